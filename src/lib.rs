@@ -1,0 +1,3 @@
+//! needlebench: a physics-informed mixture simulator and trainer for small two-stroke glow engines.
+
+pub mod lanes;
