@@ -1,0 +1,510 @@
+//! Every number that describes an engine, a plug and the shared laws: one declaration gives the field, its unit (in the name),
+//! its allowed range, whether it is assumed, and its meaning.
+//!
+//! The fields carry the units of the files in `models/`; the laws turn them into SI once, when an engine is built. Because the
+//! keys are also data ([`Key`]), files, calibration and the sensitivity tests all speak of a constant by the same name.
+
+/// What is known of one parameter besides its value.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Key {
+    /// Name with its unit, as in the file.
+    pub name: &'static str,
+    /// Smallest allowed value.
+    pub low: f64,
+    /// Largest allowed value.
+    pub high: f64,
+    /// Where the value comes from.
+    pub origin: Origin,
+    /// Meaning, in one sentence.
+    pub meaning: &'static str,
+}
+
+/// Where a parameter's value comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(non_camel_case_types)]
+pub enum Origin {
+    /// Chosen freely: it describes this (invented) engine, and another engine has another.
+    design,
+    /// From a published source or computed from one; the file's comment names it.
+    sourced,
+    /// Nobody has measured it for such an engine; set by the calibration within its range.
+    assumed,
+}
+
+/// A named group of parameters: the fields, and the same as data.
+macro_rules! parameters {
+    ($(#[doc = $about:literal])+ $name:ident $group:literal {
+        $(#[doc = $meaning:literal] $key:ident: $low:literal ..= $high:literal, $origin:ident;)+
+    }) => {
+        $(#[doc = $about])+
+        #[derive(Clone, Copy, Debug, PartialEq, Default, serde::Serialize)]
+        pub struct $name {
+            $(#[doc = $meaning] pub $key: f64,)+
+        }
+        impl $name {
+            /// The group's table name in the file.
+            pub const GROUP: &'static str = $group;
+            /// The keys, in order of declaration.
+            pub const KEYS: &'static [Key] = &[$(Key {
+                name: stringify!($key),
+                low: $low as f64,
+                high: $high as f64,
+                origin: Origin::$origin,
+                meaning: $meaning,
+            },)+];
+            /// The values, in the order of [`Self::KEYS`].
+            pub fn values(&self) -> Vec<f64> {
+                vec![$(self.$key,)+]
+            }
+            /// The value of the key of that name, to read or to change.
+            pub fn get_mut(&mut self, name: &str) -> Option<&mut f64> {
+                $(if name == stringify!($key) { return Some(&mut self.$key); })+
+                None
+            }
+        }
+    };
+}
+
+/// Several groups that are read from one file.
+macro_rules! file_of_groups {
+    ($(#[doc = $about:literal])+ $name:ident { $(#[doc = $meaning:literal] $field:ident: $type:ident,)+ }) => {
+        $(#[doc = $about])+
+        #[derive(Clone, Copy, Debug, PartialEq, Default, serde::Serialize)]
+        pub struct $name {
+            $(#[doc = $meaning] pub $field: $type,)+
+        }
+        impl $name {
+            /// The groups and their keys, in order of declaration.
+            pub const GROUPS: &'static [(&'static str, &'static [Key])] = &[$(($type::GROUP, $type::KEYS),)+];
+            /// The value at `group`, `key`, to read or to change.
+            pub fn get_mut(&mut self, group: &str, key: &str) -> Option<&mut f64> {
+                $(if group == $type::GROUP { return self.$field.get_mut(key); })+
+                None
+            }
+        }
+    };
+}
+
+parameters! {
+    /// Size and porting.
+    Geometry "geometry" {
+        /// Swept volume.
+        displacement_cm3: 0.5 ..= 15, design;
+        /// Geometric compression ratio over the full stroke; higher brings detonation nearer.
+        compression_ratio: 6 ..= 18, design;
+        /// Delivery ratio that the ports would give at low speed with an open throttle.
+        port_delivery_ratio: 0.4 ..= 1.6, assumed;
+        /// Speed at which the ports' time-area halves the delivery.
+        port_cutoff_rev_per_s: 300 ..= 1200, assumed;
+        /// Steepness of that fall.
+        port_cutoff_exponent: 2 ..= 10, assumed;
+        /// Relative gain in delivery at the pipe's tuned speed.
+        pipe_gain: 0 ..= 0.8, assumed;
+        /// Tuned speed with the pipe at its reference temperature.
+        pipe_tuned_rev_per_s: 200 ..= 900, design;
+        /// Half width of the tuned range.
+        pipe_half_width_rev_per_s: 30 ..= 400, assumed;
+        /// Pipe gas temperature at which the tuned speed holds.
+        pipe_reference_temperature_c: 200 ..= 800, assumed;
+        /// Gas volume of the pipe, which smoke and sound have to fill.
+        pipe_volume_cm3: 5 ..= 300, design;
+        /// Scavenging volume ratio per unit of delivery ratio (trapped volume against swept volume, warm charge).
+        scavenging_gain: 0.6 ..= 1.8, assumed;
+    }
+}
+
+parameters! {
+    /// Slide carburettor with a high-speed needle and a low-speed needle in series.
+    Carburettor "carburettor" {
+        /// Effective flow area (area times discharge coefficient) with the slide fully open.
+        throttle_flow_area_mm2: 2 ..= 80, design;
+        /// Power of the slide opening by which the area grows.
+        throttle_exponent: 1 ..= 2.5, assumed;
+        /// Slide travel from shut to open.
+        slide_travel_mm: 3 ..= 20, design;
+        /// Slide opening left by the idle stop at 0 turns.
+        idle_opening_closed: 0.01 ..= 0.15, design;
+        /// Slide opening added per turn of the idle stop.
+        idle_opening_per_turn: 0.003 ..= 0.05, design;
+        /// Share of the throat depression that draws fuel at the reference slide opening.
+        signal_share_idle: 0.002 ..= 0.2, assumed;
+        /// Slide opening at which that share holds; it grows in proportion up to twice as far.
+        signal_reference_opening: 0.03 ..= 0.3, assumed;
+        /// Share added as the spray bar is uncovered.
+        signal_share_open: 0.1 ..= 1, assumed;
+        /// Slide opening at which the spray bar begins to be uncovered.
+        signal_onset_opening: 0.05 ..= 0.4, assumed;
+        /// Further opening over which it is uncovered.
+        signal_span_opening: 0.2 ..= 0.95, assumed;
+        /// Lift per turn, both needles.
+        needle_pitch_mm: 0.2 ..= 1, design;
+        /// Annular gap per lift of the high-speed needle (tangent of its half angle).
+        high_gap_per_lift: 0.005 ..= 0.2, assumed;
+        /// Mean perimeter of the high-speed needle's annulus.
+        high_perimeter_mm: 1 ..= 12, design;
+        /// Length of the high-speed needle's annulus that acts viscously.
+        high_length_mm: 0.05 ..= 10, assumed;
+        /// Annular gap per lift of the low-speed needle.
+        low_gap_per_lift: 0.005 ..= 0.2, assumed;
+        /// Mean perimeter of the low-speed needle's annulus.
+        low_perimeter_mm: 1 ..= 12, design;
+        /// Length of the low-speed needle's annulus that acts viscously.
+        low_length_mm: 0.05 ..= 10, assumed;
+        /// Inertial discharge coefficient of both annuli (the viscous part is counted by itself).
+        discharge_coefficient: 0.4 ..= 0.95, sourced;
+        /// How far the fuel at the jet is warmer than the air, with the engine warm.
+        jet_warming_k: 0 ..= 30, assumed;
+    }
+}
+
+parameters! {
+    /// Tank, its pressure line and the fuel's height.
+    Tank "tank" {
+        /// Volume.
+        volume_ml: 10 ..= 500, design;
+        /// Height of the fuel above the jet when the tank is nearly empty.
+        height_empty_mm: -20 ..= 60, design;
+        /// Further height when it is full.
+        height_span_mm: 5 ..= 80, design;
+        /// Pipe pressure at the nominal exhaust flow with the pipe at its reference temperature.
+        pressure_wide_open_kpa: 0.5 ..= 30, assumed;
+        /// Exhaust mass flow at which that pressure holds.
+        nominal_exhaust_flow_g_per_s: 0.2 ..= 12, assumed;
+        /// Time constant of the tank's pressure when empty; it shrinks with the air space.
+        pressure_lag_s: 0.02 ..= 5, assumed;
+    }
+}
+
+parameters! {
+    /// Rotating masses, clutch, wheels.
+    Drive "drive" {
+        /// Moment of inertia of crank, flywheel and clutch.
+        flywheel_inertia_kg_mm2: 3 ..= 200, design;
+        /// Speed at which the clutch begins to touch.
+        clutch_engage_rpm: 6000 ..= 25000, design;
+        /// Clutch torque 5000 rpm above that.
+        clutch_torque_n_mm: 20 ..= 3000, design;
+        /// Wheels up: inertia of the drive train as the engine feels it.
+        stand_inertia_kg_mm2: 1 ..= 200, design;
+        /// Wheels up: drag torque at 500 rev/s, growing with the square of speed.
+        stand_drag_n_mm: 1 ..= 400, assumed;
+        /// Mass of the car.
+        car_mass_kg: 0.3 ..= 12, design;
+        /// Distance driven per engine revolution.
+        travel_per_rev_mm: 5 ..= 150, design;
+        /// Rolling drag of the car.
+        rolling_drag_n: 0.1 ..= 20, assumed;
+        /// Drag area (coefficient times frontal area).
+        drag_area_cm2: 20 ..= 2000, assumed;
+    }
+}
+
+parameters! {
+    /// Head and crankcase as lumped masses.
+    Cooling "cooling" {
+        /// Heat capacity of head and liner.
+        head_capacity_j_per_k: 10 ..= 1000, assumed;
+        /// Head to air in still air.
+        head_still_air_w_per_k: 0.1 ..= 20, assumed;
+        /// Head to air added at 10 m/s, growing with the square root of speed.
+        head_moving_air_w_per_k: 0.1 ..= 30, assumed;
+        /// Head to crankcase.
+        head_to_crankcase_w_per_k: 0.05 ..= 10, assumed;
+        /// Heat capacity of the crankcase.
+        crankcase_capacity_j_per_k: 10 ..= 1000, assumed;
+        /// Crankcase to air.
+        crankcase_to_air_w_per_k: 0.05 ..= 20, assumed;
+        /// Air speed over the engine on the brake or stand.
+        bench_air_speed_m_per_s: 0.5 ..= 30, design;
+    }
+}
+
+file_of_groups! {
+    /// One engine: what its file in `models/engines/` says.
+    EngineParams {
+        /// Size and porting.
+        geometry: Geometry,
+        /// Carburettor.
+        carburettor: Carburettor,
+        /// Tank.
+        tank: Tank,
+        /// Masses and drive.
+        drive: Drive,
+        /// Cooling.
+        cooling: Cooling,
+    }
+}
+
+parameters! {
+    /// Liquid film on the crankcase walls.
+    FilmParams "film" {
+        /// Fuel that warm walls and air can vaporise, per kilogram of air, with the crankcase at 60 °C.
+        vaporised_kg_per_kg: 0.02 ..= 0.4, assumed;
+        /// More of it per kelvin of crankcase temperature.
+        vaporised_per_k: 0 ..= 0.006, assumed;
+        /// Speed times delivery ratio at which half the droplets no longer reach the wall.
+        carry_through_rev_per_s: 20 ..= 2000, assumed;
+        /// Evaporative release at 60 °C.
+        evaporation_per_s: 0.005 ..= 0.6, assumed;
+        /// Shear release at 400 rev/s times delivery ratio 1.
+        shear_per_s: 0.5 ..= 60, assumed;
+        /// Power of speed times delivery ratio by which shear grows.
+        shear_exponent: 0.8 ..= 3, assumed;
+        /// Drain of the oil in the film, besides shear.
+        oil_drain_per_s: 0.001 ..= 1, assumed;
+        /// Standard deviation of the fresh charge trapped, from revolution to revolution.
+        trapping_noise: 0 ..= 0.15, assumed;
+        /// Standard deviation of the film's release from revolution to revolution.
+        release_noise: 0 ..= 0.8, assumed;
+    }
+}
+
+parameters! {
+    /// Whether, and how completely, a charge burns.
+    Firing "firing" {
+        /// Largest share of the charge that burns.
+        best_burnt_share: 0.8 ..= 1, assumed;
+        /// Burnt-gas fraction at which the best mixture just fires, warm plug, reference charge temperature.
+        dilution_limit: 0.4 ..= 0.95, assumed;
+        /// Half width of that limit.
+        dilution_width: 0.003 ..= 0.08, assumed;
+        /// Gain of the limit per kelvin of plug temperature above 900 K (150 K at most).
+        limit_per_plug_k: 0 ..= 0.002, assumed;
+        /// Gain of the limit per kelvin of charge temperature.
+        limit_per_charge_k: 0 ..= 0.002, assumed;
+        /// Charge temperature at which the limit holds.
+        reference_charge_temperature_k: 350 ..= 900, assumed;
+        /// Equivalence ratio that bears most dilution.
+        best_equivalence_ratio: 0.9 ..= 1.4, sourced;
+        /// Distance to the rich flammability limit.
+        rich_span: 0.3 ..= 2, assumed;
+        /// Distance to the lean flammability limit.
+        lean_span: 0.2 ..= 1, assumed;
+        /// Plug temperature at which half of the limit is left.
+        plug_light_off_k: 500 ..= 800, assumed;
+        /// Width of that threshold.
+        plug_light_off_width_k: 5 ..= 80, assumed;
+    }
+}
+
+parameters! {
+    /// Work of a burnt charge, and when it burns.
+    Combustion "combustion" {
+        /// Indicated efficiency at very high speed and best phasing.
+        best_efficiency: 0.15 ..= 0.6, assumed;
+        /// Speed at which heat loss halves it.
+        efficiency_half_speed_rev_per_s: 20 ..= 500, assumed;
+        /// Later burning per unit of equivalence ratio richer.
+        phase_per_equivalence_ratio_deg: 5 ..= 90, assumed;
+        /// Equivalence ratio of best phasing at 500 rev/s.
+        phase_reference_equivalence_ratio: 0.8 ..= 1.8, assumed;
+        /// Later burning for a doubling of 500 rev/s.
+        phase_per_speed_deg: 0 ..= 60, assumed;
+        /// Later burning per unit of burnt-gas fraction above the wide-open one.
+        phase_per_dilution_deg: 0 ..= 120, assumed;
+        /// Earlier burning at low speed is limited to this relative speed below 500 rev/s.
+        phase_low_speed_limit: 0.1 ..= 0.9, assumed;
+        /// Kelvin of plug temperature below 900 K for one degree later.
+        plug_quench_k_per_deg: 3 ..= 100, assumed;
+        /// Phase error that halves the work.
+        phase_half_width_deg: 8 ..= 80, assumed;
+        /// Phase error, early, at which detonation begins (reference compression, no nitro effect).
+        detonation_margin_deg: 0 ..= 40, assumed;
+        /// Degrees of that margin lost per unit of compression ratio above 9.
+        detonation_per_compression_deg: 0 ..= 10, assumed;
+        /// Degrees of that margin lost per 10 volume percent of nitromethane.
+        detonation_per_nitro_deg: 0 ..= 5, assumed;
+    }
+}
+
+parameters! {
+    /// Glow plug: the shared part; heat ranges are factors on it.
+    PlugParams "plug" {
+        /// Catalytic rise above the head while lit.
+        catalytic_rise_k: 100 ..= 600, assumed;
+        /// Temperature about which the catalysis lights.
+        catalytic_light_off_k: 450 ..= 750, assumed;
+        /// Width of that threshold.
+        catalytic_width_k: 5 ..= 100, assumed;
+        /// Rise by firing at low speed.
+        firing_rise_k: 50 ..= 500, assumed;
+        /// Further rise by firing at 550 rev/s, growing with the square root of speed.
+        firing_rise_speed_k: 0 ..= 500, assumed;
+        /// Cooling by a charge that arrives wet, per unit of fuel-air ratio above what the walls vaporise.
+        wet_cooling_k: 0 ..= 1500, assumed;
+        /// Time constant.
+        lag_s: 0.05 ..= 2, assumed;
+        /// Rise by a lit glow lead.
+        lead_rise_k: 200 ..= 900, assumed;
+    }
+}
+
+parameters! {
+    /// Friction and pumping.
+    Friction "friction" {
+        /// Mean effective pressure of friction at rest.
+        base_bar: 0.2 ..= 3, assumed;
+        /// More per 100 rev/s.
+        per_100_rev_per_s_bar: 0 ..= 0.6, assumed;
+        /// More per (100 rev/s) squared.
+        per_100_rev_per_s_squared_bar: 0 ..= 0.15, assumed;
+        /// Pumping: per unit of crankcase depression.
+        pumping_bar: 0 ..= 1.5, assumed;
+        /// Relative rise per kelvin that the crankcase is colder than 60 °C.
+        cold_per_k: 0 ..= 0.03, assumed;
+        /// Work to compress the charge, in units of ambient pressure times swept volume (it comes back; it decides a stall).
+        compression_work: 0.5 ..= 4, sourced;
+    }
+}
+
+parameters! {
+    /// Where the heat goes.
+    HeatParams "heat" {
+        /// Share of the released heat that reaches the head at 500 rev/s.
+        head_share: 0.01 ..= 0.4, assumed;
+        /// Power of speed by which that share falls.
+        head_share_speed_exponent: 0 ..= 1, assumed;
+        /// Relative fall of that share at half a unit of equivalence ratio from the hottest mixture.
+        head_share_mixture_fall: 0 ..= 0.9, assumed;
+        /// Equivalence ratio of the hottest mixture (computed equilibrium: 1.1-1.3).
+        hottest_equivalence_ratio: 1 ..= 1.4, sourced;
+        /// Relative gain of that share per unit of detonation index.
+        head_share_detonation: 0 ..= 3, assumed;
+        /// Share of the fuel's latent heat drawn from the head and crankcase.
+        evaporation_share: 0 ..= 1, assumed;
+        /// Part of that taken from the crankcase.
+        evaporation_crankcase_part: 0 ..= 1, assumed;
+        /// Share of friction work that warms the crankcase.
+        friction_crankcase_share: 0 ..= 1, assumed;
+        /// Part of the burnt heat left in the gas when the exhaust opens.
+        exhaust_heat_share: 0.1 ..= 0.9, assumed;
+        /// Time constant of the gas in the pipe.
+        pipe_lag_s: 0.2 ..= 6, assumed;
+    }
+}
+
+parameters! {
+    /// Visible smoke.
+    Smoke "smoke" {
+        /// Share of the trapped oil that burns with a fully burnt charge.
+        oil_burnt_share: 0 ..= 0.95, assumed;
+        /// Mass extinction of the oil mist.
+        extinction_m2_per_g: 2 ..= 8, sourced;
+        /// Path through the plume.
+        path_cm: 1 ..= 30, design;
+        /// Plume volume per exhaust volume where one looks.
+        dilution: 1 ..= 60, assumed;
+        /// Exhaust volume flow at which half of the oil mist of the pipe is carried along rather than left on its walls.
+        carry_flow_cm3_per_s: 0 ..= 2000, assumed;
+        /// Time in which oil on the pipe's walls is carried off at 1000 cm³/s.
+        wall_clear_s: 0.05 ..= 60, assumed;
+    }
+}
+
+parameters! {
+    /// Damage.
+    Wear "wear" {
+        /// Damage per second of full-load running at detonation index 1 (1 is a lost engine).
+        detonation_per_s: 0.0001 ..= 1, assumed;
+        /// Head temperature above which damage begins.
+        head_limit_c: 110 ..= 220, assumed;
+        /// Damage per second 10 K above that.
+        overheat_per_s: 0.0001 ..= 1, assumed;
+        /// Speed above which damage begins.
+        overspeed_rpm: 30000 ..= 60000, assumed;
+        /// Damage per second 1000 rpm above that.
+        overspeed_per_s: 0.00001 ..= 1, assumed;
+        /// Damage per second of full load with the engine stone cold.
+        cold_load_per_s: 0.00001 ..= 0.5, assumed;
+        /// Oil flow per swept volume and revolution below which lubrication fails under load.
+        thin_oil_mg_per_cm3: 0.001 ..= 0.1, assumed;
+        /// Damage per second with no oil at all at full load.
+        thin_oil_per_s: 0.0001 ..= 1, assumed;
+    }
+}
+
+file_of_groups! {
+    /// The laws' constants, shared by all engines: what `models/laws.toml` says.
+    LawParams {
+        /// Film.
+        film: FilmParams,
+        /// Firing.
+        firing: Firing,
+        /// Combustion.
+        combustion: Combustion,
+        /// Plug.
+        plug: PlugParams,
+        /// Friction.
+        friction: Friction,
+        /// Heat.
+        heat: HeatParams,
+        /// Smoke.
+        smoke: Smoke,
+        /// Wear.
+        wear: Wear,
+    }
+}
+
+parameters! {
+    /// One plug's heat range, as factors on the shared plug law: what a file in `models/plugs/` says.
+    HeatRange "plug" {
+        /// Factor on the catalytic rise.
+        catalytic_factor: 0.3 ..= 1.6, assumed;
+        /// Factor on the rise by firing.
+        firing_factor: 0.3 ..= 1.6, assumed;
+        /// Factor on the cooling by a wet charge.
+        wet_cooling_factor: 0.3 ..= 2, assumed;
+    }
+}
+
+/// Screw positions in turns open from closed.
+#[derive(Clone, Copy, Debug, PartialEq, Default, serde::Serialize)]
+pub struct Setting {
+    /// High-speed needle.
+    pub high_turns: f64,
+    /// Low-speed needle.
+    pub low_turns: f64,
+    /// Idle stop.
+    pub idle_turns: f64,
+}
+
+/// What may be wrong with an engine besides its needles: every one is a physical link, all at rest in [`Faults::NONE`].
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Faults {
+    /// Flow area of an air leak behind the carburettor, mm².
+    pub air_leak_mm2: f64,
+    /// Added restriction of the fuel line, as a share (0-0.95) of its open area that is blocked, at the high-speed needle's scale.
+    pub line_blocked_share: f64,
+    /// Share of the pipe's pressure that a leaking pressure line loses, 0-1.
+    pub pressure_line_leak_share: f64,
+    /// Share of the plug's catalytic part that is gone, 0-1.
+    pub plug_tired_share: f64,
+    /// Share of the trapped charge that a worn sleeve loses, 0-0.5.
+    pub sleeve_wear_share: f64,
+    /// Share (0-0.95) of the air filter's area that is blocked.
+    pub filter_blocked_share: f64,
+    /// Dragging brake, newtons at the wheels.
+    pub brake_drag_n: f64,
+    /// Share of the time in which the fuel line carries foam, 0-1.
+    pub foam_share: f64,
+}
+
+impl Faults {
+    /// A sound engine.
+    pub const NONE: Self = Self {
+        air_leak_mm2: 0.0,
+        line_blocked_share: 0.0,
+        pressure_line_leak_share: 0.0,
+        plug_tired_share: 0.0,
+        sleeve_wear_share: 0.0,
+        filter_blocked_share: 0.0,
+        brake_drag_n: 0.0,
+        foam_share: 0.0,
+    };
+}
+
+impl Default for Faults {
+    fn default() -> Self {
+        Self::NONE
+    }
+}
