@@ -211,6 +211,12 @@ impl<const N: usize> Lanes<N> {
         (self.ln() * power).exp()
     }
 
+    /// `self` to a real power per lane; the base is taken as positive.
+    #[inline(always)]
+    pub fn powf_lanes(self, power: Self) -> Self {
+        (self.ln() * power).exp()
+    }
+
     /// The logistic curve `1 / (1 + exp(-self))`.
     #[inline(always)]
     pub fn logistic(self) -> Self {

@@ -96,8 +96,6 @@ parameters! {
         port_delivery_ratio: 0.4 ..= 1.6, assumed;
         /// Speed at which the ports' time-area halves the delivery.
         port_cutoff_rev_per_s: 300 ..= 1200, assumed;
-        /// Steepness of that fall.
-        port_cutoff_exponent: 2 ..= 10, assumed;
         /// Relative gain in delivery at the pipe's tuned speed.
         pipe_gain: 0 ..= 0.8, assumed;
         /// Tuned speed with the pipe at its reference temperature.
@@ -314,6 +312,8 @@ parameters! {
         detonation_per_compression_deg: 0 ..= 10, assumed;
         /// Degrees of that margin lost per 10 volume percent of nitromethane.
         detonation_per_nitro_deg: 0 ..= 5, assumed;
+        /// Degrees of that margin lost per 10 K of head temperature above 110 °C.
+        detonation_per_head_deg: 0 ..= 10, assumed;
     }
 }
 
@@ -362,8 +362,8 @@ parameters! {
     HeatParams "heat" {
         /// Share of the released heat that reaches the head at 500 rev/s.
         head_share: 0.01 ..= 0.4, assumed;
-        /// Power of speed by which that share falls.
-        head_share_speed_exponent: 0 ..= 1, assumed;
+        /// Relative fall of that share from rest to 500 rev/s, against its value there.
+        head_share_speed_fall: 0 ..= 4, assumed;
         /// Relative fall of that share at half a unit of equivalence ratio from the hottest mixture.
         head_share_mixture_fall: 0 ..= 0.9, assumed;
         /// Equivalence ratio of the hottest mixture (computed equilibrium: 1.1-1.3).
@@ -378,6 +378,8 @@ parameters! {
         friction_crankcase_share: 0 ..= 1, assumed;
         /// Part of the burnt heat left in the gas when the exhaust opens.
         exhaust_heat_share: 0.1 ..= 0.9, assumed;
+        /// Power of (60 °C / crankcase temperature, absolute) by which a hot crankcase thins the charge.
+        crankcase_thinning: 0 ..= 2, assumed;
         /// Time constant of the gas in the pipe.
         pipe_lag_s: 0.2 ..= 6, assumed;
     }
