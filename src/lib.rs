@@ -1,4 +1,7 @@
 //! needlebench: a physics-informed mixture simulator and trainer for small two-stroke glow engines.
 
 pub mod engine;
+pub mod fluids;
 pub mod lanes;
+pub mod noise;
+pub mod units;
