@@ -4,4 +4,5 @@ pub mod engine;
 pub mod fluids;
 pub mod lanes;
 pub mod noise;
+pub mod parameters;
 pub mod units;

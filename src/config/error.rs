@@ -1,0 +1,233 @@
+//! What can be wrong with a file, each with the place, the allowed range and the remedy.
+//!
+//! Every message is one line that starts with the place, so that editors and people find it.
+
+use std::fmt;
+
+/// A place in a file: counted from 1, columns in characters.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// The file as the user named it.
+    pub path: String,
+    /// Line, from 1.
+    pub line: usize,
+    /// Column in characters, from 1.
+    pub column: usize,
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}:{}:{}", self.path, self.line, self.column)
+    }
+}
+
+/// A file that can't be used, and what to do about it.
+#[derive(Debug, thiserror::Error)]
+pub enum ConfigError {
+    /// There is no such file.
+    #[error("{path}: there is no such file; check the path")]
+    NotFound {
+        /// The file.
+        path: String,
+    },
+    /// A directory stands where a file is wanted.
+    #[error("{path}: this is a directory; name a .toml file in it")]
+    Directory {
+        /// The directory.
+        path: String,
+    },
+    /// The user may not read it.
+    #[error("{path}: no permission to read it; change its permissions or copy it")]
+    Permission {
+        /// The file.
+        path: String,
+    },
+    /// The system failed to deliver it.
+    #[error("{path}: it can't be read ({cause}); check the disk or copy the file")]
+    Read {
+        /// The file.
+        path: String,
+        /// What the system said.
+        cause: std::io::Error,
+    },
+    /// It is larger than any sensible model.
+    #[error("{path}: larger than {limit} bytes, the most that is read; is it the right file?")]
+    TooLarge {
+        /// The file.
+        path: String,
+        /// The most that is read, bytes.
+        limit: u64,
+    },
+    /// Bytes that aren't text.
+    #[error("{place}: not UTF-8 text; save the file as UTF-8")]
+    NotText {
+        /// The first such byte.
+        place: Place,
+    },
+    /// Nothing in it.
+    #[error("{place}: the file says nothing; start from a built-in one: `needlebench models show NAME --toml`")]
+    Empty {
+        /// Its beginning.
+        place: Place,
+    },
+    /// Not TOML.
+    #[error("{place}: not valid TOML ({message}); write lines like `displacement_cm3 = 3.5` and tables like `[geometry]`")]
+    Syntax {
+        /// Where reading stopped.
+        place: Place,
+        /// What the reader said.
+        message: String,
+    },
+    /// A key or table that nothing asks for.
+    #[error("{place}: {table} has no {what} `{key}`{hint}")]
+    Unknown {
+        /// The key.
+        place: Place,
+        /// The table it stands in, in words.
+        table: String,
+        /// "key" or "table".
+        what: &'static str,
+        /// The key as written.
+        key: String,
+        /// The nearest known one, or all of them, in words.
+        hint: String,
+    },
+    /// A known quantity in another unit.
+    #[error("{place}: `{key}` has the wrong unit: {table} wants `{wanted}`, in {unit}, allowed {low} to {high}; convert the value and rename the key")]
+    WrongUnit {
+        /// The key.
+        place: Place,
+        /// The table it stands in, in words.
+        table: String,
+        /// The key as written.
+        key: String,
+        /// The key that is wanted.
+        wanted: &'static str,
+        /// Its unit, in words.
+        unit: &'static str,
+        /// Smallest allowed value.
+        low: f64,
+        /// Largest allowed value.
+        high: f64,
+    },
+    /// A number that has to be there.
+    #[error("{place}: {table} lacks `{key}`, {low} to {high}{unit} ({meaning}); add it")]
+    MissingNumber {
+        /// The table.
+        place: Place,
+        /// The table, in words.
+        table: String,
+        /// The key that is wanted.
+        key: &'static str,
+        /// Smallest allowed value.
+        low: f64,
+        /// Largest allowed value.
+        high: f64,
+        /// Its unit with a space before it, or nothing.
+        unit: String,
+        /// Its meaning.
+        meaning: &'static str,
+    },
+    /// A text or table that has to be there.
+    #[error("{place}: {table} lacks the {what} `{key}`; add it")]
+    Missing {
+        /// The table.
+        place: Place,
+        /// The table, in words.
+        table: String,
+        /// "text" or "table".
+        what: &'static str,
+        /// The key that is wanted.
+        key: String,
+    },
+    /// A value of another kind.
+    #[error("{place}: `{key}` is a {found}, but a {wanted} is wanted{hint}")]
+    WrongType {
+        /// The value.
+        place: Place,
+        /// The key.
+        key: String,
+        /// What it is.
+        found: &'static str,
+        /// What is wanted.
+        wanted: &'static str,
+        /// Remedy.
+        hint: String,
+    },
+    /// Not a number, or infinite.
+    #[error("{place}: `{key}` is not a finite number; allowed {low} to {high}{unit}; write a plain number")]
+    NotFinite {
+        /// The value.
+        place: Place,
+        /// The key.
+        key: String,
+        /// Smallest allowed value.
+        low: f64,
+        /// Largest allowed value.
+        high: f64,
+        /// Its unit with a space before it, or nothing.
+        unit: String,
+    },
+    /// Outside what is allowed.
+    #[error("{place}: `{key}` = {value} is out of range; allowed {low} to {high}{unit} ({meaning}); change the value")]
+    OutOfRange {
+        /// The value.
+        place: Place,
+        /// The key.
+        key: String,
+        /// The value as written.
+        value: f64,
+        /// Smallest allowed value.
+        low: f64,
+        /// Largest allowed value.
+        high: f64,
+        /// Its unit with a space before it, or nothing.
+        unit: String,
+        /// Its meaning.
+        meaning: &'static str,
+    },
+    /// A text of no use.
+    #[error("{place}: `{key}` has {characters} characters; allowed 1 to {most} on one line; change the text")]
+    TextLength {
+        /// The value.
+        place: Place,
+        /// The key.
+        key: String,
+        /// How many it has.
+        characters: usize,
+        /// How many it may have.
+        most: usize,
+    },
+    /// Two values that don't go together.
+    #[error("{place}: {what}; {remedy}")]
+    Together {
+        /// The later of the two.
+        place: Place,
+        /// What is wrong.
+        what: String,
+        /// What to do.
+        remedy: &'static str,
+    },
+    /// A file that names a model that isn't built in.
+    #[error("{place}: there is no {kind} `{name}`{hint}")]
+    UnknownReference {
+        /// The value.
+        place: Place,
+        /// "fuel" or "plug".
+        kind: &'static str,
+        /// The name as written.
+        name: String,
+        /// The nearest known one, or all of them, in words.
+        hint: String,
+    },
+    /// A name on the command line that isn't built in.
+    #[error("there is no {kind} `{name}`{hint}; or give a path that ends in .toml")]
+    UnknownModel {
+        /// "engine", "fuel" or "plug".
+        kind: &'static str,
+        /// The name as given.
+        name: String,
+        /// The nearest known one, or all of them, in words.
+        hint: String,
+    },
+}

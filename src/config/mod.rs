@@ -1,0 +1,20 @@
+//! Files to checked numbers: models (and whatever else is written as TOML) are read here, and what is wrong with them is said
+//! as `path:line:column: what, allowed range, remedy`.
+//!
+//! [`source`] reads a file within bounds, [`table`] takes typed values out of it, [`schema`] says what an engine, a fuel, a plug
+//! and the laws consist of, [`models`] finds them by name or path, and [`rewrite`] puts calibrated numbers back.
+
+pub mod error;
+pub mod models;
+pub mod names;
+pub mod rewrite;
+pub mod schema;
+pub mod source;
+pub mod table;
+pub mod unit;
+
+pub use error::{ConfigError, Place};
+pub use rewrite::rewrite;
+pub use schema::{EngineModel, FuelModel, PlugModel};
+pub use source::Source;
+pub use table::Table;

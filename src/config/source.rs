@@ -1,0 +1,133 @@
+//! A file's text and its name: read within bounds, with byte offsets turned into lines and columns.
+
+use std::fs::File;
+use std::io::{ErrorKind, Read};
+use std::ops::Range;
+use std::path::Path;
+
+use toml::de::DeTable;
+
+use crate::config::error::{ConfigError, Place};
+use crate::config::table::Table;
+
+/// Text with the name it goes by in messages.
+#[derive(Clone, Debug)]
+pub struct Source {
+    /// Path as the user wrote it, or the place of a built-in file in the project.
+    pub path: String,
+    /// The text.
+    pub text: String,
+}
+
+impl Source {
+    /// The most that is read of a file, bytes: far more than any model needs.
+    pub const LIMIT: u64 = 1 << 20;
+
+    /// Text from elsewhere, such as a file built into the program.
+    pub fn new(path: &str, text: &str) -> Self {
+        Self { path: path.to_string(), text: text.to_string() }
+    }
+
+    /// Reads a text file, at most [`Source::LIMIT`] bytes of it.
+    ///
+    /// # Errors
+    /// No such file, a directory, no permission, a failure of the system, too large, or not UTF-8.
+    pub fn read(path: &Path) -> Result<Self, ConfigError> {
+        let name = path.display().to_string();
+        let failed = |cause: std::io::Error| match cause.kind() {
+            ErrorKind::NotFound => ConfigError::NotFound { path: name.clone() },
+            ErrorKind::PermissionDenied => ConfigError::Permission { path: name.clone() },
+            ErrorKind::IsADirectory => ConfigError::Directory { path: name.clone() },
+            _ => ConfigError::Read { path: name.clone(), cause },
+        };
+        if path.is_dir() {
+            return Err(ConfigError::Directory { path: name });
+        }
+        let file = File::open(path).map_err(failed)?;
+        let mut bytes = Vec::new();
+        file.take(Self::LIMIT + 1).read_to_end(&mut bytes).map_err(failed)?;
+        if bytes.len() as u64 > Self::LIMIT {
+            return Err(ConfigError::TooLarge { path: name, limit: Self::LIMIT });
+        }
+        match String::from_utf8(bytes) {
+            Ok(text) => Ok(Self { path: name, text }),
+            Err(error) => {
+                let good = error.utf8_error().valid_up_to();
+                let text = String::from_utf8_lossy(&error.as_bytes()[..good]).into_owned();
+                Err(ConfigError::NotText { place: Self { path: name, text }.place(good) })
+            }
+        }
+    }
+
+    /// Line and column of a byte offset; an offset beyond the end is taken as the end.
+    pub fn place(&self, offset: usize) -> Place {
+        let mut offset = offset.min(self.text.len());
+        while !self.text.is_char_boundary(offset) {
+            offset -= 1;
+        }
+        let before = &self.text[..offset];
+        let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
+        Place {
+            path: self.path.clone(),
+            line: before.matches('\n').count() + 1,
+            column: before[line_start..].chars().count() + 1,
+        }
+    }
+
+    /// The file's outermost table.
+    ///
+    /// # Errors
+    /// Nothing in it, or not TOML.
+    pub fn root(&self) -> Result<Table<'_>, ConfigError> {
+        match DeTable::parse(&self.text) {
+            Ok(table) if table.get_ref().is_empty() => Err(ConfigError::Empty { place: self.place(0) }),
+            Ok(table) => Ok(Table::new(self, String::new(), Range { start: 0, end: 0 }, table.into_inner())),
+            Err(error) => Err(ConfigError::Syntax {
+                place: self.place(error.span().map_or(0, |span| span.start)),
+                message: error.message().replace('\n', " "),
+            }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_count_from_one_in_characters() {
+        let source = Source::new("a.toml", "x = 1\ncm³ = 2\n");
+        assert_eq!(source.place(0).to_string(), "a.toml:1:1");
+        assert_eq!(source.place(6).to_string(), "a.toml:2:1");
+        // Two bytes, one character, also from the middle of it.
+        assert_eq!(source.place(10).to_string(), "a.toml:2:4");
+        assert_eq!(source.place(9).to_string(), "a.toml:2:3");
+        assert_eq!(source.place(usize::MAX).to_string(), "a.toml:3:1");
+    }
+
+    #[test]
+    fn files_that_cannot_be_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = |name: &str| folder.path().join(name);
+        assert!(matches!(Source::read(&path("none.toml")), Err(ConfigError::NotFound { .. })));
+        assert!(matches!(Source::read(folder.path()), Err(ConfigError::Directory { .. })));
+        std::fs::write(path("bytes.toml"), b"a = 1\nb = \xff\n").unwrap();
+        match Source::read(&path("bytes.toml")) {
+            Err(ConfigError::NotText { place }) => assert_eq!((place.line, place.column), (2, 5)),
+            other => panic!("{other:?}"),
+        }
+        std::fs::write(path("limit.toml"), vec![b'#'; Source::LIMIT as usize]).unwrap();
+        assert!(Source::read(&path("limit.toml")).is_ok());
+        std::fs::write(path("huge.toml"), vec![b'#'; Source::LIMIT as usize + 1]).unwrap();
+        assert!(matches!(Source::read(&path("huge.toml")), Err(ConfigError::TooLarge { .. })));
+    }
+
+    #[test]
+    fn empty_and_broken_files_say_where() {
+        assert!(matches!(Source::new("a", "# nothing\n").root(), Err(ConfigError::Empty { .. })));
+        match Source::new("a", "x = 1\ny = = 2\n").root() {
+            Err(ConfigError::Syntax { place, .. }) => assert_eq!(place.line, 2),
+            other => panic!("{other:?}"),
+        }
+    }
+}

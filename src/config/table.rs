@@ -1,0 +1,263 @@
+//! A table of a file from which typed, checked values are taken: the one reader for every file the project reads.
+//!
+//! A reader first says which keys there may be ([`Table::only`]), so that a misspelt or wrongly united key is reported as that
+//! and not as the absence of the right one, and then takes them.
+
+use std::borrow::Cow;
+use std::ops::Range;
+
+use toml::de::{DeTable, DeValue};
+
+use crate::config::error::{ConfigError, Place};
+use crate::config::source::Source;
+use crate::config::{names, unit};
+use crate::parameters::Key;
+
+/// Characters that a text value may have.
+const TEXT_LIMIT: usize = 400;
+
+/// One table of a file, with its place.
+#[derive(Debug)]
+pub struct Table<'s> {
+    source: &'s Source,
+    /// Name with the outer tables' names before it, empty for the file itself.
+    path: String,
+    at: usize,
+    entries: DeTable<'s>,
+}
+
+impl<'s> Table<'s> {
+    /// A table of `source` at `span`, named `path` (empty for the file itself).
+    pub(crate) fn new(source: &'s Source, path: String, span: Range<usize>, entries: DeTable<'s>) -> Self {
+        Self { source, path, at: span.start, entries }
+    }
+
+    /// Where the table begins.
+    pub fn place(&self) -> Place {
+        self.source.place(self.at)
+    }
+
+    /// Where the value of `key` stands, or the table if there is none.
+    pub fn place_of(&self, key: &str) -> Place {
+        self.source.place(self.entries.get(key).map_or(self.at, |value| value.span().start))
+    }
+
+    /// Whether the key is there.
+    pub fn has(&self, key: &str) -> bool {
+        self.entries.contains_key(key)
+    }
+
+    /// The names of all entries, in alphabetical order.
+    pub fn names(&self) -> Vec<String> {
+        self.entries.keys().map(|key| key.get_ref().to_string()).collect()
+    }
+
+    /// The table in words.
+    fn words(&self) -> String {
+        if self.path.is_empty() { "the file".to_string() } else { format!("[{}]", self.path) }
+    }
+
+    /// Refuses any entry but the numbers of `numbers` and those named in `others` (texts and tables).
+    ///
+    /// # Errors
+    /// The first entry, in the order of the file, that is unknown or has another unit.
+    pub fn only(&self, numbers: &[Key], others: &[&str]) -> Result<(), ConfigError> {
+        let unknown = self.entries.iter().filter(|(key, _)| {
+            let name = key.get_ref().as_ref();
+            !others.contains(&name) && !numbers.iter().any(|number| number.name == name)
+        });
+        let Some((key, value)) = unknown.min_by_key(|(key, _)| key.span().start) else { return Ok(()) };
+        let name = key.get_ref().as_ref();
+        let place = self.source.place(key.span().start);
+        let (stem, written) = unit::split(name);
+        let same_quantity = numbers.iter().find(|number| unit::split(number.name).0 == stem);
+        if let (Some(number), true) = (same_quantity, written.is_some() || !others.contains(&name)) {
+            return Err(ConfigError::WrongUnit {
+                place,
+                table: self.words(),
+                key: name.to_string(),
+                wanted: number.name,
+                unit: unit::split(number.name).1.unwrap_or("a plain number"),
+                low: number.low,
+                high: number.high,
+            });
+        }
+        let known: Vec<&str> = numbers.iter().map(|number| number.name).chain(others.iter().copied()).collect();
+        Err(ConfigError::Unknown {
+            place,
+            table: self.words(),
+            what: if value.get_ref().is_table() { "table" } else { "key" },
+            key: shortened(name),
+            hint: names::hint(name, &known),
+        })
+    }
+
+    /// All numbers of a group, each handed to `set`; no other entry is allowed except those named in `others`.
+    ///
+    /// # Errors
+    /// An unknown key, a wrong unit, or the first number that is missing or wrong.
+    pub fn group(&self, keys: &'static [Key], others: &[&str], mut set: impl FnMut(&str, f64)) -> Result<(), ConfigError> {
+        self.only(keys, others)?;
+        for key in keys {
+            set(key.name, self.number(key)?);
+        }
+        Ok(())
+    }
+
+    /// A number within its range; whole numbers count as numbers.
+    ///
+    /// # Errors
+    /// Missing, of another type, not finite or out of range.
+    pub fn number(&self, key: &Key) -> Result<f64, ConfigError> {
+        self.optional_number(key)?.ok_or_else(|| ConfigError::MissingNumber {
+            place: self.place(),
+            table: self.words(),
+            key: key.name,
+            low: key.low,
+            high: key.high,
+            unit: unit::after_number(key.name),
+            meaning: key.meaning.trim().trim_end_matches('.'),
+        })
+    }
+
+    /// A number within its range, if it is there.
+    ///
+    /// # Errors
+    /// Of another type, not finite or out of range.
+    pub fn optional_number(&self, key: &Key) -> Result<Option<f64>, ConfigError> {
+        let Some(value) = self.entries.get(key.name) else { return Ok(None) };
+        let place = self.source.place(value.span().start);
+        let number = match value.get_ref() {
+            DeValue::Float(number) => number.as_str().parse::<f64>().ok(),
+            DeValue::Integer(number) if number.radix() == 10 => number.as_str().parse::<f64>().ok(),
+            DeValue::Integer(number) => i64::from_str_radix(number.as_str(), number.radix()).ok().map(|n| n as f64),
+            other => {
+                return Err(ConfigError::WrongType {
+                    place,
+                    key: key.name.to_string(),
+                    found: other.type_str(),
+                    wanted: "number",
+                    hint: format!(
+                        ", {} to {}{}; write it without quotes and unit",
+                        key.low,
+                        key.high,
+                        unit::after_number(key.name)
+                    ),
+                });
+            }
+        };
+        let (key_name, low, high) = (key.name.to_string(), key.low, key.high);
+        let unit = unit::after_number(key.name);
+        match number.filter(|number| number.is_finite()) {
+            None => Err(ConfigError::NotFinite { place, key: key_name, low, high, unit }),
+            Some(value) if !(low..=high).contains(&value) => Err(ConfigError::OutOfRange {
+                place,
+                key: key_name,
+                value,
+                low,
+                high,
+                unit,
+                meaning: key.meaning.trim().trim_end_matches('.'),
+            }),
+            Some(value) => Ok(Some(value)),
+        }
+    }
+
+    /// A text of 1 to 400 characters.
+    ///
+    /// # Errors
+    /// Missing, of another type, empty, too long or of several lines.
+    pub fn text(&self, key: &str) -> Result<String, ConfigError> {
+        let place = self.place_of(key);
+        match self.entries.get(key).map(|value| value.get_ref()) {
+            Some(DeValue::String(text)) => {
+                let characters = text.chars().count();
+                if text.trim().is_empty() || characters > TEXT_LIMIT || text.contains('\n') {
+                    return Err(ConfigError::TextLength { place, key: key.to_string(), characters, most: TEXT_LIMIT });
+                }
+                Ok(text.to_string())
+            }
+            Some(other) => Err(ConfigError::WrongType {
+                place,
+                key: key.to_string(),
+                found: other.type_str(),
+                wanted: "text",
+                hint: "; write it in double quotes".to_string(),
+            }),
+            None => Err(ConfigError::Missing { place, table: self.words(), what: "text", key: key.to_string() }),
+        }
+    }
+
+    /// A table within this one.
+    ///
+    /// # Errors
+    /// Missing, or of another type.
+    pub fn table(&self, key: &str) -> Result<Table<'s>, ConfigError> {
+        self.optional_table(key)?.ok_or_else(|| ConfigError::Missing {
+            place: self.place(),
+            table: self.words(),
+            what: "table",
+            key: format!("[{}]", self.inner_path(key)),
+        })
+    }
+
+    /// A table within this one, if it is there.
+    ///
+    /// # Errors
+    /// Of another type.
+    pub fn optional_table(&self, key: &str) -> Result<Option<Table<'s>>, ConfigError> {
+        let Some((name, value)) = self.entries.get_key_value(key) else { return Ok(None) };
+        match value.get_ref() {
+            DeValue::Table(entries) => {
+                Ok(Some(Table::new(self.source, self.inner_path(key), name.span(), entries.clone())))
+            }
+            other => Err(ConfigError::WrongType {
+                place: self.source.place(value.span().start),
+                key: key.to_string(),
+                found: other.type_str(),
+                wanted: "table",
+                hint: format!("; write it as [{}]", self.inner_path(key)),
+            }),
+        }
+    }
+
+    /// A list of tables (`[[key]]`), empty if there is none.
+    ///
+    /// # Errors
+    /// Of another type, or a list with something else in it.
+    pub fn tables(&self, key: &str) -> Result<Vec<Table<'s>>, ConfigError> {
+        let wrong = |place: Place, found: &'static str| ConfigError::WrongType {
+            place,
+            key: key.to_string(),
+            found,
+            wanted: "list of tables",
+            hint: format!("; write each as [[{}]]", self.inner_path(key)),
+        };
+        let Some(value) = self.entries.get(key) else { return Ok(Vec::new()) };
+        let DeValue::Array(list) = value.get_ref() else {
+            return Err(wrong(self.source.place(value.span().start), value.get_ref().type_str()));
+        };
+        list.iter()
+            .map(|item| match item.get_ref() {
+                DeValue::Table(entries) => {
+                    Ok(Table::new(self.source, self.inner_path(key), item.span(), entries.clone()))
+                }
+                other => Err(wrong(self.source.place(item.span().start), other.type_str())),
+            })
+            .collect()
+    }
+
+    fn inner_path(&self, key: &str) -> String {
+        if self.path.is_empty() { key.to_string() } else { format!("{}.{key}", self.path) }
+    }
+}
+
+/// A name as it stands in a message: a long one is cut.
+fn shortened(name: &str) -> String {
+    let cut: Cow<'_, str> = if name.chars().count() > 60 {
+        Cow::Owned(name.chars().take(57).chain("...".chars()).collect())
+    } else {
+        Cow::Borrowed(name)
+    };
+    cut.escape_debug().to_string()
+}
