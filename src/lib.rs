@@ -1,5 +1,6 @@
 //! needlebench: a physics-informed mixture simulator and trainer for small two-stroke glow engines.
 
+pub mod bench;
 pub mod engine;
 pub mod fluids;
 pub mod lanes;

@@ -7,7 +7,7 @@
 //! detonation.
 
 use super::Setup;
-use crate::fluids::heat_release::{self, HeatRelease};
+use crate::fluids::heat_release;
 use crate::lanes::Lanes;
 
 /// Speed to which phasing refers, rev/s.
@@ -78,7 +78,7 @@ impl<const N: usize> Combustion<N> {
         plug_temperature: Lanes<N>,
         head_temperature: Lanes<N>,
     ) -> Work<N> {
-        let heat = air * HeatRelease::per_kg_air(&self.heat, equivalence_ratio);
+        let heat = air * heat_release::per_kg_air(&self.heat, equivalence_ratio);
         let faster = (speed * (1.0 / REFERENCE_SPEED) - 1.0).max(-self.low_speed_limit);
         let phase_error_deg = self.per_phi * (self.reference_phi - equivalence_ratio)
             - self.per_speed * faster

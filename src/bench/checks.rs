@@ -1,0 +1,1 @@
+//! Is it clean? The sign-off checks.
