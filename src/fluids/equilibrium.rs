@@ -42,7 +42,9 @@ pub enum EquilibriumError {
         high: f64,
     },
     /// The iterations ran out.
-    #[error("equilibrium not reached after {iterations} iterations (last correction {correction:.1e} at {temperature} K)")]
+    #[error(
+        "equilibrium not reached after {iterations} iterations (last correction {correction:.1e} at {temperature} K)"
+    )]
     NotConverged {
         /// Newton steps made.
         iterations: u32,
@@ -140,7 +142,10 @@ pub fn at_temperature(
     options: &Options,
 ) -> Result<Equilibrium, EquilibriumError> {
     check(mixture, temperature, pressure)?;
-    let problem = Problem { amounts: mixture.atoms(), held: Held::TemperaturePressure { temperature, pressure } };
+    let problem = Problem {
+        amounts: mixture.atoms(),
+        held: Held::TemperaturePressure { temperature, pressure },
+    };
     let gas = problem.solve(options)?;
     Ok(gas.report(pressure))
 }
@@ -175,8 +180,15 @@ fn burn_at_constant_pressure(
     pressure: f64,
     options: &Options,
 ) -> Result<Burn, EquilibriumError> {
-    let held = Held::EnthalpyPressure { enthalpy_over_r: enthalpy / GAS_CONSTANT, pressure };
-    let gas = Problem { amounts: mixture.atoms(), held }.solve(options)?;
+    let held = Held::EnthalpyPressure {
+        enthalpy_over_r: enthalpy / GAS_CONSTANT,
+        pressure,
+    };
+    let gas = Problem {
+        amounts: mixture.atoms(),
+        held,
+    }
+    .solve(options)?;
     let heat = GAS_CONSTANT * (gas.enthalpy_over_r(gas.temperature()) - gas.enthalpy_over_r(temperature));
     Ok(mixture.burn(gas.report(pressure), heat))
 }
@@ -194,8 +206,15 @@ pub fn at_constant_volume(
     let reactants = mixture.total_amount();
     let energy_over_r = mixture.enthalpy(temperature) / GAS_CONSTANT - reactants * temperature;
     let volume_over_r = reactants * temperature / pressure;
-    let held = Held::EnergyVolume { energy_over_r, volume_over_r };
-    let gas = Problem { amounts: mixture.atoms(), held }.solve(options)?;
+    let held = Held::EnergyVolume {
+        energy_over_r,
+        volume_over_r,
+    };
+    let gas = Problem {
+        amounts: mixture.atoms(),
+        held,
+    }
+    .solve(options)?;
     let end = gas.temperature();
     let frozen = |t: f64| gas.enthalpy_over_r(t) - gas.total() * t;
     let heat = GAS_CONSTANT * (frozen(end) - frozen(temperature));
@@ -204,7 +223,11 @@ pub fn at_constant_volume(
 
 impl Mixture {
     fn burn(&self, products: Equilibrium, heat: f64) -> Burn {
-        Burn { products, heat_per_kg_mixture: heat / self.mass(), heat_per_kg_air: heat / self.air_mass() }
+        Burn {
+            products,
+            heat_per_kg_mixture: heat / self.mass(),
+            heat_per_kg_air: heat / self.air_mass(),
+        }
     }
 }
 
@@ -223,7 +246,12 @@ pub(crate) fn in_range(
     if range.contains(&value) {
         return Ok(());
     }
-    Err(EquilibriumError::OutOfRange { quantity, value, low: *range.start(), high: *range.end() })
+    Err(EquilibriumError::OutOfRange {
+        quantity,
+        value,
+        low: *range.start(),
+        high: *range.end(),
+    })
 }
 
 /// What stays constant while the gas finds its equilibrium. Extensive quantities belong to the amounts given.
@@ -266,12 +294,18 @@ impl Problem {
             let temperature = gas.temperature();
             let properties = Properties::at(temperature);
             let Some(solution) = self.newton_step(&gas, &properties) else {
-                return Err(EquilibriumError::Singular { iterations: gas.iterations, temperature });
+                return Err(EquilibriumError::Singular {
+                    iterations: gas.iterations,
+                    temperature,
+                });
             };
             correction = gas.advance(&solution, options);
             // Also catches "not a number", with which nothing compares.
             if !correction.is_finite() {
-                return Err(EquilibriumError::Singular { iterations: gas.iterations, temperature });
+                return Err(EquilibriumError::Singular {
+                    iterations: gas.iterations,
+                    temperature,
+                });
             }
             if correction < options.tolerance {
                 let temperature = gas.temperature();
@@ -283,7 +317,11 @@ impl Problem {
             }
         }
         let (iterations, temperature) = (gas.iterations, gas.temperature());
-        Err(EquilibriumError::NotConverged { iterations, correction, temperature })
+        Err(EquilibriumError::NotConverged {
+            iterations,
+            correction,
+            temperature,
+        })
     }
 
     /// Every species in the same amount, a total that a burnt gas of these atoms may have.
@@ -313,9 +351,11 @@ impl Problem {
         // Chemical potentials over RT, and the energy that goes with ΔlnT: enthalpy at constant pressure, internal energy
         // at constant volume, where the amounts themselves set the pressure and no total is unknown.
         let (ln_activity_scale, energy, capacity) = match self.held {
-            Held::TemperaturePressure { pressure, .. } | Held::EnthalpyPressure { pressure, .. } => {
-                (ln(pressure / STANDARD_PRESSURE) - gas.ln_total, properties.h, properties.cp)
-            }
+            Held::TemperaturePressure { pressure, .. } | Held::EnthalpyPressure { pressure, .. } => (
+                ln(pressure / STANDARD_PRESSURE) - gas.ln_total,
+                properties.h,
+                properties.cp,
+            ),
             Held::EnergyVolume { volume_over_r, .. } => {
                 let scale = gas.ln_temperature - ln(volume_over_r * STANDARD_PRESSURE);
                 (scale, properties.h - 1.0, properties.cp - 1.0)
@@ -439,7 +479,11 @@ impl Gas {
         self.carbon_potential = step.carbon_potential;
         self.iterations += 1;
         // NaN would vanish in `max`; let it show.
-        if (step.ln_temperature + step.ln_total + sum(step.ln_amounts)).is_finite() { correction } else { f64::NAN }
+        if (step.ln_temperature + step.ln_total + sum(step.ln_amounts)).is_finite() {
+            correction
+        } else {
+            f64::NAN
+        }
     }
 
     fn report(&self, pressure: f64) -> Equilibrium {

@@ -101,8 +101,16 @@ mod tests {
     fn the_two_ranges_meet_at_the_join() {
         for species in PRODUCTS {
             let (below, above) = (species.join - 1e-9, species.join);
-            assert!((species.enthalpy(below) - species.enthalpy(above)).abs() < 0.01, "{}", species.formula);
-            assert!((species.entropy(below) - species.entropy(above)).abs() < 1e-4, "{}", species.formula);
+            assert!(
+                (species.enthalpy(below) - species.enthalpy(above)).abs() < 0.01,
+                "{}",
+                species.formula
+            );
+            assert!(
+                (species.entropy(below) - species.entropy(above)).abs() < 1e-4,
+                "{}",
+                species.formula
+            );
         }
     }
 
@@ -111,7 +119,11 @@ mod tests {
         for species in PRODUCTS {
             for t in [300.0, 900.0, 2500.0] {
                 let slope = (species.enthalpy(t + 0.5) - species.enthalpy(t - 0.5)) / 1.0;
-                assert!((slope / species.heat_capacity(t) - 1.0).abs() < 1e-5, "{} {t}", species.formula);
+                assert!(
+                    (slope / species.heat_capacity(t) - 1.0).abs() < 1e-5,
+                    "{} {t}",
+                    species.formula
+                );
             }
         }
     }
