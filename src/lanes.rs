@@ -114,13 +114,7 @@ impl<const N: usize> Lanes<N> {
     #[inline(always)]
     pub fn if_less(self, bound: impl Into<Self>, then: Self, otherwise: Self) -> Self {
         let bound = bound.into();
-        Self(from_fn(|i| {
-            if self.0[i] < bound.0[i] {
-                then.0[i]
-            } else {
-                otherwise.0[i]
-            }
-        }))
+        Self(from_fn(|i| if self.0[i] < bound.0[i] { then.0[i] } else { otherwise.0[i] }))
     }
 
     /// Square root (exact to the last bit in IEEE 754); not a number below zero.
@@ -257,11 +251,7 @@ mod tests {
     fn ln_agrees_with_the_standard_library_over_the_whole_range() {
         for x in samples().map(f64::exp).chain((1..4000).map(|i| i as f64 * 1e-3)) {
             let expected = x.ln();
-            assert!(
-                (ln(x) - expected).abs() <= 4.0 * f64::EPSILON * expected.abs().max(0.25),
-                "ln({x}) {} {expected}",
-                ln(x)
-            );
+            assert!((ln(x) - expected).abs() <= 4.0 * f64::EPSILON * expected.abs().max(0.25), "ln({x}) {} {expected}", ln(x));
         }
     }
 

@@ -185,8 +185,7 @@ impl Shelf {
         }
         let [a, b] = self.jugs;
         for volume in self.pure().into_iter().chain([a.volume_ml, b.volume_ml]) {
-            // Written so that "not a number" fails too.
-            if !(volume >= 0.0) {
+            if volume.is_nan() || volume < 0.0 {
                 return Err(MixError::Volume(volume));
             }
         }

@@ -5,8 +5,8 @@
 
 use serde::Serialize;
 
-use crate::fluids::equilibrium::{EquilibriumError, in_range};
 use crate::fluids::fuel::OXYGEN_MASS_FRACTION;
+use crate::fluids::gibbs::{EquilibriumError, in_range};
 use crate::fluids::liquids;
 use crate::fluids::nasa7::{METHANOL, NITROMETHANE, PRODUCTS, Product};
 
