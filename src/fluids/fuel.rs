@@ -1,7 +1,8 @@
 //! A fuel as it's poured: so much nitromethane, so much oil, the rest methanol, and what that means for an engine.
 //!
 //! The oil is counted as *inert* throughout: it takes part in mass and viscosity, not in burning, since most of it leaves
-//! unburnt. A tuner's sheet that lets the oil burn shows larger air-fuel ratios (for 12 % oil some 15 % more).
+//! unburnt. A sheet that lets the oil burn shows larger air-fuel ratios: for 16 % nitromethane and 12 % castor oil, 4.60
+//! becomes 6.27.
 
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
