@@ -49,6 +49,7 @@ fn main() {
     use needlebench::noise::*;
     use rayon::prelude::*;
     let args: Vec<String> = std::env::args().collect();
+    let args: Vec<String> = args.into_iter().filter(|a| a != "--bench").collect();
     let seconds: f64 = args.get(1).and_then(|x| x.parse().ok()).unwrap_or(0.0);
     let seed: u64 = args.get(2).and_then(|x| x.parse().ok()).unwrap_or(1);
     let (mut s, r) = setup();

@@ -29,8 +29,10 @@ pub(super) struct Breathing<const N: usize> {
     pipe_tuned: Lanes<N>,
     pipe_half_width: Lanes<N>,
     pipe_reference: Lanes<N>,
-    /// Dry air in a swept volume of ambient air, softened by the walls' heating, kg.
+    /// Dry air in a swept volume of ambient air, kg.
     full_charge: Lanes<N>,
+    /// Factor by which walls that heat a cold charge more soften p/T towards p/sqrt(T).
+    softening: Lanes<N>,
     ambient_pressure: Lanes<N>,
     thinning: Lanes<N>,
 }
@@ -75,12 +77,8 @@ impl<const N: usize> Breathing<N> {
             pipe_tuned: each(|s| s.engine.geometry.pipe_tuned_rev_per_s),
             pipe_half_width: each(|s| 1.0 / s.engine.geometry.pipe_half_width_rev_per_s),
             pipe_reference: each(|s| 1.0 / (s.engine.geometry.pipe_reference_temperature_c + 273.15)),
-            full_charge: each(|s| {
-                s.engine.geometry.displacement_cm3
-                    * 1e-6
-                    * s.air.dry_density
-                    * (s.air.temperature / REFERENCE_TEMPERATURE).sqrt()
-            }),
+            full_charge: each(|s| s.engine.geometry.displacement_cm3 * 1e-6 * s.air.dry_density),
+            softening: each(|s| (s.air.temperature / REFERENCE_TEMPERATURE).sqrt()),
             ambient_pressure: each(|s| s.air.pressure),
             thinning: each(|s| s.laws.heat.crankcase_thinning),
         }
@@ -108,11 +106,13 @@ impl<const N: usize> Breathing<N> {
         let delivery_ratio = ports * pressure_ratio;
         // Linear about 60 °C: within 0.2 % of the power law over the range a crankcase sees.
         let thinned = 1.0 - self.thinning * (crankcase_temperature * (1.0 / 333.15) - 1.0);
+        let softened = self.softening * thinned.clamp(0.7, 1.4);
         Intake {
             delivery_ratio,
             pressure_ratio,
-            depression: self.ambient_pressure * (1.0 - pressure_ratio),
-            air: delivery_ratio * self.full_charge * thinned.clamp(0.7, 1.4),
+            // A charge thinned by the walls asks less of the throat: its depression goes with the square of the mass flow.
+            depression: self.ambient_pressure * (1.0 - pressure_ratio) * softened * softened,
+            air: delivery_ratio * self.full_charge * softened,
         }
     }
 }

@@ -63,6 +63,8 @@ pub struct Engine<const N: usize> {
     oil_fraction: Lanes<N>,
     /// Stoichiometric air per kg of the whole blend, oil inert.
     air_fuel_ratio: Lanes<N>,
+    /// Water vapour that comes with the air and only passes through, kg per kg of dry air.
+    humidity_ratio: Lanes<N>,
     ambient_temperature: Lanes<N>,
     ambient_pressure: Lanes<N>,
     displacement: Lanes<N>,
@@ -91,6 +93,7 @@ impl<const N: usize> Engine<N> {
             wear: wear::Wear::new(setups),
             oil_fraction: each(|s| s.fuel.oil_mass_fraction),
             air_fuel_ratio: each(|s| s.fuel.stoichiometric_air_fuel_ratio),
+            humidity_ratio: each(|s| s.air.humidity_ratio),
             ambient_temperature: each(|s| s.air.temperature),
             ambient_pressure: each(|s| s.air.pressure),
             displacement: each(|s| s.engine.geometry.displacement_cm3 * 1e-6),
@@ -269,7 +272,7 @@ impl<const N: usize> Engine<N> {
         state.tank_pressure = self.tank.next_pressure(
             state.tank_pressure,
             state.tank_fuel,
-            exhaust * speed,
+            (exhaust + air * self.humidity_ratio) * speed,
             state.pipe_temperature,
             duration,
         );
