@@ -120,7 +120,11 @@ pub fn watch_idle(rig: &mut Rig, seconds: f64) -> Idle {
 
 /// A warm engine, cleared out, at the end of a judged idle; the idle is returned beside it.
 pub fn settled(setup: &Setup, setting: Setting, seed: u64, waits: &Waits) -> (Rig, Idle) {
-    let mut rig = Rig::warm(setup, setting, seed);
+    settle(Rig::warm(setup, setting, seed), waits)
+}
+
+/// The same from an engine's own state.
+pub fn settle(mut rig: Rig, waits: &Waits) -> (Rig, Idle) {
     rig.pass(0.5, 0.7);
     rig.pass(0.0, waits.idle_hold_s);
     let idle = watch_idle(&mut rig, 4.0);
@@ -328,10 +332,34 @@ pub fn half_throttle(mut rig: Rig) -> Steady {
 /// The engine on the brake at full throttle until its head has settled.
 pub fn on_brake(setup: &Setup, setting: Setting, seed: u64, waits: &Waits) -> (Rig, Steady) {
     let mut rig = Rig::warm(setup, setting, seed).with_load(Load::Brake(waits.brake_rpm / 60.0));
-    rig.pass(1.0, waits.brake_hold_s);
-    refill(&mut rig);
-    let steady = watch_steady(&mut rig, 1.0, 2.0);
+    let steady = settle_on_brake(&mut rig, waits);
     (rig, steady)
+}
+
+/// Full throttle on the brake until the head has settled, refuelled on the way.
+pub fn settle_on_brake(rig: &mut Rig, waits: &Waits) -> Steady {
+    // A fair guess of the head saves half of the wait; the hold forgets it.
+    rig.state.head_temperature = rig.state.head_temperature.max(388.15);
+    rig.pass(1.0, 0.5 * waits.brake_hold_s);
+    refill(rig);
+    rig.pass(1.0, 0.5 * waits.brake_hold_s);
+    refill(rig);
+    watch_steady(rig, 1.0, 2.0)
+}
+
+/// Free speed with the wheels up, rpm; 0 if the engine died.
+pub fn free_speed(mut rig: Rig) -> f64 {
+    rig.pass(1.0, 4.0);
+    watch_steady(&mut rig, 1.0, 1.0).rpm
+}
+
+/// Idle speed on the stand after two laps, rpm; 0 if the engine died.
+pub fn hot_idle(rig: Rig) -> f64 {
+    let mut rig = rig.with_load(Load::Track);
+    drive(&mut rig, 2);
+    let mut rig = rig.with_load(Load::Stand);
+    rig.pass(0.0, 3.0);
+    watch_idle(&mut rig, 3.0).rpm
 }
 
 /// A full tank again.
@@ -340,21 +368,34 @@ pub fn refill(rig: &mut Rig) {
 }
 
 /// Best power over the high-speed needle around a settled running point, W, and the equivalence ratio at it.
+///
+/// Every trial meets the same noise from the same state, so their differences are the needle's; a parabola through the three
+/// best settings places the maximum between them.
 pub fn best_power(rig: &Rig, setting: Setting, seconds: f64) -> (f64, f64) {
-    let mut best = (f64::NEG_INFINITY, 0.0);
-    for k in -10..=6 {
+    let mut trials: Vec<(f64, f64)> = Vec::with_capacity(20);
+    for k in -11..=7 {
         let high_turns = setting.high_turns + f64::from(k) / 12.0;
         if high_turns < 0.2 {
             continue;
         }
         let mut trial = rig.with_setting(Setting { high_turns, ..setting });
-        trial.pass(1.0, 0.5);
+        trial.pass(1.0, 0.4);
         let steady = watch_steady(&mut trial, 1.0, seconds);
-        if steady.power_w > best.0 {
-            best = (steady.power_w, steady.equivalence_ratio);
-        }
+        trials.push((steady.equivalence_ratio, steady.power_w));
     }
-    best
+    let best = (0..trials.len()).max_by(|a, b| trials[*a].1.total_cmp(&trials[*b].1)).unwrap_or(0);
+    let (Some(a), Some(b), Some(c)) = (best.checked_sub(1).and_then(|i| trials.get(i)), trials.get(best), trials.get(best + 1))
+    else {
+        return trials.get(best).map_or((0.0, 0.0), |t| (t.1, t.0));
+    };
+    let (left, right) = ((b.1 - a.1) / (b.0 - a.0), (c.1 - b.1) / (c.0 - b.0));
+    let curvature = (right - left) / (c.0 - a.0);
+    if curvature >= 0.0 || !curvature.is_finite() {
+        return (b.1, b.0);
+    }
+    let slope = left + curvature * (b.0 - a.0);
+    let shift = (-slope / (2.0 * curvature)).clamp(a.0 - b.0, c.0 - b.0);
+    (b.1 + slope * shift + curvature * shift * shift, b.0 + shift)
 }
 
 /// Slow opening from idle to full over `seconds`.

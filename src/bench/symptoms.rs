@@ -1,6 +1,7 @@
 //! The symptom table: what such an engine must show, row by row, as numbers with limits. Tests hold the rows, the calibration
 //! searches for constants that satisfy them, and both measure them here, so that neither can drift from the other.
 
+use super::checks;
 use super::measures::{self, Burst, Idle, Snap, Steady, Waits};
 use super::rig::Rig;
 use crate::engine::Setup;
@@ -52,6 +53,8 @@ pub struct Table<'a> {
     pub seed: u64,
     /// Waits.
     pub waits: Waits,
+    /// The engine's best snap delay, s.
+    pub best_snap_delay_s: f64,
 }
 
 /// The setting with the needles moved by these turns.
@@ -107,6 +110,7 @@ impl Table<'_> {
         self.mixture_rows(&mut q);
         self.heat_rows(&mut q);
         self.other_rows(&mut q);
+        self.island_rows(&mut q);
         q
     }
 
@@ -279,8 +283,6 @@ impl Table<'_> {
                     (fuel, air, since) = (0.0, 0.0, 0.0);
                 }
             });
-            let start = measures::settled(&quiet, self.setting, self.seed, &self.waits).1.fuel_flow_g_per_s;
-            let _ = start;
             let first = {
                 let (mut rig, _) = measures::settled(&quiet, self.setting, self.seed, &self.waits);
                 let (mut fuel, mut air) = (0.0, 0.0);
@@ -314,17 +316,7 @@ impl Table<'_> {
         add("S10", "nitro +10 %: equivalence ratio wide open, %", percent(self.metering(&more_nitro).1, full), -12.0, -6.0, 2.0);
         let best = |setup: &Setup| {
             let (rig, _) = self.brake(setup, 0.0);
-            // Parabola through the best of a fine sweep would be finer than a row needs: interpolate by thirds of a click.
-            let mut best = (f64::NEG_INFINITY, 0.0);
-            for k in -30..=45 {
-                let mut trial = rig.with_setting(moved(self.setting, f64::from(k) / 48.0, 0.0));
-                trial.pass(1.0, 0.15);
-                let steady = measures::watch_steady(&mut trial, 1.0, 0.15);
-                if steady.power_w > best.0 {
-                    best = (steady.power_w, steady.equivalence_ratio);
-                }
-            }
-            best.1
+            measures::best_power(&rig, self.setting, 0.5).1
         };
         add("S10", "nitro +10 %: equivalence ratio of best power, %", percent(best(&more_nitro), best(&quiet)), 3.0, 10.0, 2.0);
         let (oily_idle, oily_full) = self.metering(&with_fuel(&quiet, Blend { oil_percent: quiet.fuel.blend.oil_percent + 4.0, ..quiet.fuel.blend }));
@@ -378,9 +370,7 @@ impl Table<'_> {
         let used = (rig.engine.tank_capacity().0[0] - rig.state.tank_fuel.0[0]) / seconds;
         add("S13", "race duty: head, °C", rig.state.head_temperature.0[0] - 273.15, 95.0, 125.0, 8.0);
         add("S15", "125 ml in race duty, min", 125e-6 * self.setup.fuel.density(self.setup.air.temperature) / used.max(1e-9) / 60.0, 7.0, 11.0, 1.0);
-        let hot = measures::watch_idle(&mut { let mut r = rig.with_load(Load::Stand); r.pass(0.0, 3.0); r }, 4.0);
         let clean = self.idle(0.0, 0.0).1;
-        add("idle", "hot idle after laps against settled, %", percent(hot.rpm.max(1.0), clean.rpm), -8.0, 12.0, 5.0);
         // Time constant: step from idle-warm to full load.
         let mut rig = Rig::warm(self.setup, self.setting, self.seed).with_load(Load::Brake(500.0));
         rig.state.head_temperature = crate::lanes::Lanes([333.15]);
@@ -419,6 +409,31 @@ impl Table<'_> {
             }
         }
         add("S16", "cold: clean after, s", clean_after, 60.0, 240.0, 30.0);
+    }
+
+    /// The clean island: margins of the checks around the reference setting.
+    pub fn island_rows(&self, out: &mut Vec<Quantity>) {
+        let facts = checks::Facts {
+            rated_rpm: self.waits.brake_rpm,
+            best_snap_delay_s: self.best_snap_delay_s,
+        };
+        let mut add = |name, high, low, clean: bool| {
+            let report =
+                checks::check(self.setup, facts, moved(self.setting, high, low), self.seed, &checks::Limits::STANDARD, &self.waits);
+            let margin = report.margin();
+            let (low, high) = if clean { (0.0, INF) } else { (-INF, -1e-9) };
+            out.push(Quantity { row: "island", name, value: margin, low, high, scale: 0.1 });
+        };
+        let click = 1.0 / 24.0;
+        add("reference: margin", 0.0, 0.0, true);
+        add("high +1/24: margin", click, 0.0, true);
+        add("high -1/24: margin", -click, 0.0, true);
+        add("low +1/24: margin", 0.0, click, true);
+        add("low -1/24: margin", 0.0, -click, true);
+        add("high +1/2: margin", 0.5, 0.0, false);
+        add("high -1/8: margin", -0.125, 0.0, false);
+        add("low +1/4: margin", 0.0, 0.25, false);
+        add("low -1/8: margin", 0.0, -0.125, false);
     }
 
     /// S23.
