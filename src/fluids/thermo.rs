@@ -1,0 +1,118 @@
+//! Thermodynamic functions of one ideal gas from its NASA 7-coefficient polynomials.
+//!
+//! `cp/R = a1 + a2 T + a3 T² + a4 T³ + a5 T⁴`, with enthalpy and entropy its integrals plus the constants a6 and a7 (McBride,
+//! Gordon and Reno, NASA TM-4513, 1993). Enthalpy holds the enthalpy of formation: elements at 298.15 K are zero.
+
+use crate::lanes::ln;
+use crate::units::GAS_CONSTANT;
+
+/// Standard pressure of the polynomials, Pa.
+pub const STANDARD_PRESSURE: f64 = 100_000.0;
+
+/// A gas (or graphite): its atoms and its polynomials below and above the join.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Species {
+    /// Chemical formula.
+    pub formula: &'static str,
+    /// Atoms of carbon, hydrogen, oxygen and nitrogen per molecule.
+    pub atoms: [f64; 4],
+    /// Molar mass, kg/mol.
+    pub molar_mass: f64,
+    /// Temperature at which the ranges join, K.
+    pub join: f64,
+    /// Coefficients a1..a7 from 200 K to the join.
+    pub low: [f64; 7],
+    /// Coefficients a1..a7 above it.
+    pub high: [f64; 7],
+}
+
+impl Species {
+    fn coefficients(&self, temperature: f64) -> &[f64; 7] {
+        if temperature < self.join { &self.low } else { &self.high }
+    }
+
+    /// Molar heat capacity at constant pressure over R, 1, at a temperature in K (200..6000).
+    pub fn cp_over_r(&self, temperature: f64) -> f64 {
+        let [a1, a2, a3, a4, a5, ..] = *self.coefficients(temperature);
+        let t = temperature;
+        a1 + t * (a2 + t * (a3 + t * (a4 + t * a5)))
+    }
+
+    /// Molar enthalpy over RT, 1.
+    pub fn h_over_rt(&self, temperature: f64) -> f64 {
+        let [a1, a2, a3, a4, a5, a6, _] = *self.coefficients(temperature);
+        let t = temperature;
+        a1 + t * (a2 / 2.0 + t * (a3 / 3.0 + t * (a4 / 4.0 + t * (a5 / 5.0)))) + a6 / t
+    }
+
+    /// Molar entropy at the standard pressure over R, 1.
+    pub fn s_over_r(&self, temperature: f64) -> f64 {
+        let [a1, a2, a3, a4, a5, _, a7] = *self.coefficients(temperature);
+        let t = temperature;
+        a1 * ln(t) + t * (a2 + t * (a3 / 2.0 + t * (a4 / 3.0 + t * (a5 / 4.0)))) + a7
+    }
+
+    /// Molar Gibbs energy at the standard pressure over RT, 1.
+    pub fn g_over_rt(&self, temperature: f64) -> f64 {
+        self.h_over_rt(temperature) - self.s_over_r(temperature)
+    }
+
+    /// Molar heat capacity at constant pressure, J/(mol K).
+    pub fn heat_capacity(&self, temperature: f64) -> f64 {
+        self.cp_over_r(temperature) * GAS_CONSTANT
+    }
+
+    /// Molar enthalpy, J/mol.
+    pub fn enthalpy(&self, temperature: f64) -> f64 {
+        self.h_over_rt(temperature) * GAS_CONSTANT * temperature
+    }
+
+    /// Molar internal energy as an ideal gas, J/mol.
+    pub fn internal_energy(&self, temperature: f64) -> f64 {
+        (self.h_over_rt(temperature) - 1.0) * GAS_CONSTANT * temperature
+    }
+
+    /// Molar entropy at the standard pressure, J/(mol K).
+    pub fn entropy(&self, temperature: f64) -> f64 {
+        self.s_over_r(temperature) * GAS_CONSTANT
+    }
+
+    /// Molar Gibbs energy at the standard pressure, J/mol.
+    pub fn gibbs_energy(&self, temperature: f64) -> f64 {
+        self.g_over_rt(temperature) * GAS_CONSTANT * temperature
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fluids::nasa7::{METHANOL, NITROMETHANE, PRODUCTS};
+
+    #[test]
+    fn molar_masses_are_the_sums_of_their_atoms() {
+        for species in PRODUCTS.iter().chain([&METHANOL, &NITROMETHANE]) {
+            let [c, h, o, n] = species.atoms;
+            let sum = (c * 12.011 + h * 1.008 + o * 15.999 + n * 14.007) * 1e-3;
+            assert!((species.molar_mass - sum).abs() < 1e-9, "{}", species.formula);
+        }
+    }
+
+    #[test]
+    fn the_two_ranges_meet_at_the_join() {
+        for species in PRODUCTS {
+            let (below, above) = (species.join - 1e-9, species.join);
+            assert!((species.enthalpy(below) - species.enthalpy(above)).abs() < 0.01, "{}", species.formula);
+            assert!((species.entropy(below) - species.entropy(above)).abs() < 1e-4, "{}", species.formula);
+        }
+    }
+
+    #[test]
+    fn enthalpy_is_the_integral_of_heat_capacity() {
+        for species in PRODUCTS {
+            for t in [300.0, 900.0, 2500.0] {
+                let slope = (species.enthalpy(t + 0.5) - species.enthalpy(t - 0.5)) / 1.0;
+                assert!((slope / species.heat_capacity(t) - 1.0).abs() < 1e-5, "{} {t}", species.formula);
+            }
+        }
+    }
+}

@@ -1,0 +1,121 @@
+//! Conversions at the boundary, and the physical constants the model shares.
+//!
+//! Inside the library every quantity is SI (temperatures in kelvin, speeds in revolutions per second); people and files
+//! speak in degrees Celsius, hectopascals, millilitres and revolutions per minute, and meet SI here and nowhere else.
+
+/// Molar gas constant, J/(mol K). Exact since the SI of 2019 (CODATA 2018).
+pub const GAS_CONSTANT: f64 = 8.314_462_618_153_24;
+/// Zero degrees Celsius, K. Exact by definition.
+pub const ZERO_CELSIUS: f64 = 273.15;
+/// Standard atmosphere, Pa. Exact by definition (ISO 2533:1975).
+pub const STANDARD_ATMOSPHERE: f64 = 101_325.0;
+/// Standard acceleration of free fall, m/s². Exact by definition (ISO 2533:1975).
+pub const STANDARD_GRAVITY: f64 = 9.806_65;
+/// One international foot, m. Exact by definition.
+pub const FOOT: f64 = 0.304_8;
+/// One conventional inch of mercury at 0 °C, Pa (ISO 80000-4:2006, annex).
+pub const INCH_OF_MERCURY: f64 = 3_386.389;
+/// One US fluid ounce, m³. Exact by definition.
+pub const US_FLUID_OUNCE: f64 = 29.573_529_562_5e-6;
+
+/// Degrees Celsius to kelvin.
+pub const fn kelvin_from_celsius(temperature_c: f64) -> f64 {
+    temperature_c + ZERO_CELSIUS
+}
+
+/// Kelvin to degrees Celsius.
+pub const fn celsius_from_kelvin(temperature: f64) -> f64 {
+    temperature - ZERO_CELSIUS
+}
+
+/// Degrees Fahrenheit to degrees Celsius.
+pub const fn celsius_from_fahrenheit(temperature_f: f64) -> f64 {
+    (temperature_f - 32.0) / 1.8
+}
+
+/// Degrees Celsius to degrees Fahrenheit.
+pub const fn fahrenheit_from_celsius(temperature_c: f64) -> f64 {
+    temperature_c * 1.8 + 32.0
+}
+
+/// Hectopascals (millibars) to pascals.
+pub const fn pascal_from_hpa(pressure_hpa: f64) -> f64 {
+    pressure_hpa * 100.0
+}
+
+/// Pascals to hectopascals (millibars).
+pub const fn hpa_from_pascal(pressure: f64) -> f64 {
+    pressure / 100.0
+}
+
+/// Revolutions per minute to revolutions per second.
+pub const fn rev_per_second_from_rpm(speed_rpm: f64) -> f64 {
+    speed_rpm / 60.0
+}
+
+/// Revolutions per second to revolutions per minute.
+pub const fn rpm_from_rev_per_second(speed: f64) -> f64 {
+    speed * 60.0
+}
+
+/// Cubic centimetres (millilitres) to cubic metres.
+pub const fn cubic_metre_from_ml(volume_ml: f64) -> f64 {
+    volume_ml * 1e-6
+}
+
+/// Cubic metres to millilitres (cubic centimetres).
+pub const fn ml_from_cubic_metre(volume: f64) -> f64 {
+    volume * 1e6
+}
+
+/// Millimetres to metres.
+pub const fn metre_from_mm(length_mm: f64) -> f64 {
+    length_mm * 1e-3
+}
+
+/// Metres to millimetres.
+pub const fn mm_from_metre(length: f64) -> f64 {
+    length * 1e3
+}
+
+/// Degrees of crank angle to radians.
+pub const fn radian_from_degree(angle_deg: f64) -> f64 {
+    angle_deg * (std::f64::consts::PI / 180.0)
+}
+
+/// Radians to degrees of crank angle.
+pub const fn degree_from_radian(angle: f64) -> f64 {
+    angle * (180.0 / std::f64::consts::PI)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn conversions_hit_their_fixed_points() {
+        assert_eq!(kelvin_from_celsius(20.0), 293.15);
+        assert_eq!(celsius_from_fahrenheit(212.0), 100.0);
+        assert_eq!(pascal_from_hpa(1013.25), STANDARD_ATMOSPHERE);
+        assert_eq!(rev_per_second_from_rpm(30_000.0), 500.0);
+        assert!((radian_from_degree(180.0) - std::f64::consts::PI).abs() < 1e-15);
+        assert!((cubic_metre_from_ml(3.5) - 3.5e-6).abs() < 1e-20);
+    }
+
+    #[test]
+    fn conversions_come_back() {
+        for x in [-40.0, 0.1, 17.0, 1234.5] {
+            for back in [
+                celsius_from_kelvin(kelvin_from_celsius(x)),
+                celsius_from_fahrenheit(fahrenheit_from_celsius(x)),
+                hpa_from_pascal(pascal_from_hpa(x)),
+                rpm_from_rev_per_second(rev_per_second_from_rpm(x)),
+                ml_from_cubic_metre(cubic_metre_from_ml(x)),
+                mm_from_metre(metre_from_mm(x)),
+                degree_from_radian(radian_from_degree(x)),
+            ] {
+                assert!((back - x).abs() < 1e-12 * x.abs().max(300.0), "{back} {x}");
+            }
+        }
+    }
+}
