@@ -71,7 +71,9 @@ pub enum ConfigError {
         place: Place,
     },
     /// Not TOML.
-    #[error("{place}: not valid TOML ({message}); write lines like `displacement_cm3 = 3.5` and tables like `[geometry]`")]
+    #[error(
+        "{place}: not valid TOML ({message}); write lines like `displacement_cm3 = 3.5` and tables like `[geometry]`"
+    )]
     Syntax {
         /// Where reading stopped.
         place: Place,
@@ -93,7 +95,9 @@ pub enum ConfigError {
         hint: String,
     },
     /// A known quantity in another unit.
-    #[error("{place}: `{key}` has the wrong unit: {table} wants `{wanted}`, in {unit}, allowed {low} to {high}; convert the value and rename the key")]
+    #[error(
+        "{place}: `{key}` has the wrong unit: {table} wants `{wanted}`, in {unit}, allowed {low} to {high}; convert the value and rename the key"
+    )]
     WrongUnit {
         /// The key.
         place: Place,
@@ -141,7 +145,7 @@ pub enum ConfigError {
         key: String,
     },
     /// A value of another kind.
-    #[error("{place}: `{key}` is a {found}, but a {wanted} is wanted{hint}")]
+    #[error("{place}: `{key}` is {found}, but {wanted} is wanted{hint}")]
     WrongType {
         /// The value.
         place: Place,

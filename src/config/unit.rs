@@ -87,13 +87,15 @@ pub fn after_number(key: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::engine::params::{EngineParams, LawParams};
 
     #[test]
     fn longer_endings_are_met_first() {
         for (i, (ending, _)) in UNITS.iter().enumerate() {
             for (earlier, _) in &UNITS[..i] {
-                assert!(!ending.ends_with(earlier), "{ending} is never met: {earlier} stands before it");
+                assert!(
+                    !ending.ends_with(earlier),
+                    "{ending} is never met: {earlier} stands before it"
+                );
             }
         }
     }
@@ -104,16 +106,5 @@ mod tests {
         assert_eq!(split("extinction_m2_per_g"), ("extinction", Some("m²/g")));
         assert_eq!(split("plug_quench_k_per_deg"), ("plug_quench", Some("K/°")));
         assert_eq!(split("throttle_exponent"), ("throttle_exponent", None));
-    }
-
-    #[test]
-    fn no_two_keys_of_a_group_differ_only_in_their_unit() {
-        for (group, keys) in EngineParams::GROUPS.iter().chain(LawParams::GROUPS) {
-            for (i, key) in keys.iter().enumerate() {
-                for other in &keys[..i] {
-                    assert_ne!(split(key.name).0, split(other.name).0, "[{group}] {} and {}", key.name, other.name);
-                }
-            }
-        }
     }
 }
