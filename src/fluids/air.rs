@@ -50,7 +50,11 @@ pub enum WeatherError {
 
 impl Weather {
     /// The day to which this project refers: 20 °C, 1013.25 hPa, 50 %.
-    pub const REFERENCE: Weather = Weather { temperature_c: 20.0, pressure_hpa: 1013.25, humidity_percent: 50.0 };
+    pub const REFERENCE: Weather = Weather {
+        temperature_c: 20.0,
+        pressure_hpa: 1013.25,
+        humidity_percent: 50.0,
+    };
     /// Accepted temperatures, °C. CIPM states 15..27 °C; beyond, it holds to 2e-4 against ASHRAE RP-1485.
     pub const TEMPERATURE_C: RangeInclusive<f64> = -30.0..=55.0;
     /// Accepted station pressures, hPa.
@@ -60,7 +64,11 @@ impl Weather {
 
     /// Weather at a geopotential altitude in metres, with the standard atmosphere's pressure there (ISO 2533:1975).
     pub fn at_altitude(temperature_c: f64, altitude_m: f64, humidity_percent: f64) -> Weather {
-        Weather { temperature_c, pressure_hpa: atmosphere::pressure_at(altitude_m) / 100.0, humidity_percent }
+        Weather {
+            temperature_c,
+            pressure_hpa: atmosphere::pressure_at(altitude_m) / 100.0,
+            humidity_percent,
+        }
     }
 
     /// The same reading, or which instrument is out of range (also where it is not a number).
@@ -164,7 +172,8 @@ pub fn enhancement_factor(temperature: f64, pressure: f64) -> f64 {
 fn compressibility_factor(temperature: f64, pressure: f64, xv: f64) -> f64 {
     let t = temperature - ZERO_CELSIUS;
     let p_over_t = pressure / temperature;
-    let first = 1.581_23e-6 - 2.933_1e-8 * t + 1.104_3e-10 * t * t
+    let first = 1.581_23e-6 - 2.933_1e-8 * t
+        + 1.104_3e-10 * t * t
         + (5.707e-6 - 2.051e-8 * t) * xv
         + (1.989_8e-4 - 2.376e-6 * t) * xv * xv;
     1.0 - p_over_t * first + p_over_t * p_over_t * (1.83e-11 - 0.765e-8 * xv * xv)
@@ -184,8 +193,14 @@ mod tests {
 
     #[test]
     fn humidity_makes_air_lighter_and_takes_oxygen() {
-        let dry = Air::new(&Weather { humidity_percent: 0.0, ..Weather::REFERENCE });
-        let wet = Air::new(&Weather { humidity_percent: 100.0, ..Weather::REFERENCE });
+        let dry = Air::new(&Weather {
+            humidity_percent: 0.0,
+            ..Weather::REFERENCE
+        });
+        let wet = Air::new(&Weather {
+            humidity_percent: 100.0,
+            ..Weather::REFERENCE
+        });
         assert!(wet.density < dry.density && wet.oxygen_density < dry.oxygen_density);
         assert_eq!(dry.density, dry.dry_density);
         assert!(wet.density_altitude > dry.density_altitude);
@@ -195,10 +210,38 @@ mod tests {
     fn every_instrument_is_checked() {
         let day = Weather::REFERENCE;
         assert_eq!(day.validated(), Ok(day));
-        assert_eq!(Weather { temperature_c: 56.0, ..day }.validated(), Err(WeatherError::Temperature(56.0)));
-        assert_eq!(Weather { pressure_hpa: 499.0, ..day }.validated(), Err(WeatherError::Pressure(499.0)));
-        assert_eq!(Weather { humidity_percent: -1.0, ..day }.validated(), Err(WeatherError::Humidity(-1.0)));
-        assert!(Weather { temperature_c: f64::NAN, ..day }.validated().is_err());
+        assert_eq!(
+            Weather {
+                temperature_c: 56.0,
+                ..day
+            }
+            .validated(),
+            Err(WeatherError::Temperature(56.0))
+        );
+        assert_eq!(
+            Weather {
+                pressure_hpa: 499.0,
+                ..day
+            }
+            .validated(),
+            Err(WeatherError::Pressure(499.0))
+        );
+        assert_eq!(
+            Weather {
+                humidity_percent: -1.0,
+                ..day
+            }
+            .validated(),
+            Err(WeatherError::Humidity(-1.0))
+        );
+        assert!(
+            Weather {
+                temperature_c: f64::NAN,
+                ..day
+            }
+            .validated()
+            .is_err()
+        );
     }
 
     #[test]
@@ -206,8 +249,15 @@ mod tests {
         for temperature_c in [-30.0, 0.0, 55.0] {
             for pressure_hpa in [500.0, 1100.0] {
                 for humidity_percent in [0.0, 100.0] {
-                    let air = Air::new(&Weather { temperature_c, pressure_hpa, humidity_percent });
-                    assert!(air.density > 0.4 && air.density < 1.7 && air.density_altitude.is_finite(), "{air:?}");
+                    let air = Air::new(&Weather {
+                        temperature_c,
+                        pressure_hpa,
+                        humidity_percent,
+                    });
+                    assert!(
+                        air.density > 0.4 && air.density < 1.7 && air.density_altitude.is_finite(),
+                        "{air:?}"
+                    );
                 }
             }
         }

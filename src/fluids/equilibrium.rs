@@ -1,125 +1,14 @@
-//! Chemical equilibrium of burnt methanol and nitromethane: how hot, at what pressure, and made of what.
+//! Burning methanol and nitromethane to chemical equilibrium: how hot, at what pressure, made of what, and with what heat.
 //!
-//! The Gibbs (or Helmholtz) energy is minimised by Newton's method on the element potentials: Gordon and McBride, NASA
-//! RP-1311 (1994), chapter 2, in logarithms of the amounts, with their step control. Fourteen ideal gases of carbon,
-//! hydrogen, oxygen and nitrogen; condensed carbon isn't among them, but its activity is reported.
+//! The three questions one may ask of a mixture: its equilibrium at a given temperature, its adiabatic flame at constant
+//! pressure, and its explosion at constant volume. The solver itself is in [`gibbs`](crate::fluids::gibbs).
 
-use nalgebra::{SMatrix, SVector};
 use serde::Serialize;
-use thiserror::Error;
 
+pub use crate::fluids::gibbs::{Equilibrium, EquilibriumError, Options, PRESSURE_RANGE, TEMPERATURE_RANGE};
+use crate::fluids::gibbs::{Held, Problem, in_range};
 use crate::fluids::mixture::Mixture;
-use crate::fluids::nasa7::{GRAPHITE, PRODUCT_COUNT, PRODUCTS, Product};
-use crate::fluids::thermo::{STANDARD_PRESSURE, Species};
-use crate::lanes::{Lanes, exp, ln};
 use crate::units::GAS_CONSTANT;
-
-/// One value per product species, side by side.
-type Products = Lanes<PRODUCT_COUNT>;
-/// Unknowns of one Newton step: four element potentials, Δ ln(total amount), Δ ln T.
-const UNKNOWNS: usize = 6;
-const TOTAL: usize = 4;
-const TEMPERATURE: usize = 5;
-
-/// Accepted initial and end temperatures, K: the range of the polynomials.
-pub const TEMPERATURE_RANGE: std::ops::RangeInclusive<f64> = 200.0..=6_000.0;
-/// Accepted pressures, Pa.
-pub const PRESSURE_RANGE: std::ops::RangeInclusive<f64> = 1.0e3..=1.0e8;
-
-/// Why there is no equilibrium to report.
-#[derive(Debug, Clone, Copy, PartialEq, Error)]
-pub enum EquilibriumError {
-    /// An input outside its range, or not a number.
-    #[error("{quantity} {value} is outside {low}..{high}")]
-    OutOfRange {
-        /// Name and unit of the input.
-        quantity: &'static str,
-        /// What was given.
-        value: f64,
-        /// Smallest accepted value.
-        low: f64,
-        /// Largest accepted value.
-        high: f64,
-    },
-    /// The iterations ran out.
-    #[error("equilibrium not reached after {iterations} iterations (last correction {correction:.1e} at {temperature} K)")]
-    NotConverged {
-        /// Newton steps made.
-        iterations: u32,
-        /// Largest remaining relative correction, 1.
-        correction: f64,
-        /// Temperature of the last iterate, K.
-        temperature: f64,
-    },
-    /// The linear system had no solution: the major species don't span the elements.
-    #[error("equilibrium equations are singular at {temperature} K after {iterations} iterations")]
-    Singular {
-        /// Newton steps made.
-        iterations: u32,
-        /// Temperature of the last iterate, K.
-        temperature: f64,
-    },
-    /// The solution lies outside the polynomials' range, 200..6000 K.
-    #[error("equilibrium temperature {temperature} K is outside 200..6000 K")]
-    Temperature {
-        /// The temperature found, K.
-        temperature: f64,
-    },
-}
-
-/// How to solve.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Options {
-    /// Stop when no amount (weighted by its mole fraction), nor the total, nor T changes by more than this, 1. Default 1e-8;
-    /// Newton's method squares the error, so the last step made leaves about its square. RP-1311 uses 5e-6.
-    pub tolerance: f64,
-    /// Give up after so many Newton steps. Default 100; 8 to 30 are usual.
-    pub max_iterations: u32,
-    /// Starting temperature where it is unknown, K. Default 2500, near most flames; RP-1311 uses 3800.
-    pub start_temperature: f64,
-    /// Largest step of ln T and of ln(total amount), 1. Default 0.4 (RP-1311, equation 3.1).
-    pub max_log_step: f64,
-    /// Largest step of the logarithm of a major species' amount, 1. Default 2 (RP-1311, equation 3.1).
-    pub max_log_amount_step: f64,
-}
-
-impl Default for Options {
-    fn default() -> Self {
-        Options {
-            tolerance: 1e-8,
-            max_iterations: 100,
-            start_temperature: 2_500.0,
-            max_log_step: 0.4,
-            max_log_amount_step: 2.0,
-        }
-    }
-}
-
-/// Gas in chemical equilibrium.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Equilibrium {
-    /// Temperature, K.
-    pub temperature: f64,
-    /// Pressure, Pa.
-    pub pressure: f64,
-    /// Mole fractions in the order of [`Product`], 1.
-    pub mole_fractions: [f64; PRODUCT_COUNT],
-    /// Mean molar mass, kg/mol.
-    pub mean_molar_mass: f64,
-    /// Ratio of heat capacities with the composition frozen, 1.
-    pub gamma: f64,
-    /// Activity of graphite, 1: below 1 no soot is to be expected of equilibrium.
-    pub graphite_activity: f64,
-    /// Newton steps made.
-    pub iterations: u32,
-}
-
-impl Equilibrium {
-    /// Mole fraction of one species, 1.
-    pub fn mole_fraction(&self, product: Product) -> f64 {
-        self.mole_fractions[product as usize]
-    }
-}
 
 /// An adiabatic burn: the end state, and its heat against the same products at the initial temperature.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -140,7 +29,10 @@ pub fn at_temperature(
     options: &Options,
 ) -> Result<Equilibrium, EquilibriumError> {
     check(mixture, temperature, pressure)?;
-    let problem = Problem { amounts: mixture.atoms(), held: Held::TemperaturePressure { temperature, pressure } };
+    let problem = Problem {
+        amounts: mixture.atoms(),
+        held: Held::TemperaturePressure { temperature, pressure },
+    };
     let gas = problem.solve(options)?;
     Ok(gas.report(pressure))
 }
@@ -175,8 +67,15 @@ fn burn_at_constant_pressure(
     pressure: f64,
     options: &Options,
 ) -> Result<Burn, EquilibriumError> {
-    let held = Held::EnthalpyPressure { enthalpy_over_r: enthalpy / GAS_CONSTANT, pressure };
-    let gas = Problem { amounts: mixture.atoms(), held }.solve(options)?;
+    let held = Held::EnthalpyPressure {
+        enthalpy_over_r: enthalpy / GAS_CONSTANT,
+        pressure,
+    };
+    let gas = Problem {
+        amounts: mixture.atoms(),
+        held,
+    }
+    .solve(options)?;
     let heat = GAS_CONSTANT * (gas.enthalpy_over_r(gas.temperature()) - gas.enthalpy_over_r(temperature));
     Ok(mixture.burn(gas.report(pressure), heat))
 }
@@ -194,8 +93,15 @@ pub fn at_constant_volume(
     let reactants = mixture.total_amount();
     let energy_over_r = mixture.enthalpy(temperature) / GAS_CONSTANT - reactants * temperature;
     let volume_over_r = reactants * temperature / pressure;
-    let held = Held::EnergyVolume { energy_over_r, volume_over_r };
-    let gas = Problem { amounts: mixture.atoms(), held }.solve(options)?;
+    let held = Held::EnergyVolume {
+        energy_over_r,
+        volume_over_r,
+    };
+    let gas = Problem {
+        amounts: mixture.atoms(),
+        held,
+    }
+    .solve(options)?;
     let end = gas.temperature();
     let frozen = |t: f64| gas.enthalpy_over_r(t) - gas.total() * t;
     let heat = GAS_CONSTANT * (frozen(end) - frozen(temperature));
@@ -204,7 +110,11 @@ pub fn at_constant_volume(
 
 impl Mixture {
     fn burn(&self, products: Equilibrium, heat: f64) -> Burn {
-        Burn { products, heat_per_kg_mixture: heat / self.mass(), heat_per_kg_air: heat / self.air_mass() }
+        Burn {
+            products,
+            heat_per_kg_mixture: heat / self.mass(),
+            heat_per_kg_air: heat / self.air_mass(),
+        }
     }
 }
 
@@ -214,311 +124,101 @@ fn check(mixture: &Mixture, temperature: f64, pressure: f64) -> Result<(), Equil
     in_range("pressure (Pa)", pressure, &PRESSURE_RANGE)
 }
 
-/// Whether a value lies in its range, as this module's error.
-pub(crate) fn in_range(
-    quantity: &'static str,
-    value: f64,
-    range: &std::ops::RangeInclusive<f64>,
-) -> Result<(), EquilibriumError> {
-    if range.contains(&value) {
-        return Ok(());
-    }
-    Err(EquilibriumError::OutOfRange { quantity, value, low: *range.start(), high: *range.end() })
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// What stays constant while the gas finds its equilibrium. Extensive quantities belong to the amounts given.
-#[derive(Clone, Copy)]
-enum Held {
-    TemperaturePressure { temperature: f64, pressure: f64 },
-    EnthalpyPressure { enthalpy_over_r: f64, pressure: f64 },
-    EnergyVolume { energy_over_r: f64, volume_over_r: f64 },
-}
-
-struct Problem {
-    /// Amounts of C, H, O, N atoms, mol.
-    amounts: [f64; 4],
-    held: Held,
-}
-
-/// The iterate: logarithms of the amounts in mol, of their total, and of the temperature in K.
-#[derive(Clone, Copy)]
-struct Gas {
-    ln_amounts: Products,
-    amounts: Products,
-    ln_total: f64,
-    ln_temperature: f64,
-    carbon_potential: f64,
-    iterations: u32,
-}
-
-/// Species properties at one temperature, over R or RT.
-struct Properties {
-    cp: Products,
-    h: Products,
-    g: Products,
-}
-
-impl Problem {
-    fn solve(&self, options: &Options) -> Result<Gas, EquilibriumError> {
-        let mut gas = self.start(options);
-        let mut correction = f64::INFINITY;
-        while gas.iterations < options.max_iterations {
-            let temperature = gas.temperature();
-            let properties = Properties::at(temperature);
-            let Some(solution) = self.newton_step(&gas, &properties) else {
-                return Err(EquilibriumError::Singular { iterations: gas.iterations, temperature });
-            };
-            correction = gas.advance(&solution, options);
-            // Also catches "not a number", with which nothing compares.
-            if !correction.is_finite() {
-                return Err(EquilibriumError::Singular { iterations: gas.iterations, temperature });
-            }
-            if correction < options.tolerance {
-                let temperature = gas.temperature();
-                return if TEMPERATURE_RANGE.contains(&temperature) {
-                    Ok(gas)
-                } else {
-                    Err(EquilibriumError::Temperature { temperature })
-                };
-            }
-        }
-        let (iterations, temperature) = (gas.iterations, gas.temperature());
-        Err(EquilibriumError::NotConverged { iterations, correction, temperature })
-    }
-
-    /// Every species in the same amount, a total that a burnt gas of these atoms may have.
-    fn start(&self, options: &Options) -> Gas {
-        let [carbon, hydrogen, oxygen, nitrogen] = self.amounts;
-        let total = carbon + 0.5 * hydrogen + 0.5 * nitrogen + 0.25 * oxygen;
-        let temperature = match self.held {
-            Held::TemperaturePressure { temperature, .. } => temperature,
-            _ => options.start_temperature,
-        };
-        let amount = total / PRODUCT_COUNT as f64;
-        Gas {
-            ln_amounts: Products::splat(ln(amount)),
-            amounts: Products::splat(amount),
-            ln_total: ln(total),
-            ln_temperature: ln(temperature),
-            carbon_potential: 0.0,
-            iterations: 0,
-        }
-    }
-
-    /// Solves the reduced Gibbs (or Helmholtz) iteration equations, RP-1311 tables 2.1 and 2.2, for the element potentials
-    /// and the corrections to ln(total) and ln T, and adds what they mean for each species.
-    fn newton_step(&self, gas: &Gas, properties: &Properties) -> Option<Step> {
-        let at_volume = matches!(self.held, Held::EnergyVolume { .. });
-        let temperature = gas.temperature();
-        // Chemical potentials over RT, and the energy that goes with ΔlnT: enthalpy at constant pressure, internal energy
-        // at constant volume, where the amounts themselves set the pressure and no total is unknown.
-        let (ln_activity_scale, energy, capacity) = match self.held {
-            Held::TemperaturePressure { pressure, .. } | Held::EnthalpyPressure { pressure, .. } => {
-                (ln(pressure / STANDARD_PRESSURE) - gas.ln_total, properties.h, properties.cp)
-            }
-            Held::EnergyVolume { volume_over_r, .. } => {
-                let scale = gas.ln_temperature - ln(volume_over_r * STANDARD_PRESSURE);
-                (scale, properties.h - 1.0, properties.cp - 1.0)
-            }
-        };
-        let potential = properties.g + gas.ln_amounts + ln_activity_scale;
-        let n = gas.amounts;
-        let total = exp(gas.ln_total);
-        let sum_amounts = sum(n);
-        let n_potential = n * potential;
-        let n_energy = n * energy;
-
-        let mut matrix = SMatrix::<f64, UNKNOWNS, UNKNOWNS>::zeros();
-        let mut right = SVector::<f64, UNKNOWNS>::zeros();
-        for i in 0..4 {
-            let atoms = ATOMS[i] * n;
-            for k in 0..=i {
-                let value = dot(atoms, ATOMS[k]);
-                matrix[(i, k)] = value;
-                matrix[(k, i)] = value;
-            }
-            let content = sum(atoms);
-            right[i] = self.amounts[i] - content + dot(ATOMS[i], n_potential);
-            let coupling = dot(ATOMS[i], n_energy);
-            (matrix[(i, TEMPERATURE)], matrix[(TEMPERATURE, i)]) = (coupling, coupling);
-            if !at_volume {
-                (matrix[(i, TOTAL)], matrix[(TOTAL, i)]) = (content, content);
-            }
-        }
-        let sum_energy = sum(n_energy);
-        if at_volume {
-            matrix[(TOTAL, TOTAL)] = 1.0;
-        } else {
-            matrix[(TOTAL, TOTAL)] = sum_amounts - total;
-            right[TOTAL] = total - sum_amounts + sum(n_potential);
-            (matrix[(TOTAL, TEMPERATURE)], matrix[(TEMPERATURE, TOTAL)]) = (sum_energy, sum_energy);
-        }
-        let target = match self.held {
-            Held::TemperaturePressure { .. } => None,
-            Held::EnthalpyPressure { enthalpy_over_r, .. } => Some(enthalpy_over_r),
-            Held::EnergyVolume { energy_over_r, .. } => Some(energy_over_r),
-        };
-        match target {
-            Some(target) => {
-                matrix[(TEMPERATURE, TEMPERATURE)] = dot(n, capacity) + dot(n_energy, energy);
-                right[TEMPERATURE] = target / temperature - sum_energy + dot(n_energy, potential);
-            }
-            None => {
-                for i in 0..TEMPERATURE {
-                    (matrix[(i, TEMPERATURE)], matrix[(TEMPERATURE, i)]) = (0.0, 0.0);
+    /// Every kind of problem over all fuels, all mixtures, and states far beyond an engine's.
+    #[test]
+    fn everything_in_range_converges_soon() {
+        let options = Options::default();
+        for x in (0..=10).map(|i| f64::from(i) / 10.0) {
+            for phi in (0..=25).map(|i| 0.02 * crate::lanes::powf(500.0, f64::from(i) / 25.0)) {
+                let mixture = Mixture::new(x, phi.clamp(0.02, 10.0));
+                for (t, p) in [(300.0, 1e5), (600.0, 8e5), (800.0, 5e6), (200.0, 1e3), (1500.0, 1e8)] {
+                    let results = [
+                        at_constant_volume(&mixture, t, p, &options).map(|burn| burn.products),
+                        at_constant_pressure(&mixture, t, p, &options).map(|burn| burn.products),
+                        at_temperature(&mixture, 2.0 * t, p, &options),
+                    ];
+                    for gas in results {
+                        let gas = gas.unwrap_or_else(|error| panic!("{error}: {mixture:?} {t} K {p} Pa"));
+                        assert!(gas.iterations <= 60, "{gas:?}");
+                        assert!((gas.mole_fractions.iter().sum::<f64>() - 1.0).abs() < 1e-12);
+                        assert!(gas.mole_fractions.iter().all(|fraction| (0.0..=1.0).contains(fraction)));
+                    }
                 }
-                matrix[(TEMPERATURE, TEMPERATURE)] = 1.0;
             }
         }
-        let solution = matrix.lu().solve(&right)?;
-        let mut ln_amounts = energy * solution[TEMPERATURE] - potential + solution[TOTAL];
-        for i in 0..4 {
-            ln_amounts += ATOMS[i] * solution[i];
+    }
+
+    #[test]
+    fn a_burn_conserves_atoms_and_energy() {
+        let mixture = Mixture::new(0.2, 1.4);
+        let burn = at_constant_volume(&mixture, 600.0, 8e5, &Options::default()).unwrap();
+        let gas = burn.products;
+        let moles = mixture.mass() / gas.mean_molar_mass;
+        let species = crate::fluids::nasa7::PRODUCTS;
+        for (k, amount) in mixture.atoms().into_iter().enumerate() {
+            let found: f64 = species
+                .iter()
+                .zip(gas.mole_fractions)
+                .map(|(s, x)| moles * x * s.atoms[k])
+                .sum();
+            assert!((found / amount - 1.0).abs() < 1e-10, "element {k}: {found} {amount}");
         }
-        Some(Step {
-            ln_amounts,
-            ln_total: solution[TOTAL],
-            ln_temperature: solution[TEMPERATURE],
-            carbon_potential: solution[0],
-        })
-    }
-}
-
-/// A full Newton step: corrections of the iterate.
-struct Step {
-    ln_amounts: Products,
-    ln_total: f64,
-    ln_temperature: f64,
-    carbon_potential: f64,
-}
-
-/// Mole fraction below which a species is minor, and the one it may not overshoot in a step: 1e-8 and 1e-4 (RP-1311,
-/// equation 3.2), as logarithms.
-const LN_MINOR: f64 = -18.420_680_743_952_367;
-const LN_MINOR_CEILING: f64 = -9.210_340_371_976_182;
-/// Amounts are held above exp of this times the total, so that no logarithm runs away.
-const LN_FLOOR: f64 = -600.0;
-
-impl Gas {
-    fn temperature(&self) -> f64 {
-        exp(self.ln_temperature)
+        let energy: f64 = species
+            .iter()
+            .zip(gas.mole_fractions)
+            .map(|(s, x)| moles * x * s.internal_energy(gas.temperature))
+            .sum();
+        let before = mixture.enthalpy(600.0) - mixture.total_amount() * GAS_CONSTANT * 600.0;
+        assert!((energy - before).abs() < 1e-6 * before.abs(), "{energy} {before}");
     }
 
-    /// Total amount, mol, as the sum of the species.
-    fn total(&self) -> f64 {
-        sum(self.amounts)
-    }
-
-    /// Enthalpy of this composition at a temperature, over R, K mol.
-    fn enthalpy_over_r(&self, temperature: f64) -> f64 {
-        dot(self.amounts, Properties::at(temperature).h) * temperature
-    }
-
-    /// Makes the step, shortened so that major species, total and temperature stay in the region where the linear
-    /// equations mean something (RP-1311, equations 3.1 to 3.3); returns the largest weighted correction.
-    fn advance(&mut self, step: &Step, options: &Options) -> f64 {
-        let mut shortening = (step.ln_temperature.abs().max(step.ln_total.abs()) / options.max_log_step).max(1.0);
-        let mut correction = step.ln_temperature.abs().max(step.ln_total.abs());
-        let total = self.total();
-        let ln_total = ln(total);
-        for i in 0..PRODUCT_COUNT {
-            let change = step.ln_amounts.0[i];
-            let ln_fraction = self.ln_amounts.0[i] - ln_total;
-            if ln_fraction > LN_MINOR {
-                shortening = shortening.max(change.abs() / options.max_log_amount_step);
-            } else if change - step.ln_total > 0.0 && ln_fraction < LN_MINOR_CEILING {
-                shortening = shortening.max((change - step.ln_total) / (LN_MINOR_CEILING - ln_fraction));
+    #[test]
+    fn bad_input_is_named_and_hopeless_options_end() {
+        let day = (300.0, 1e5, Options::default());
+        for mixture in [
+            Mixture::new(-0.1, 1.0),
+            Mixture::new(f64::NAN, 1.0),
+            Mixture::new(0.2, 0.0),
+            Mixture::new(0.2, f64::INFINITY),
+            Mixture {
+                nitrogen_per_oxygen: 0.0,
+                ..Mixture::new(0.2, 1.0)
+            },
+        ] {
+            let result = at_constant_volume(&mixture, day.0, day.1, &day.2);
+            assert!(matches!(result, Err(EquilibriumError::OutOfRange { .. })), "{result:?}");
+        }
+        let good = Mixture::new(0.2, 1.0);
+        for (t, p) in [(100.0, 1e5), (f64::NAN, 1e5), (300.0, 0.0), (300.0, f64::NAN)] {
+            assert!(matches!(
+                at_temperature(&good, t, p, &day.2),
+                Err(EquilibriumError::OutOfRange { .. })
+            ));
+        }
+        let hasty = Options {
+            max_iterations: 3,
+            ..day.2
+        };
+        let result = at_constant_pressure(&good, day.0, day.1, &hasty);
+        assert!(
+            matches!(result, Err(EquilibriumError::NotConverged { iterations: 3, .. })),
+            "{result:?}"
+        );
+        for start_temperature in [f64::NAN, 0.0, -5.0, 1e300] {
+            for max_log_step in [0.4, 0.0, f64::NAN, 1e9] {
+                let wild = Options {
+                    start_temperature,
+                    max_log_step,
+                    ..day.2
+                };
+                if let Ok(burn) = at_constant_volume(&good, day.0, day.1, &wild) {
+                    assert!(burn.products.temperature.is_finite(), "{wild:?}");
+                }
             }
-            correction = correction.max(change.abs() * self.amounts.0[i] / total);
-        }
-        let fraction = 1.0 / shortening;
-        self.ln_total += step.ln_total * fraction;
-        self.ln_temperature += step.ln_temperature * fraction;
-        self.ln_amounts = (self.ln_amounts + step.ln_amounts * fraction).max(ln_total + LN_FLOOR);
-        self.amounts = self.ln_amounts.exp();
-        self.carbon_potential = step.carbon_potential;
-        self.iterations += 1;
-        // NaN would vanish in `max`; let it show.
-        if (step.ln_temperature + step.ln_total + sum(step.ln_amounts)).is_finite() { correction } else { f64::NAN }
-    }
-
-    fn report(&self, pressure: f64) -> Equilibrium {
-        let temperature = self.temperature();
-        let fractions = self.amounts / self.total();
-        let cp = dot(fractions, Properties::at(temperature).cp);
-        Equilibrium {
-            temperature,
-            pressure,
-            mole_fractions: fractions.0,
-            mean_molar_mass: dot(fractions, MOLAR_MASSES),
-            gamma: cp / (cp - 1.0),
-            graphite_activity: exp(self.carbon_potential - GRAPHITE.g_over_rt(temperature)),
-            iterations: self.iterations,
         }
     }
-}
-
-impl Properties {
-    /// All products at once; they share the join of their ranges.
-    fn at(temperature: f64) -> Properties {
-        let t = temperature;
-        let [a1, a2, a3, a4, a5, a6, a7] = if t < PRODUCTS[0].join { &LOW } else { &HIGH };
-        let cp = *a1 + (*a2 + (*a3 + (*a4 + *a5 * t) * t) * t) * t;
-        let h = *a1 + (*a2 * 0.5 + (*a3 * (1.0 / 3.0) + (*a4 * 0.25 + *a5 * (0.2 * t)) * t) * t) * t + *a6 * (1.0 / t);
-        let s = *a1 * ln(t) + (*a2 + (*a3 * 0.5 + (*a4 * (1.0 / 3.0) + *a5 * (0.25 * t)) * t) * t) * t + *a7;
-        Properties { cp, h, g: h - s }
-    }
-}
-
-const LOW: [Products; 7] = coefficients(false);
-const HIGH: [Products; 7] = coefficients(true);
-const ATOMS: [Products; 4] = atoms();
-const MOLAR_MASSES: Products = molar_masses();
-
-/// The table of species turned on its side: one register row per coefficient.
-const fn coefficients(high: bool) -> [Products; 7] {
-    let mut table = [Lanes([0.0; PRODUCT_COUNT]); 7];
-    let mut i = 0;
-    while i < PRODUCT_COUNT {
-        let species: &Species = &PRODUCTS[i];
-        let mut k = 0;
-        while k < 7 {
-            table[k].0[i] = if high { species.high[k] } else { species.low[k] };
-            k += 1;
-        }
-        i += 1;
-    }
-    table
-}
-
-const fn atoms() -> [Products; 4] {
-    let mut table = [Lanes([0.0; PRODUCT_COUNT]); 4];
-    let mut i = 0;
-    while i < PRODUCT_COUNT {
-        let mut k = 0;
-        while k < 4 {
-            table[k].0[i] = PRODUCTS[i].atoms[k];
-            k += 1;
-        }
-        i += 1;
-    }
-    table
-}
-
-const fn molar_masses() -> Products {
-    let mut masses = Lanes([0.0; PRODUCT_COUNT]);
-    let mut i = 0;
-    while i < PRODUCT_COUNT {
-        masses.0[i] = PRODUCTS[i].molar_mass;
-        i += 1;
-    }
-    masses
-}
-
-fn sum(a: Products) -> f64 {
-    a.0.iter().sum()
-}
-
-fn dot(a: Products, b: Products) -> f64 {
-    sum(a * b)
 }

@@ -84,7 +84,13 @@ impl Blend {
     /// Volume fractions 0..1 of methanol, nitromethane, castor oil and synthetic oil.
     pub fn volume_fractions(&self) -> [f64; 4] {
         let castor = self.oil_percent * self.castor_share;
-        [self.methanol_percent(), self.nitro_percent, castor, self.oil_percent - castor].map(|percent| percent / 100.0)
+        [
+            self.methanol_percent(),
+            self.nitro_percent,
+            castor,
+            self.oil_percent - castor,
+        ]
+        .map(|percent| percent / 100.0)
     }
 }
 
@@ -131,8 +137,8 @@ impl Fuel {
         let [methanol, nitromethane, castor, synthetic] = masses.map(|mass| mass / density_20c);
         let methanol_moles = methanol / METHANOL.molar_mass;
         let nitromethane_moles = nitromethane / NITROMETHANE.molar_mass;
-        let latent = methanol_moles * METHANOL.vaporisation_enthalpy
-            + nitromethane_moles * NITROMETHANE.vaporisation_enthalpy;
+        let latent =
+            methanol_moles * METHANOL.vaporisation_enthalpy + nitromethane_moles * NITROMETHANE.vaporisation_enthalpy;
         let oxygen = methanol * METHANOL.oxygen_demand_by_mass() + nitromethane * NITROMETHANE.oxygen_demand_by_mass();
         Fuel {
             blend,
@@ -193,7 +199,11 @@ mod tests {
     use super::*;
 
     fn blend(nitro_percent: f64, oil_percent: f64) -> Blend {
-        Blend { nitro_percent, oil_percent, castor_share: 1.0 }
+        Blend {
+            nitro_percent,
+            oil_percent,
+            castor_share: 1.0,
+        }
     }
 
     #[test]
@@ -209,7 +219,11 @@ mod tests {
 
     #[test]
     fn density_at_20_degrees_is_the_sum_of_the_poured_volumes() {
-        let fuel = Fuel::new(Blend { nitro_percent: 16.0, oil_percent: 12.0, castor_share: 0.3 });
+        let fuel = Fuel::new(Blend {
+            nitro_percent: 16.0,
+            oil_percent: 12.0,
+            castor_share: 0.3,
+        });
         assert!((fuel.density(293.15) / fuel.density_20c - 1.0).abs() < 1e-14);
         assert!(fuel.density(313.15) < fuel.density_20c);
         let sum = fuel.methanol_mass_fraction + fuel.nitromethane_mass_fraction + fuel.oil_mass_fraction;
@@ -223,7 +237,10 @@ mod tests {
         assert!(thick.viscosity(293.15) > 1.5 * thin.viscosity(293.15));
         let (mild, hot) = (Fuel::new(blend(10.0, 12.0)), Fuel::new(blend(30.0, 12.0)));
         assert!(hot.stoichiometric_air_fuel_ratio < mild.stoichiometric_air_fuel_ratio);
-        let varied = Fuel { viscosity_factor: 1.3, ..thin };
+        let varied = Fuel {
+            viscosity_factor: 1.3,
+            ..thin
+        };
         assert!((varied.viscosity(300.0) / thin.viscosity(300.0) - 1.3).abs() < 1e-14);
     }
 
@@ -232,9 +249,20 @@ mod tests {
         assert_eq!(blend(-1.0, 10.0).validated(), Err(BlendError::Nitromethane(-1.0)));
         assert_eq!(blend(10.0, 61.0).validated(), Err(BlendError::Oil(61.0)));
         assert_eq!(blend(60.0, 50.0).validated(), Err(BlendError::Together(110.0)));
-        assert_eq!(Blend { castor_share: 2.0, ..blend(16.0, 12.0) }.validated(), Err(BlendError::CastorShare(2.0)));
+        assert_eq!(
+            Blend {
+                castor_share: 2.0,
+                ..blend(16.0, 12.0)
+            }
+            .validated(),
+            Err(BlendError::CastorShare(2.0))
+        );
         for bad in [f64::NAN, f64::INFINITY, -5.0, 1e9] {
-            let fuel = Fuel::new(Blend { nitro_percent: bad, oil_percent: bad, castor_share: bad });
+            let fuel = Fuel::new(Blend {
+                nitro_percent: bad,
+                oil_percent: bad,
+                castor_share: bad,
+            });
             assert!(fuel.blend.validated().is_ok());
             assert!(fuel.viscosity(bad).is_finite() || bad.is_nan());
             assert!(fuel.stoichiometric_air_fuel_ratio.is_finite() && fuel.density_20c > 0.0);

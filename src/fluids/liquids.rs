@@ -196,7 +196,11 @@ mod tests {
         // Two ways to the same latent heat: calorimetry at 298 K (CRC) and the correlation.
         for liquid in [METHANOL, NITROMETHANE] {
             let measured = liquid.vaporisation_enthalpy / liquid.molar_mass;
-            assert!((liquid.latent_heat(298.15) / measured - 1.0).abs() < 0.02, "{}", liquid.name);
+            assert!(
+                (liquid.latent_heat(298.15) / measured - 1.0).abs() < 0.02,
+                "{}",
+                liquid.name
+            );
         }
     }
 
@@ -204,7 +208,10 @@ mod tests {
     fn synthetic_oil_has_the_stated_viscosity_and_is_thinner_than_castor_when_cold() {
         for (temperature_c, expected) in [(20.0, 0.18), (40.0, 0.065), (100.0, 0.0096)] {
             let viscosity = Oil::Synthetic.viscosity(temperature_c + 273.15);
-            assert!((viscosity / expected - 1.0).abs() < 0.05, "{temperature_c}: {viscosity}");
+            assert!(
+                (viscosity / expected - 1.0).abs() < 0.05,
+                "{temperature_c}: {viscosity}"
+            );
         }
         for t in 0..100 {
             let t = 273.15 + t as f64;
@@ -214,11 +221,28 @@ mod tests {
 
     #[test]
     fn heat_thins_everything_and_nothing_overflows() {
-        for t in [f64::NEG_INFINITY, 0.0, 100.0, 168.04, 233.15, 300.0, 393.15, 513.38, 1e9] {
+        for t in [
+            f64::NEG_INFINITY,
+            0.0,
+            100.0,
+            168.04,
+            233.15,
+            300.0,
+            393.15,
+            513.38,
+            1e9,
+        ] {
             for liquid in [METHANOL, NITROMETHANE] {
-                let values = [liquid.density(t), liquid.viscosity(t), liquid.saturation_pressure(t), liquid.latent_heat(t)];
+                let values = [
+                    liquid.density(t),
+                    liquid.viscosity(t),
+                    liquid.saturation_pressure(t),
+                    liquid.latent_heat(t),
+                ];
                 assert!(values.iter().all(|v| v.is_finite() && *v > 0.0), "{t} {values:?}");
-                assert!(liquid.viscosity(300.0) > liquid.viscosity(320.0) && liquid.density(300.0) > liquid.density(320.0));
+                assert!(
+                    liquid.viscosity(300.0) > liquid.viscosity(320.0) && liquid.density(300.0) > liquid.density(320.0)
+                );
             }
             assert!(Oil::Castor.viscosity(t).is_finite() && Oil::Synthetic.viscosity(t).is_finite());
         }

@@ -5,8 +5,8 @@
 
 use serde::Serialize;
 
-use crate::fluids::equilibrium::{EquilibriumError, in_range};
 use crate::fluids::fuel::OXYGEN_MASS_FRACTION;
+use crate::fluids::gibbs::{EquilibriumError, in_range};
 use crate::fluids::liquids;
 use crate::fluids::nasa7::{METHANOL, NITROMETHANE, PRODUCTS, Product};
 
@@ -32,29 +32,39 @@ impl Mixture {
 
     /// A mixture with simple dry air.
     pub const fn new(nitro_mole_fraction: f64, phi: f64) -> Mixture {
-        Mixture { nitro_mole_fraction, phi, nitrogen_per_oxygen: NITROGEN_PER_OXYGEN }
+        Mixture {
+            nitro_mole_fraction,
+            phi,
+            nitrogen_per_oxygen: NITROGEN_PER_OXYGEN,
+        }
     }
 
     /// The same with the air by which air-fuel ratios are counted: [`OXYGEN_MASS_FRACTION`], the rest nitrogen.
     pub fn with_counted_air(self) -> Mixture {
         let [oxygen, nitrogen] = [Product::O2, Product::N2].map(|gas| PRODUCTS[gas as usize].molar_mass);
         let nitrogen_per_oxygen = oxygen / nitrogen * (1.0 / OXYGEN_MASS_FRACTION - 1.0);
-        Mixture { nitrogen_per_oxygen, ..self }
+        Mixture {
+            nitrogen_per_oxygen,
+            ..self
+        }
     }
 
     /// Whether every number lies in its range.
     pub(crate) fn check(&self) -> Result<(), EquilibriumError> {
         in_range("nitromethane mole fraction", self.nitro_mole_fraction, &(0.0..=1.0))?;
         in_range("equivalence ratio", self.phi, &Self::PHI)?;
-        in_range("nitrogen per oxygen (mol/mol)", self.nitrogen_per_oxygen, &Self::NITROGEN)
+        in_range(
+            "nitrogen per oxygen (mol/mol)",
+            self.nitrogen_per_oxygen,
+            &Self::NITROGEN,
+        )
     }
 
     /// Amounts of methanol, nitromethane, oxygen and nitrogen, mol, for one mole of fuel.
     fn reactants(&self) -> [f64; 4] {
         let nitromethane = self.nitro_mole_fraction;
         let methanol = 1.0 - nitromethane;
-        let oxygen = (methanol * liquids::METHANOL.oxygen_demand
-            + nitromethane * liquids::NITROMETHANE.oxygen_demand)
+        let oxygen = (methanol * liquids::METHANOL.oxygen_demand + nitromethane * liquids::NITROMETHANE.oxygen_demand)
             / self.phi;
         [methanol, nitromethane, oxygen, oxygen * self.nitrogen_per_oxygen]
     }
@@ -69,7 +79,12 @@ impl Mixture {
         let [methanol, nitromethane, oxygen, nitrogen] = self.reactants();
         let fuel = methanol + nitromethane;
         let oxygen = methanol + 2.0 * nitromethane + 2.0 * oxygen;
-        [fuel, 4.0 * methanol + 3.0 * nitromethane, oxygen, nitromethane + 2.0 * nitrogen]
+        [
+            fuel,
+            4.0 * methanol + 3.0 * nitromethane,
+            oxygen,
+            nitromethane + 2.0 * nitrogen,
+        ]
     }
 
     /// Mass of the air, kg per mol of fuel.
@@ -128,7 +143,11 @@ mod tests {
 
     #[test]
     fn counted_air_gives_the_fuels_own_air_fuel_ratio() {
-        let fuel = Fuel::new(Blend { nitro_percent: 25.0, oil_percent: 0.0, castor_share: 1.0 });
+        let fuel = Fuel::new(Blend {
+            nitro_percent: 25.0,
+            oil_percent: 0.0,
+            castor_share: 1.0,
+        });
         let mixture = Mixture::new(fuel.nitro_mole_fraction, 1.0).with_counted_air();
         let ratio = mixture.fuel_air_ratio() * fuel.stoichiometric_air_fuel_ratio;
         assert!((ratio - 1.0).abs() < 1e-12, "{ratio}");
