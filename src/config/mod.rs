@@ -5,6 +5,7 @@
 //! and the laws consist of, [`models`] finds them by name or path, and [`rewrite`] puts calibrated numbers back.
 
 pub mod error;
+pub mod kind;
 pub mod models;
 pub mod names;
 pub mod rewrite;
@@ -14,6 +15,7 @@ pub mod table;
 pub mod unit;
 
 pub use error::{ConfigError, Place};
+pub use kind::Kind;
 pub use rewrite::rewrite;
 pub use schema::{EngineModel, FuelModel, PlugModel};
 pub use source::Source;

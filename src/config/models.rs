@@ -6,6 +6,7 @@
 use std::path::Path;
 
 use crate::config::error::ConfigError;
+use crate::config::kind::Kind;
 use crate::config::names;
 use crate::config::schema::{self, EngineModel, FuelModel, PlugModel};
 use crate::config::source::Source;
@@ -49,6 +50,32 @@ pub const LAWS: BuiltIn = BuiltIn {
     path: "models/laws.toml",
     text: include_str!("../../models/laws.toml"),
 };
+
+/// The built-in file of that name and its kind, be it an engine, a fuel, a plug or the laws.
+///
+/// # Errors
+/// No such name.
+pub fn find(name: &str) -> Result<(Kind, BuiltIn), ConfigError> {
+    let all = || {
+        let kinds = [
+            (Kind::Engine, ENGINES),
+            (Kind::Fuel, FUELS),
+            (Kind::Plug, PLUGS),
+            (Kind::Laws, &[LAWS][..]),
+        ];
+        kinds
+            .into_iter()
+            .flat_map(|(kind, files)| files.iter().map(move |file| (kind, *file)))
+    };
+    all().find(|(_, file)| file.name == name).ok_or_else(|| {
+        let known: Vec<&str> = all().map(|(_, file)| file.name).collect();
+        ConfigError::UnknownModel {
+            kind: "model",
+            name: name.to_string(),
+            hint: names::hint(name, &known),
+        }
+    })
+}
 
 /// Names of the built-in engines.
 pub fn engine_names() -> Vec<&'static str> {
@@ -175,6 +202,15 @@ mod tests {
                     assert!(comment.len() > 4, "{}:{}: no origin: {line}", file.path, number + 1);
                 }
             }
+        }
+    }
+
+    #[test]
+    fn a_name_means_one_file_whatever_its_kind() {
+        let all: Vec<&str> = [engine_names(), fuel_names(), plug_names(), vec!["laws"]].concat();
+        for (i, name) in all.iter().enumerate() {
+            assert!(!all[..i].contains(name), "{name} twice");
+            assert_eq!(find(name).unwrap().1.name, *name);
         }
     }
 

@@ -31,9 +31,9 @@ parameters! {
     /// A fuel as on its label.
     FuelNumbers "blend" {
         /// Nitromethane in percent by volume.
-        nitro_percent: 0 ..= 60, design;
+        nitro_percent: 0 ..= 100, design;
         /// All oil in percent by volume.
-        oil_percent: 2 ..= 40, design;
+        oil_percent: 0 ..= 60, design;
         /// Castor oil's share of the oil by volume, the rest being synthetic.
         castor_share: 0 ..= 1, design;
         /// Factor on the computed viscosity: mixing rules for oil in alcohol differ widely.
@@ -174,9 +174,14 @@ impl FuelModel {
 
     /// A fuel that is in no file, from its label's percentages; it is named after them.
     pub fn from_blend(blend: Blend) -> Self {
+        let hundredths = |percent: f64| (100.0 * percent).round() / 100.0;
         Self {
-            name: format!("{} % nitro, {} % oil", blend.nitro_percent, blend.oil_percent),
-            summary: "as given on the command line".to_string(),
+            name: format!(
+                "{} % nitro, {} % oil",
+                hundredths(blend.nitro_percent),
+                hundredths(blend.oil_percent)
+            ),
+            summary: "by its percentages".to_string(),
             blend,
             viscosity_factor: 1.0,
         }

@@ -79,9 +79,9 @@ impl Source {
         let before = &self.text[..offset];
         let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
         Place {
-            path: self.path.clone(),
-            line: before.matches('\n').count() + 1,
-            column: before[line_start..].chars().count() + 1,
+            path: self.path.as_str().into(),
+            line: counted(before.matches('\n').count()),
+            column: counted(before[line_start..].chars().count()),
         }
     }
 
@@ -104,6 +104,11 @@ impl Source {
             }),
         }
     }
+}
+
+/// A count from zero as it's told, from one; a file's limit keeps it far below the largest.
+fn counted(from_zero: usize) -> u32 {
+    u32::try_from(from_zero).map_or(u32::MAX, |count| count.saturating_add(1))
 }
 
 #[cfg(test)]

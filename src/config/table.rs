@@ -71,7 +71,7 @@ impl<'s> Table<'s> {
     ///
     /// # Errors
     /// The first entry, in the order of the file, that is unknown or has another unit.
-    pub fn only(&self, numbers: &[Key], others: &[&str]) -> Result<(), ConfigError> {
+    pub fn only(&self, numbers: &'static [Key], others: &[&str]) -> Result<(), ConfigError> {
         let unknown = self.entries.iter().filter(|(key, _)| {
             let name = key.get_ref().as_ref();
             !others.contains(&name) && !numbers.iter().any(|number| number.name == name)
@@ -88,11 +88,8 @@ impl<'s> Table<'s> {
             return Err(ConfigError::WrongUnit {
                 place,
                 table: self.words(),
-                key: name.to_string(),
-                wanted: number.name,
-                unit: unit::split(number.name).1.unwrap_or("a plain number"),
-                low: number.low,
-                high: number.high,
+                written: name.to_string(),
+                wanted: number,
             });
         }
         let known: Vec<&str> = numbers
@@ -103,7 +100,7 @@ impl<'s> Table<'s> {
         Err(ConfigError::Unknown {
             place,
             table: self.words(),
-            what: if value.get_ref().is_table() { "table" } else { "key" },
+            is_table: value.get_ref().is_table(),
             key: shortened(name),
             hint: names::hint(name, &known),
         })
@@ -130,15 +127,11 @@ impl<'s> Table<'s> {
     ///
     /// # Errors
     /// Missing, of another type, not finite or out of range.
-    pub fn number(&self, key: &Key) -> Result<f64, ConfigError> {
+    pub fn number(&self, key: &'static Key) -> Result<f64, ConfigError> {
         self.optional_number(key)?.ok_or_else(|| ConfigError::MissingNumber {
             place: self.place(),
             table: self.words(),
-            key: key.name,
-            low: key.low,
-            high: key.high,
-            unit: unit::after_number(key.name),
-            meaning: key.meaning.trim().trim_end_matches('.'),
+            key,
         })
     }
 
@@ -146,7 +139,7 @@ impl<'s> Table<'s> {
     ///
     /// # Errors
     /// Of another type, not finite or out of range.
-    pub fn optional_number(&self, key: &Key) -> Result<Option<f64>, ConfigError> {
+    pub fn optional_number(&self, key: &'static Key) -> Result<Option<f64>, ConfigError> {
         let Some(value) = self.entries.get(key.name) else {
             return Ok(None);
         };
@@ -163,34 +156,13 @@ impl<'s> Table<'s> {
                     key: key.name.to_string(),
                     found: kind(other),
                     wanted: "a number",
-                    hint: format!(
-                        ", {} to {}{}; write it without quotes and unit",
-                        key.low,
-                        key.high,
-                        unit::after_number(key.name)
-                    ),
+                    hint: format!(", {}; write it without quotes and unit", unit::range(key)),
                 });
             }
         };
-        let (key_name, low, high) = (key.name.to_string(), key.low, key.high);
-        let unit = unit::after_number(key.name);
         match number.filter(|number| number.is_finite()) {
-            None => Err(ConfigError::NotFinite {
-                place,
-                key: key_name,
-                low,
-                high,
-                unit,
-            }),
-            Some(value) if !(low..=high).contains(&value) => Err(ConfigError::OutOfRange {
-                place,
-                key: key_name,
-                value,
-                low,
-                high,
-                unit,
-                meaning: key.meaning.trim().trim_end_matches('.'),
-            }),
+            None => Err(ConfigError::NotFinite { place, key }),
+            Some(value) if !(key.low..=key.high).contains(&value) => Err(ConfigError::OutOfRange { place, key, value }),
             Some(value) => Ok(Some(value)),
         }
     }
@@ -383,7 +355,7 @@ mod tests {
             ),
             (
                 "[pair]\nports = 3\nbore_cm = 1.65\n",
-                "pair.toml:3:1: `bore_cm` has the wrong unit: [pair] wants `bore_mm`, in mm, allowed 1 to 20; convert the \
+                "pair.toml:3:1: `bore_cm` has the wrong unit: [pair] wants `bore_mm`, allowed 1 to 20 mm; convert the \
                  value and rename the key",
             ),
             (

@@ -1,0 +1,92 @@
+//! What a file is meant to be, told from its tables, and whether it is that without a fault.
+
+use std::fmt;
+
+use crate::config::error::ConfigError;
+use crate::config::schema::{self, EngineModel, FuelModel, PlugModel};
+use crate::config::source::Source;
+
+/// Kinds of files the project reads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// An engine.
+    Engine,
+    /// A fuel.
+    Fuel,
+    /// A glow plug.
+    Plug,
+    /// The laws' constants.
+    Laws,
+}
+
+impl fmt::Display for Kind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Engine => "engine",
+            Self::Fuel => "fuel",
+            Self::Plug => "plug",
+            Self::Laws => "laws",
+        })
+    }
+}
+
+impl Kind {
+    /// The kind whose tables a file has. Laws also have a table `[plug]`, so a plug is what has that alone.
+    ///
+    /// # Errors
+    /// Nothing in it, not TOML, or no table of any kind.
+    pub fn of(source: &Source) -> Result<Self, ConfigError> {
+        let root = source.root()?;
+        let any = |tables: &[&str]| tables.iter().any(|table| root.has(table));
+        if any(&["geometry", "carburettor", "reference"]) {
+            Ok(Self::Engine)
+        } else if any(&["blend"]) {
+            Ok(Self::Fuel)
+        } else if any(&["film", "firing", "combustion"]) {
+            Ok(Self::Laws)
+        } else if any(&["plug"]) {
+            Ok(Self::Plug)
+        } else {
+            Err(ConfigError::UnknownKind { place: root.place() })
+        }
+    }
+
+    /// Reads a file as this kind, for its faults alone.
+    ///
+    /// # Errors
+    /// The first thing in it that is missing, unknown or out of range.
+    pub fn validate(self, source: &Source) -> Result<(), ConfigError> {
+        match self {
+            Self::Engine => EngineModel::read(source).map(|_| ()),
+            Self::Fuel => FuelModel::read(source).map(|_| ()),
+            Self::Plug => PlugModel::read(source).map(|_| ()),
+            Self::Laws => schema::read_laws(source).map(|_| ()),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::config::models;
+
+    #[test]
+    fn built_in_files_are_of_their_kind() {
+        for (kind, files) in [
+            (Kind::Engine, models::ENGINES),
+            (Kind::Fuel, models::FUELS),
+            (Kind::Plug, models::PLUGS),
+            (Kind::Laws, &[models::LAWS]),
+        ] {
+            for file in files {
+                let source = Source::new(file.path, file.text);
+                assert_eq!(Kind::of(&source).unwrap(), kind, "{}", file.path);
+                kind.validate(&source).unwrap();
+            }
+        }
+        assert!(matches!(
+            Kind::of(&Source::new("a", "x = 1")),
+            Err(ConfigError::UnknownKind { .. })
+        ));
+    }
+}
