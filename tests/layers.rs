@@ -190,17 +190,43 @@ fn folders_never_use_each_other_in_a_circle() {
                 .insert(arrow.to[0].clone());
         }
     }
+    assert_no_circle(&uses);
+}
+
+fn assert_no_circle(uses: &BTreeMap<String, BTreeSet<String>>) {
     for start in uses.keys() {
         let (mut reached, mut open) = (BTreeSet::new(), vec![start.clone()]);
-        while let Some(folder) = open.pop() {
-            for next in uses.get(&folder).into_iter().flatten() {
-                assert_ne!(next, start, "{start} reaches itself through {folder}");
+        while let Some(from) = open.pop() {
+            for next in uses.get(&from).into_iter().flatten() {
+                assert_ne!(next, start, "{start} reaches itself through {from}");
                 if reached.insert(next.clone()) {
                     open.push(next.clone());
                 }
             }
         }
     }
+}
+
+/// The file that a path leads to, if it is one with a name of its own; a folder's `mod.rs` only gathers what is in the folder.
+fn file_of(path: &[String]) -> Option<String> {
+    (1..=path.len())
+        .rev()
+        .map(|length| path[..length].join("/"))
+        .find(|name| source_folder().join(format!("{name}.rs")).is_file())
+}
+
+#[test]
+fn files_never_use_each_other_in_a_circle() {
+    let mut uses: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for arrow in arrows() {
+        match (file_of(&arrow.from), file_of(&arrow.to)) {
+            (Some(from), Some(to)) if from != to => {
+                uses.entry(from).or_default().insert(to);
+            }
+            _ => {}
+        }
+    }
+    assert_no_circle(&uses);
 }
 
 #[test]

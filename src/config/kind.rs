@@ -5,6 +5,7 @@ use std::fmt;
 use crate::config::error::ConfigError;
 use crate::config::schema::{self, EngineModel, FuelModel, PlugModel};
 use crate::config::source::Source;
+use crate::config::table::Table;
 
 /// Kinds of files the project reads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,7 +37,7 @@ impl Kind {
     /// # Errors
     /// Nothing in it, not TOML, or no table of any kind.
     pub fn of(source: &Source) -> Result<Self, ConfigError> {
-        let root = source.root()?;
+        let root = Table::root(source)?;
         let any = |tables: &[&str]| tables.iter().any(|table| root.has(table));
         if any(&["geometry", "carburettor", "reference"]) {
             Ok(Self::Engine)
@@ -68,15 +69,15 @@ impl Kind {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::config::models;
+    use crate::config::built_in;
 
     #[test]
     fn built_in_files_are_of_their_kind() {
         for (kind, files) in [
-            (Kind::Engine, models::ENGINES),
-            (Kind::Fuel, models::FUELS),
-            (Kind::Plug, models::PLUGS),
-            (Kind::Laws, &[models::LAWS]),
+            (Kind::Engine, built_in::ENGINES),
+            (Kind::Fuel, built_in::FUELS),
+            (Kind::Plug, built_in::PLUGS),
+            (Kind::Laws, &[built_in::LAWS]),
         ] {
             for file in files {
                 let source = Source::new(file.path, file.text);

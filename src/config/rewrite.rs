@@ -62,7 +62,7 @@ fn four_digits(value: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::config::{Source, models};
+    use crate::config::{built_in, schema::EngineModel, source::Source};
 
     const TEXT: &str = "name = \"a\"\n\n[one]\nx_mm = 1.5    # design: kept\ny = 2\n\n[two]\nx_mm = 3 # close\n";
 
@@ -86,13 +86,13 @@ mod tests {
 
     #[test]
     fn rewritten_built_in_files_read_back_as_the_new_values() {
-        let engine = models::ENGINES[0];
+        let engine = built_in::ENGINES[0];
         let changes = [
             ("geometry", "compression_ratio", 9.876543),
             ("reference", "high_turns", 3.21),
         ];
         let text = rewrite(engine.text, &changes).unwrap();
-        let model = crate::config::EngineModel::read(&Source::new("a.toml", &text)).unwrap();
+        let model = EngineModel::read(&Source::new("a.toml", &text)).unwrap();
         assert_eq!(
             (model.params.geometry.compression_ratio, model.reference.high_turns),
             (9.877, 3.21)

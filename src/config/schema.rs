@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use crate::config::error::ConfigError;
 use crate::config::source::Source;
-use crate::config::{models, names};
+use crate::config::table::Table;
+use crate::config::{built_in, names};
 use crate::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use crate::fluids::fuel::{Blend, Fuel};
 use crate::parameters::{Key, parameters};
@@ -68,7 +69,7 @@ impl EngineModel {
     /// # Errors
     /// The first thing in it that is missing, unknown or out of range.
     pub fn read(source: &Source) -> Result<Self, ConfigError> {
-        let root = source.root()?;
+        let root = Table::root(source)?;
         let groups = EngineParams::GROUPS.iter().map(|(name, _)| *name);
         let allowed: Vec<&str> = ["name", "summary", "reference"].into_iter().chain(groups).collect();
         root.only(&[], &allowed)?;
@@ -80,10 +81,10 @@ impl EngineModel {
         })?;
         let (fuel, plug) = (table.text("fuel")?, table.text("plug")?);
         for (kind, key, given, known) in [
-            ("fuel", "fuel", &fuel, models::fuel_names()),
-            ("plug", "plug", &plug, models::plug_names()),
+            ("fuel", "fuel", &fuel, built_in::fuel_names()),
+            ("plug", "plug", &plug, built_in::plug_names()),
         ] {
-            if !models::is_path(given) && !known.contains(&given.as_str()) {
+            if !built_in::is_path(given) && !known.contains(&given.as_str()) {
                 return Err(ConfigError::UnknownReference {
                     place: table.place_of(key),
                     kind,
@@ -139,7 +140,7 @@ impl FuelModel {
     /// # Errors
     /// The first thing in it that is missing, unknown or out of range, or nitromethane and oil beyond 100 % together.
     pub fn read(source: &Source) -> Result<Self, ConfigError> {
-        let root = source.root()?;
+        let root = Table::root(source)?;
         root.only(&[], &["name", "summary", FuelNumbers::GROUP])?;
         let (name, summary) = (root.text("name")?, root.text("summary")?);
         let table = root.table(FuelNumbers::GROUP)?;
@@ -213,7 +214,7 @@ impl PlugModel {
     /// # Errors
     /// The first thing in it that is missing, unknown or out of range.
     pub fn read(source: &Source) -> Result<Self, ConfigError> {
-        let root = source.root()?;
+        let root = Table::root(source)?;
         root.only(&[], &["name", "summary", HeatRange::GROUP])?;
         let (name, summary) = (root.text("name")?, root.text("summary")?);
         let mut range = HeatRange::default();
@@ -228,7 +229,7 @@ impl PlugModel {
 /// # Errors
 /// The first thing in it that is missing, unknown or out of range.
 pub fn read_laws(source: &Source) -> Result<LawParams, ConfigError> {
-    let root = source.root()?;
+    let root = Table::root(source)?;
     let groups: Vec<&str> = LawParams::GROUPS.iter().map(|(name, _)| *name).collect();
     root.only(&[], &groups)?;
     let mut laws = LawParams::default();

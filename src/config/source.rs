@@ -2,13 +2,9 @@
 
 use std::fs::File;
 use std::io::{ErrorKind, Read};
-use std::ops::Range;
 use std::path::Path;
 
-use toml::de::DeTable;
-
 use crate::config::error::{ConfigError, Place};
-use crate::config::table::Table;
 
 /// Text with the name it goes by in messages.
 #[derive(Clone, Debug)]
@@ -84,26 +80,6 @@ impl Source {
             column: counted(before[line_start..].chars().count()),
         }
     }
-
-    /// The file's outermost table.
-    ///
-    /// # Errors
-    /// Nothing in it, or not TOML.
-    pub fn root(&self) -> Result<Table<'_>, ConfigError> {
-        match DeTable::parse(&self.text) {
-            Ok(table) if table.get_ref().is_empty() => Err(ConfigError::Empty { place: self.place(0) }),
-            Ok(table) => Ok(Table::new(
-                self,
-                String::new(),
-                Range { start: 0, end: 0 },
-                table.into_inner(),
-            )),
-            Err(error) => Err(ConfigError::Syntax {
-                place: self.place(error.span().map_or(0, |span| span.start)),
-                message: error.message().replace('\n', " "),
-            }),
-        }
-    }
 }
 
 /// A count from zero as it's told, from one; a file's limit keeps it far below the largest.
@@ -150,17 +126,5 @@ mod tests {
             Source::read(&path("huge.toml")),
             Err(ConfigError::TooLarge { .. })
         ));
-    }
-
-    #[test]
-    fn empty_and_broken_files_say_where() {
-        assert!(matches!(
-            Source::new("a", "# nothing\n").root(),
-            Err(ConfigError::Empty { .. })
-        ));
-        match Source::new("a", "x = 1\ny = = 2\n").root() {
-            Err(ConfigError::Syntax { place, .. }) => assert_eq!(place.line, 2),
-            other => panic!("{other:?}"),
-        }
     }
 }

@@ -4,7 +4,6 @@
 //! and not as the absence of the right one, and then takes them.
 
 use std::borrow::Cow;
-use std::ops::Range;
 
 use toml::de::{DeTable, DeValue};
 
@@ -27,13 +26,33 @@ pub struct Table<'s> {
 }
 
 impl<'s> Table<'s> {
-    /// A table of `source` at `span`, named `path` (empty for the file itself).
-    pub(crate) fn new(source: &'s Source, path: String, span: Range<usize>, entries: DeTable<'s>) -> Self {
+    /// The outermost table of a file.
+    ///
+    /// # Errors
+    /// Nothing in it, or not TOML.
+    pub fn root(source: &'s Source) -> Result<Self, ConfigError> {
+        match DeTable::parse(&source.text) {
+            Ok(table) if table.get_ref().is_empty() => Err(ConfigError::Empty { place: source.place(0) }),
+            Ok(table) => Ok(Self {
+                source,
+                path: String::new(),
+                at: 0,
+                entries: table.into_inner(),
+            }),
+            Err(error) => Err(ConfigError::Syntax {
+                place: source.place(error.span().map_or(0, |span| span.start)),
+                message: error.message().replace('\n', " "),
+            }),
+        }
+    }
+
+    /// A table within this one.
+    fn inner(&self, key: &str, at: usize, entries: &DeTable<'s>) -> Self {
         Self {
-            source,
-            path,
-            at: span.start,
-            entries,
+            source: self.source,
+            path: self.inner_path(key),
+            at,
+            entries: entries.clone(),
         }
     }
 
@@ -224,12 +243,7 @@ impl<'s> Table<'s> {
             return Ok(None);
         };
         match value.get_ref() {
-            DeValue::Table(entries) => Ok(Some(Table::new(
-                self.source,
-                self.inner_path(key),
-                name.span(),
-                entries.clone(),
-            ))),
+            DeValue::Table(entries) => Ok(Some(self.inner(key, name.span().start, entries))),
             other => Err(ConfigError::WrongType {
                 place: self.source.place(value.span().start),
                 key: key.to_string(),
@@ -260,12 +274,7 @@ impl<'s> Table<'s> {
         };
         list.iter()
             .map(|item| match item.get_ref() {
-                DeValue::Table(entries) => Ok(Table::new(
-                    self.source,
-                    self.inner_path(key),
-                    item.span(),
-                    entries.clone(),
-                )),
+                DeValue::Table(entries) => Ok(self.inner(key, item.span().start, entries)),
                 other => Err(wrong(self.source.place(item.span().start), kind(other))),
             })
             .collect()
@@ -321,7 +330,7 @@ mod tests {
     fn read(text: &str) -> Result<Pair, String> {
         let source = Source::new("pair.toml", text);
         let mut pair = Pair::default();
-        let root = source.root().map_err(|error| error.to_string())?;
+        let root = Table::root(&source).map_err(|error| error.to_string())?;
         root.only(&[], &[Pair::GROUP]).map_err(|error| error.to_string())?;
         let table = root.table(Pair::GROUP).map_err(|error| error.to_string())?;
         let set = |key: &str, value: f64| *pair.get_mut(key).unwrap() = value;
@@ -387,6 +396,7 @@ mod tests {
                 "pair.toml:1:8: `pair` is a whole number, but a table is wanted; write it as [pair]",
             ),
             ("# only words\n", "pair.toml:1:1: the file says nothing"),
+            ("[pair]\nports = = 3\n", "pair.toml:2:9: not valid TOML"),
         ] {
             let message = message(text);
             assert!(
@@ -401,7 +411,7 @@ mod tests {
         let source = Source::new("laws.toml", "vaporised_per_s = 1\n");
         let keys = crate::engine::params::FilmParams::KEYS;
         assert!(matches!(
-            source.root().unwrap().only(keys, &[]),
+            Table::root(&source).unwrap().only(keys, &[]),
             Err(ConfigError::Unknown { .. })
         ));
     }
