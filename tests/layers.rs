@@ -1,7 +1,8 @@
 //! Holds the layers of the source: a file uses its own layer or a lower one, folders never use each other in a circle, and the
 //! engine's laws never use each other.
 //!
-//! It reads the `use crate::` lines (and the binary's `use needlebench::` lines), so a forbidden arrow fails where it is drawn.
+//! It reads the `use crate::` and `use super::` lines (and the binary's `use needlebench::` lines), so a forbidden arrow
+//! fails where it is drawn.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -82,6 +83,16 @@ fn paths(tree: &str) -> Vec<String> {
     all
 }
 
+/// A path beside a module, written out from the root: `super::film` in `engine::heat` is `engine::film`.
+fn in_folder(module: &[String], tree: &str) -> String {
+    let folder = &module[..module.len() - 1];
+    if folder.is_empty() {
+        tree.to_string()
+    } else {
+        format!("{}::{tree}", folder.join("::"))
+    }
+}
+
 /// Every arrow of the source, comments and tests within the files included.
 fn arrows() -> Vec<Arrow> {
     let mut files = Vec::new();
@@ -91,16 +102,25 @@ fn arrows() -> Vec<Arrow> {
         let text = fs::read_to_string(&file).unwrap();
         // A statement may run over several lines, up to its semicolon.
         for (at, _) in text.match_indices("use ") {
-            let before = text[..at].rsplit('\n').next().unwrap().trim();
+            let before = text[..at].rsplit('\n').next().unwrap();
+            let indented = before.starts_with(' ');
+            let before = before.trim();
             let statement = text[at + 4..].split(';').next().unwrap();
+            if !(before.is_empty() || before.starts_with("pub")) {
+                continue;
+            }
             let root = ["crate::", "needlebench::"]
                 .into_iter()
                 .find_map(|root| statement.strip_prefix(root));
-            let (Some(tree), true) = (root, before.is_empty() || before.starts_with("pub")) else {
-                continue;
+            // `super` at the left margin is the folder; further in, it is the file around a test module.
+            let beside = statement.strip_prefix("super::").filter(|_| !indented);
+            let tree = match (root, beside) {
+                (Some(tree), _) => tree.to_string(),
+                (None, Some(tree)) => in_folder(&module(&file), tree),
+                (None, None) => continue,
             };
             let line = text[..at].matches('\n').count() + 1;
-            for path in paths(tree) {
+            for path in paths(&tree) {
                 arrows.push(Arrow {
                     from: module(&file),
                     to: path.split("::").map(|part| part.trim().to_string()).collect(),

@@ -3,7 +3,7 @@
 //!
 //! [`source`] reads a file within bounds, [`table`] takes typed values out of it, [`schema`] says what an engine, a fuel, a plug
 //! and the laws consist of, [`built_in`] lists the files that
-//! are part of the program, [`models`] finds one by name or path, and [`rewrite`] puts calibrated numbers back.
+//! are part of the program, [`models`] finds one by name or path, and [`mod@rewrite`] puts calibrated numbers back.
 
 pub mod built_in;
 pub mod error;
