@@ -326,7 +326,12 @@ fn a_file_one_may_not_read_is_refused() {
     let path = file(folder.path(), "closed.toml", b"x = 1");
     fs::set_permissions(&path, fs::Permissions::from_mode(0o000)).unwrap();
     let binary = folder.path().join("needlebench");
-    fs::copy(assert_cmd::cargo::cargo_bin("needlebench"), &binary).unwrap();
+    // Copied by another process: a file that this one has open for writing, it could not run while other tests fork.
+    let copied = std::process::Command::new("cp")
+        .arg(assert_cmd::cargo::cargo_bin("needlebench"))
+        .arg(&binary)
+        .status();
+    assert!(copied.unwrap().success());
     fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o755)).unwrap();
     let mut command = std::process::Command::new(&binary);
     command.args(["blend", "--fuel", &path]);
