@@ -232,6 +232,12 @@ fn mistakes_in_a_model_are_told_at_their_place() {
             "displacement_cm3 = 3,5",
             r"changed\.toml:\d+:\d+: not valid TOML",
         ),
+        // A text of no use.
+        (
+            "name = \"offroad-3.5\"",
+            "name = \"\"",
+            r"changed\.toml:\d+:8: `name` has 0 characters; allowed 1 to 400",
+        ),
         // A reference that isn't there.
         (
             "\"race-25\"",

@@ -170,7 +170,9 @@ pub enum ConfigError {
         value: f64,
     },
     /// A text of no use.
-    #[error("{place}: `{key}` has {characters} characters; allowed 1 to {most} on one line; change the text")]
+    #[error(
+        "{place}: `{key}` has {characters} characters; allowed 1 to {most} on one line, no control characters; change the text"
+    )]
     TextLength {
         /// The value.
         place: Place,

@@ -90,4 +90,30 @@ mod tests {
             Err(ConfigError::UnknownKind { .. })
         ));
     }
+
+    proptest::proptest! {
+        /// Whatever is done to a built-in file, reading it answers: with a model or with a message that says where.
+        #[test]
+        fn damaged_files_are_answered(
+            which in 0usize..5,
+            cut in 0usize..6000,
+            length in 0usize..40,
+            piece in "[ -~\n\u{0}-\u{7f}°]{0,12}",
+        ) {
+            let file = [built_in::LAWS, built_in::ENGINES[0], built_in::ENGINES[1], built_in::FUELS[0], built_in::PLUGS[0]][which];
+            let letters: Vec<char> = file.text.chars().collect();
+            let start = cut % letters.len();
+            let end = (start + length).min(letters.len());
+            let text: String = letters[..start].iter().copied().chain(piece.chars()).chain(letters[end..].iter().copied()).collect();
+            let source = Source::new("damaged.toml", &text);
+            if let Err(error) = Kind::of(&source).and_then(|kind| kind.validate(&source)) {
+                let message = error.to_string();
+                let place = message.strip_prefix("damaged.toml:").expect("the message begins with the place");
+                let mut numbers = place.splitn(3, ':').take(2).map(|number| number.parse::<usize>().expect("a number"));
+                let line = numbers.next().expect("a line");
+                proptest::prop_assert!(line >= 1 && line <= text.split('\n').count(), "{}", message);
+                proptest::prop_assert!(!message.contains('\n'), "{}", message);
+            }
+        }
+    }
 }

@@ -189,13 +189,13 @@ impl<'s> Table<'s> {
     /// A text of 1 to 400 characters.
     ///
     /// # Errors
-    /// Missing, of another type, empty, too long or of several lines.
+    /// Missing, of another type, empty, too long, of several lines or with control characters.
     pub fn text(&self, key: &str) -> Result<String, ConfigError> {
         let place = self.place_of(key);
         match self.entries.get(key).map(|value| value.get_ref()) {
             Some(DeValue::String(text)) => {
                 let characters = text.chars().count();
-                if text.trim().is_empty() || characters > TEXT_LIMIT || text.contains('\n') {
+                if text.trim().is_empty() || characters > TEXT_LIMIT || text.contains(char::is_control) {
                     return Err(ConfigError::TextLength {
                         place,
                         key: key.to_string(),
