@@ -36,7 +36,9 @@ fn mix(mut x: u64) -> u64 {
 impl Noise {
     /// The noise of `channel` in `episode` under `seed`.
     pub fn new(seed: u64, episode: u64, channel: Channel) -> Self {
-        Self(mix(mix(mix(seed.wrapping_add(WEYL)).wrapping_add(episode)).wrapping_add((channel as u64).wrapping_mul(WEYL))))
+        Self(mix(
+            mix(mix(seed.wrapping_add(WEYL)).wrapping_add(episode)).wrapping_add((channel as u64).wrapping_mul(WEYL))
+        ))
     }
 
     /// 64 random bits at `index`.
@@ -97,7 +99,10 @@ mod tests {
             largest = largest.max(x.abs());
         }
         let (mean, variance) = (sum / n as f64, squares / n as f64);
-        assert!(mean.abs() < 0.01 && (variance - 1.0).abs() < 0.01 && largest < 3.48, "{mean} {variance} {largest}");
+        assert!(
+            mean.abs() < 0.01 && (variance - 1.0).abs() < 0.01 && largest < 3.48,
+            "{mean} {variance} {largest}"
+        );
     }
 
     #[test]
@@ -107,7 +112,11 @@ mod tests {
             values(a).zip(values(b).skip(lag)).map(|(x, y)| x * y).sum::<f64>() / (50_000 - lag) as f64
         };
         let base = Noise::new(1, 0, Channel::Engine);
-        for other in [Noise::new(1, 1, Channel::Engine), Noise::new(2, 0, Channel::Engine), Noise::new(1, 0, Channel::Reading)] {
+        for other in [
+            Noise::new(1, 1, Channel::Engine),
+            Noise::new(2, 0, Channel::Engine),
+            Noise::new(1, 0, Channel::Reading),
+        ] {
             assert!(correlate(base, other, 0).abs() < 0.02);
         }
         for lag in 1..5 {
@@ -121,7 +130,10 @@ mod tests {
         let (a, b) = bells(&noise, &[10, 11, 12, 13]);
         for i in 0..4 {
             let (x, y) = bells(&[noise[i]], &[10 + i as u64]);
-            assert_eq!((a.0[i].to_bits(), b.0[i].to_bits()), (x.0[0].to_bits(), y.0[0].to_bits()));
+            assert_eq!(
+                (a.0[i].to_bits(), b.0[i].to_bits()),
+                (x.0[0].to_bits(), y.0[0].to_bits())
+            );
         }
     }
 }

@@ -196,7 +196,10 @@ pub struct Report {
 impl Report {
     /// The smallest margin of all checks: above 0 is clean, a dead engine counts -1.
     pub fn margin(&self) -> f64 {
-        self.checks.iter().map(|c| c.margin().unwrap_or(-1.0)).fold(f64::INFINITY, f64::min)
+        self.checks
+            .iter()
+            .map(|c| c.margin().unwrap_or(-1.0))
+            .fold(f64::INFINITY, f64::min)
     }
 
     /// Names of the checks that fail.
@@ -237,7 +240,10 @@ pub fn check_from(
     let free = alive.then(|| measures::free_speed(rig)).filter(|rpm| *rpm > 0.0);
     let hot = alive.then(|| measures::hot_idle(rig));
     // The brake turns any engine that fires: power can be judged though the idle dies.
-    let brake = Waits { brake_rpm: facts.rated_rpm, ..*waits };
+    let brake = Waits {
+        brake_rpm: facts.rated_rpm,
+        ..*waits
+    };
     let mut on_brake = start.with_load(Load::Brake(facts.rated_rpm / 60.0));
     let full = measures::settle_on_brake(&mut on_brake, &brake);
     let full = (full.rpm > 0.0 && full.power_w > 0.0).then_some(full);
@@ -287,15 +293,54 @@ pub fn check_from(
     let idle_high = limits.idle_high_rpm.min(clutch_rpm - limits.idle_below_clutch_rpm);
     let delay_high = limits.snap_delay_ratio * facts.best_snap_delay_s;
     let power = s.full_throttle_power_w.zip(s.best_power_w).map(|(p, b)| 100.0 * p / b);
-    let rich_of_best = s.equivalence_ratio_full.zip(s.equivalence_ratio_best_power).map(|(f, b)| f - b);
+    let rich_of_best = s
+        .equivalence_ratio_full
+        .zip(s.equivalence_ratio_best_power)
+        .map(|(f, b)| f - b);
     let checks = vec![
-        check("full_rich_of_best_power", rich_of_best, "equivalence ratio", Some(0.0), None),
+        check(
+            "full_rich_of_best_power",
+            rich_of_best,
+            "equivalence ratio",
+            Some(0.0),
+            None,
+        ),
         check("full_power", power, "% of best", Some(limits.power_percent), None),
-        check("full_detonation", s.detonation_index, "index", None, Some(limits.detonation_index)),
-        check("full_head_temperature", s.head_temperature_c, "°C", None, Some(limits.head_temperature_c)),
-        check("idle_speed", s.idle_rpm, "rpm", Some(limits.idle_low_rpm), Some(idle_high)),
-        check("idle_variation", s.idle_variation_percent, "%", None, Some(limits.idle_variation_percent)),
-        check("idle_gap", Some(s.idle_gap_mm), "mm", Some(limits.idle_gap_low_mm), Some(limits.idle_gap_high_mm)),
+        check(
+            "full_detonation",
+            s.detonation_index,
+            "index",
+            None,
+            Some(limits.detonation_index),
+        ),
+        check(
+            "full_head_temperature",
+            s.head_temperature_c,
+            "°C",
+            None,
+            Some(limits.head_temperature_c),
+        ),
+        check(
+            "idle_speed",
+            s.idle_rpm,
+            "rpm",
+            Some(limits.idle_low_rpm),
+            Some(idle_high),
+        ),
+        check(
+            "idle_variation",
+            s.idle_variation_percent,
+            "%",
+            None,
+            Some(limits.idle_variation_percent),
+        ),
+        check(
+            "idle_gap",
+            Some(s.idle_gap_mm),
+            "mm",
+            Some(limits.idle_gap_low_mm),
+            Some(limits.idle_gap_high_mm),
+        ),
         check("burst_return", s.idle_return_s, "s", None, Some(limits.return_s)),
         check(
             "burst_early_excess",
@@ -305,11 +350,41 @@ pub fn check_from(
             Some(limits.early_excess_percent),
         ),
         check("snap_delay", s.snap_delay_s, "s", None, Some(delay_high)),
-        check("snap_puff", s.snap_puff_excess, "of steady smoke", None, Some(limits.snap_puff_excess)),
-        check("snap_misfire", s.snap_misfire_percent, "%", None, Some(limits.snap_misfire_percent)),
-        check("half_misfire", s.half_throttle_misfire_percent, "%", None, Some(limits.half_misfire_percent)),
-        check("roll_on_misfire", s.roll_on_misfire_percent, "%", None, Some(limits.roll_on_misfire_percent)),
-        check("roll_on_smoke", s.roll_on_opacity_percent, "% opacity", None, Some(limits.roll_on_opacity_percent)),
+        check(
+            "snap_puff",
+            s.snap_puff_excess,
+            "of steady smoke",
+            None,
+            Some(limits.snap_puff_excess),
+        ),
+        check(
+            "snap_misfire",
+            s.snap_misfire_percent,
+            "%",
+            None,
+            Some(limits.snap_misfire_percent),
+        ),
+        check(
+            "half_misfire",
+            s.half_throttle_misfire_percent,
+            "%",
+            None,
+            Some(limits.half_misfire_percent),
+        ),
+        check(
+            "roll_on_misfire",
+            s.roll_on_misfire_percent,
+            "%",
+            None,
+            Some(limits.roll_on_misfire_percent),
+        ),
+        check(
+            "roll_on_smoke",
+            s.roll_on_opacity_percent,
+            "% opacity",
+            None,
+            Some(limits.roll_on_opacity_percent),
+        ),
         check(
             "hot_idle",
             s.hot_idle_excess_percent,
@@ -320,7 +395,15 @@ pub fn check_from(
     ];
     let mut warnings = Vec::new();
     if s.head_temperature_c.is_some_and(|t| t < 85.0) {
-        warnings.push("the head stays below 85 °C at full throttle: probably rich, perhaps only a cold day".to_string());
+        warnings
+            .push("the head stays below 85 °C at full throttle: probably rich, perhaps only a cold day".to_string());
     }
-    Report { seed, setting, clean: checks.iter().all(|c| c.pass), checks, symptoms, warnings }
+    Report {
+        seed,
+        setting,
+        clean: checks.iter().all(|c| c.pass),
+        checks,
+        symptoms,
+        warnings,
+    }
 }

@@ -162,7 +162,11 @@ pub fn burst(mut rig: Rig, settled_rpm: f64, clutch_rpm: f64, waits: &Waits) -> 
     rig.hold(0.0, 12.0, |t, r, _| {
         let rpm = r.speed.0[0] * 60.0;
         if crossed.is_none() && rpm < threshold {
-            let share = if before.1 > rpm { (before.1 - threshold) / (before.1 - rpm) } else { 1.0 };
+            let share = if before.1 > rpm {
+                (before.1 - threshold) / (before.1 - rpm)
+            } else {
+                1.0
+            };
             crossed = Some(before.0 + (t - before.0) * share.clamp(0.0, 1.0));
         }
         before = (t, rpm);
@@ -174,8 +178,11 @@ pub fn burst(mut rig: Rig, settled_rpm: f64, clutch_rpm: f64, waits: &Waits) -> 
         }
     });
     let origin = crossed.unwrap_or(12.0);
-    let after: Vec<(f64, f64)> =
-        windows.iter().filter(|w| w.0 >= origin).map(|w| (w.0 - origin, 100.0 * (w.1 / settled_rpm - 1.0))).collect();
+    let after: Vec<(f64, f64)> = windows
+        .iter()
+        .filter(|w| w.0 >= origin)
+        .map(|w| (w.0 - origin, 100.0 * (w.1 / settled_rpm - 1.0)))
+        .collect();
     let mut early = Mean::default();
     for w in after.iter().filter(|w| (0.3..1.3).contains(&w.0)) {
         early.add(w.1, 1.0);
@@ -186,7 +193,10 @@ pub fn burst(mut rig: Rig, settled_rpm: f64, clutch_rpm: f64, waits: &Waits) -> 
         .map(|w| (w[2].0, w.iter().map(|x| x.1).sum::<f64>() / 5.0))
         .collect();
     let settle_s = smooth.iter().rev().find(|w| w.1.abs() > 5.0).map_or(0.0, |w| w.0);
-    let late = smooth.iter().filter(|w| w.0 >= 1.0).fold(0.0_f64, |m, w| m.max(w.1.abs()));
+    let late = smooth
+        .iter()
+        .filter(|w| w.0 >= 1.0)
+        .fold(0.0_f64, |m, w| m.max(w.1.abs()));
     let lowest = smooth.iter().fold(f64::INFINITY, |m, w| m.min(w.1));
     Burst {
         return_s: crossed,
@@ -383,9 +393,14 @@ pub fn best_power(rig: &Rig, setting: Setting, seconds: f64) -> (f64, f64) {
         let steady = watch_steady(&mut trial, 1.0, seconds);
         trials.push((steady.equivalence_ratio, steady.power_w));
     }
-    let best = (0..trials.len()).max_by(|a, b| trials[*a].1.total_cmp(&trials[*b].1)).unwrap_or(0);
-    let (Some(a), Some(b), Some(c)) = (best.checked_sub(1).and_then(|i| trials.get(i)), trials.get(best), trials.get(best + 1))
-    else {
+    let best = (0..trials.len())
+        .max_by(|a, b| trials[*a].1.total_cmp(&trials[*b].1))
+        .unwrap_or(0);
+    let (Some(a), Some(b), Some(c)) = (
+        best.checked_sub(1).and_then(|i| trials.get(i)),
+        trials.get(best),
+        trials.get(best + 1),
+    ) else {
         return trials.get(best).map_or((0.0, 0.0), |t| (t.1, t.0));
     };
     let (left, right) = ((b.1 - a.1) / (b.0 - a.0), (c.1 - b.1) / (c.0 - b.0));
@@ -415,18 +430,25 @@ pub fn roll_on(mut rig: Rig, seconds: f64) -> RollOn {
     let (mut missed, mut turns) = (0.0, 0.0);
     for step in 0..steps {
         let mut opacity = Mean::default();
-        rig.hold(f64::from(step + 1) / f64::from(steps), seconds / f64::from(steps), |_, r, _| {
-            turns += 1.0;
-            missed += f64::from(u8::from(r.burnt_share.0[0] < 0.5));
-            opacity.add(100.0 * r.opacity.0[0], r.duration.0[0]);
-        });
+        rig.hold(
+            f64::from(step + 1) / f64::from(steps),
+            seconds / f64::from(steps),
+            |_, r, _| {
+                turns += 1.0;
+                missed += f64::from(u8::from(r.burnt_share.0[0] < 0.5));
+                opacity.add(100.0 * r.opacity.0[0], r.duration.0[0]);
+            },
+        );
         thickest = thickest.max(opacity.value().unwrap_or(0.0));
         if step % 6 == 5 {
             worst = worst.max(100.0 * missed / turns);
             (missed, turns) = (0.0, 0.0);
         }
     }
-    RollOn { misfire_percent: worst, opacity_percent: thickest }
+    RollOn {
+        misfire_percent: worst,
+        opacity_percent: thickest,
+    }
 }
 
 /// Throttle of off-road race duty, one lap: (seconds, throttle).

@@ -4,4 +4,5 @@
 pub mod checks;
 pub mod measures;
 pub mod rig;
+pub mod series;
 pub mod symptoms;

@@ -4,15 +4,18 @@
 
 use std::fmt;
 
+use crate::config::unit;
+use crate::parameters::Key;
+
 /// A place in a file: counted from 1, columns in characters.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Place {
     /// The file as the user named it.
-    pub path: String,
+    pub path: Box<str>,
     /// Line, from 1.
-    pub line: usize,
+    pub line: u32,
     /// Column in characters, from 1.
-    pub column: usize,
+    pub column: u32,
 }
 
 impl fmt::Display for Place {
@@ -71,7 +74,9 @@ pub enum ConfigError {
         place: Place,
     },
     /// Not TOML.
-    #[error("{place}: not valid TOML ({message}); write lines like `displacement_cm3 = 3.5` and tables like `[geometry]`")]
+    #[error(
+        "{place}: not valid TOML ({message}); write lines like `displacement_cm3 = 3.5` and tables like `[geometry]`"
+    )]
     Syntax {
         /// Where reading stopped.
         place: Place,
@@ -79,54 +84,43 @@ pub enum ConfigError {
         message: String,
     },
     /// A key or table that nothing asks for.
-    #[error("{place}: {table} has no {what} `{key}`{hint}")]
+    #[error("{place}: {table} has no {} `{key}`{hint}", if *is_table { "table" } else { "key" })]
     Unknown {
         /// The key.
         place: Place,
         /// The table it stands in, in words.
         table: String,
-        /// "key" or "table".
-        what: &'static str,
+        /// Whether it is a table.
+        is_table: bool,
         /// The key as written.
         key: String,
         /// The nearest known one, or all of them, in words.
         hint: String,
     },
     /// A known quantity in another unit.
-    #[error("{place}: `{key}` has the wrong unit: {table} wants `{wanted}`, in {unit}, allowed {low} to {high}; convert the value and rename the key")]
+    #[error(
+        "{place}: `{written}` has the wrong unit: {table} wants `{}`, allowed {}; convert the value and rename the key",
+        wanted.name, unit::range(wanted)
+    )]
     WrongUnit {
         /// The key.
         place: Place,
         /// The table it stands in, in words.
         table: String,
         /// The key as written.
-        key: String,
+        written: String,
         /// The key that is wanted.
-        wanted: &'static str,
-        /// Its unit, in words.
-        unit: &'static str,
-        /// Smallest allowed value.
-        low: f64,
-        /// Largest allowed value.
-        high: f64,
+        wanted: &'static Key,
     },
     /// A number that has to be there.
-    #[error("{place}: {table} lacks `{key}`, {low} to {high}{unit} ({meaning}); add it")]
+    #[error("{place}: {table} lacks `{}`, {} ({}); add it", key.name, unit::range(key), unit::meaning(key))]
     MissingNumber {
         /// The table.
         place: Place,
         /// The table, in words.
         table: String,
         /// The key that is wanted.
-        key: &'static str,
-        /// Smallest allowed value.
-        low: f64,
-        /// Largest allowed value.
-        high: f64,
-        /// Its unit with a space before it, or nothing.
-        unit: String,
-        /// Its meaning.
-        meaning: &'static str,
+        key: &'static Key,
     },
     /// A text or table that has to be there.
     #[error("{place}: {table} lacks the {what} `{key}`; add it")]
@@ -141,7 +135,7 @@ pub enum ConfigError {
         key: String,
     },
     /// A value of another kind.
-    #[error("{place}: `{key}` is a {found}, but a {wanted} is wanted{hint}")]
+    #[error("{place}: `{key}` is {found}, but {wanted} is wanted{hint}")]
     WrongType {
         /// The value.
         place: Place,
@@ -155,39 +149,30 @@ pub enum ConfigError {
         hint: String,
     },
     /// Not a number, or infinite.
-    #[error("{place}: `{key}` is not a finite number; allowed {low} to {high}{unit}; write a plain number")]
+    #[error("{place}: `{}` is not a finite number; allowed {}; write a plain number", key.name, unit::range(key))]
     NotFinite {
         /// The value.
         place: Place,
         /// The key.
-        key: String,
-        /// Smallest allowed value.
-        low: f64,
-        /// Largest allowed value.
-        high: f64,
-        /// Its unit with a space before it, or nothing.
-        unit: String,
+        key: &'static Key,
     },
     /// Outside what is allowed.
-    #[error("{place}: `{key}` = {value} is out of range; allowed {low} to {high}{unit} ({meaning}); change the value")]
+    #[error(
+        "{place}: `{}` = {value} is out of range; allowed {} ({}); change the value",
+        key.name, unit::range(key), unit::meaning(key)
+    )]
     OutOfRange {
         /// The value.
         place: Place,
         /// The key.
-        key: String,
+        key: &'static Key,
         /// The value as written.
         value: f64,
-        /// Smallest allowed value.
-        low: f64,
-        /// Largest allowed value.
-        high: f64,
-        /// Its unit with a space before it, or nothing.
-        unit: String,
-        /// Its meaning.
-        meaning: &'static str,
     },
     /// A text of no use.
-    #[error("{place}: `{key}` has {characters} characters; allowed 1 to {most} on one line; change the text")]
+    #[error(
+        "{place}: `{key}` has {characters} characters; allowed 1 to {most} on one line, no control characters; change the text"
+    )]
     TextLength {
         /// The value.
         place: Place,
@@ -219,6 +204,15 @@ pub enum ConfigError {
         name: String,
         /// The nearest known one, or all of them, in words.
         hint: String,
+    },
+    /// A file of no known kind.
+    #[error(
+        "{place}: neither an engine ([geometry]), a fuel ([blend]), a plug ([plug]) nor laws ([film]); start from a built-in \
+         one: `needlebench models show NAME --toml`"
+    )]
+    UnknownKind {
+        /// Its beginning.
+        place: Place,
     },
     /// A name on the command line that isn't built in.
     #[error("there is no {kind} `{name}`{hint}; or give a path that ends in .toml")]

@@ -2,9 +2,12 @@
 //! as `path:line:column: what, allowed range, remedy`.
 //!
 //! [`source`] reads a file within bounds, [`table`] takes typed values out of it, [`schema`] says what an engine, a fuel, a plug
-//! and the laws consist of, [`models`] finds them by name or path, and [`rewrite`] puts calibrated numbers back.
+//! and the laws consist of, [`built_in`] lists the files that
+//! are part of the program, [`models`] finds one by name or path, and [`mod@rewrite`] puts calibrated numbers back.
 
+pub mod built_in;
 pub mod error;
+pub mod kind;
 pub mod models;
 pub mod names;
 pub mod rewrite;
@@ -14,6 +17,7 @@ pub mod table;
 pub mod unit;
 
 pub use error::{ConfigError, Place};
+pub use kind::Kind;
 pub use rewrite::rewrite;
 pub use schema::{EngineModel, FuelModel, PlugModel};
 pub use source::Source;

@@ -16,7 +16,12 @@ pub fn nearest<'k>(given: &str, known: &[&'k str]) -> Option<&'k str> {
         return None;
     }
     let allowed = (given.chars().count() / 3).max(1);
-    known.iter().map(|name| (edits(given, name), *name)).filter(|(d, _)| *d <= allowed).min().map(|(_, name)| name)
+    known
+        .iter()
+        .map(|name| (edits(given, name), *name))
+        .filter(|(d, _)| *d <= allowed)
+        .min()
+        .map(|(_, name)| name)
 }
 
 /// Number of single-character insertions, deletions and replacements (Levenshtein 1966) between two words.

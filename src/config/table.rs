@@ -4,7 +4,6 @@
 //! and not as the absence of the right one, and then takes them.
 
 use std::borrow::Cow;
-use std::ops::Range;
 
 use toml::de::{DeTable, DeValue};
 
@@ -27,9 +26,34 @@ pub struct Table<'s> {
 }
 
 impl<'s> Table<'s> {
-    /// A table of `source` at `span`, named `path` (empty for the file itself).
-    pub(crate) fn new(source: &'s Source, path: String, span: Range<usize>, entries: DeTable<'s>) -> Self {
-        Self { source, path, at: span.start, entries }
+    /// The outermost table of a file.
+    ///
+    /// # Errors
+    /// Nothing in it, or not TOML.
+    pub fn root(source: &'s Source) -> Result<Self, ConfigError> {
+        match DeTable::parse(&source.text) {
+            Ok(table) if table.get_ref().is_empty() => Err(ConfigError::Empty { place: source.place(0) }),
+            Ok(table) => Ok(Self {
+                source,
+                path: String::new(),
+                at: 0,
+                entries: table.into_inner(),
+            }),
+            Err(error) => Err(ConfigError::Syntax {
+                place: source.place(error.span().map_or(0, |span| span.start)),
+                message: error.message().replace('\n', " "),
+            }),
+        }
+    }
+
+    /// A table within this one.
+    fn inner(&self, key: &str, at: usize, entries: &DeTable<'s>) -> Self {
+        Self {
+            source: self.source,
+            path: self.inner_path(key),
+            at,
+            entries: entries.clone(),
+        }
     }
 
     /// Where the table begins.
@@ -39,7 +63,8 @@ impl<'s> Table<'s> {
 
     /// Where the value of `key` stands, or the table if there is none.
     pub fn place_of(&self, key: &str) -> Place {
-        self.source.place(self.entries.get(key).map_or(self.at, |value| value.span().start))
+        self.source
+            .place(self.entries.get(key).map_or(self.at, |value| value.span().start))
     }
 
     /// Whether the key is there.
@@ -54,39 +79,47 @@ impl<'s> Table<'s> {
 
     /// The table in words.
     fn words(&self) -> String {
-        if self.path.is_empty() { "the file".to_string() } else { format!("[{}]", self.path) }
+        if self.path.is_empty() {
+            "the file".to_string()
+        } else {
+            format!("[{}]", self.path)
+        }
     }
 
     /// Refuses any entry but the numbers of `numbers` and those named in `others` (texts and tables).
     ///
     /// # Errors
     /// The first entry, in the order of the file, that is unknown or has another unit.
-    pub fn only(&self, numbers: &[Key], others: &[&str]) -> Result<(), ConfigError> {
+    pub fn only(&self, numbers: &'static [Key], others: &[&str]) -> Result<(), ConfigError> {
         let unknown = self.entries.iter().filter(|(key, _)| {
             let name = key.get_ref().as_ref();
             !others.contains(&name) && !numbers.iter().any(|number| number.name == name)
         });
-        let Some((key, value)) = unknown.min_by_key(|(key, _)| key.span().start) else { return Ok(()) };
+        let Some((key, value)) = unknown.min_by_key(|(key, _)| key.span().start) else {
+            return Ok(());
+        };
         let name = key.get_ref().as_ref();
         let place = self.source.place(key.span().start);
         let (stem, written) = unit::split(name);
-        let same_quantity = numbers.iter().find(|number| unit::split(number.name).0 == stem);
-        if let (Some(number), true) = (same_quantity, written.is_some() || !others.contains(&name)) {
+        let mut same_quantity = numbers.iter().filter(|number| unit::split(number.name).0 == stem);
+        // Where two keys share a stem (a value and its rise per kelvin), the plain list of keys helps more.
+        if let (Some(number), None, true) = (same_quantity.next(), same_quantity.next(), written.is_some()) {
             return Err(ConfigError::WrongUnit {
                 place,
                 table: self.words(),
-                key: name.to_string(),
-                wanted: number.name,
-                unit: unit::split(number.name).1.unwrap_or("a plain number"),
-                low: number.low,
-                high: number.high,
+                written: name.to_string(),
+                wanted: number,
             });
         }
-        let known: Vec<&str> = numbers.iter().map(|number| number.name).chain(others.iter().copied()).collect();
+        let known: Vec<&str> = numbers
+            .iter()
+            .map(|number| number.name)
+            .chain(others.iter().copied())
+            .collect();
         Err(ConfigError::Unknown {
             place,
             table: self.words(),
-            what: if value.get_ref().is_table() { "table" } else { "key" },
+            is_table: value.get_ref().is_table(),
             key: shortened(name),
             hint: names::hint(name, &known),
         })
@@ -96,7 +129,12 @@ impl<'s> Table<'s> {
     ///
     /// # Errors
     /// An unknown key, a wrong unit, or the first number that is missing or wrong.
-    pub fn group(&self, keys: &'static [Key], others: &[&str], mut set: impl FnMut(&str, f64)) -> Result<(), ConfigError> {
+    pub fn group(
+        &self,
+        keys: &'static [Key],
+        others: &[&str],
+        mut set: impl FnMut(&str, f64),
+    ) -> Result<(), ConfigError> {
         self.only(keys, others)?;
         for key in keys {
             set(key.name, self.number(key)?);
@@ -108,15 +146,11 @@ impl<'s> Table<'s> {
     ///
     /// # Errors
     /// Missing, of another type, not finite or out of range.
-    pub fn number(&self, key: &Key) -> Result<f64, ConfigError> {
+    pub fn number(&self, key: &'static Key) -> Result<f64, ConfigError> {
         self.optional_number(key)?.ok_or_else(|| ConfigError::MissingNumber {
             place: self.place(),
             table: self.words(),
-            key: key.name,
-            low: key.low,
-            high: key.high,
-            unit: unit::after_number(key.name),
-            meaning: key.meaning.trim().trim_end_matches('.'),
+            key,
         })
     }
 
@@ -124,41 +158,30 @@ impl<'s> Table<'s> {
     ///
     /// # Errors
     /// Of another type, not finite or out of range.
-    pub fn optional_number(&self, key: &Key) -> Result<Option<f64>, ConfigError> {
-        let Some(value) = self.entries.get(key.name) else { return Ok(None) };
+    pub fn optional_number(&self, key: &'static Key) -> Result<Option<f64>, ConfigError> {
+        let Some(value) = self.entries.get(key.name) else {
+            return Ok(None);
+        };
         let place = self.source.place(value.span().start);
         let number = match value.get_ref() {
             DeValue::Float(number) => number.as_str().parse::<f64>().ok(),
             DeValue::Integer(number) if number.radix() == 10 => number.as_str().parse::<f64>().ok(),
-            DeValue::Integer(number) => i64::from_str_radix(number.as_str(), number.radix()).ok().map(|n| n as f64),
+            DeValue::Integer(number) => i64::from_str_radix(number.as_str(), number.radix())
+                .ok()
+                .map(|n| n as f64),
             other => {
                 return Err(ConfigError::WrongType {
                     place,
                     key: key.name.to_string(),
-                    found: other.type_str(),
-                    wanted: "number",
-                    hint: format!(
-                        ", {} to {}{}; write it without quotes and unit",
-                        key.low,
-                        key.high,
-                        unit::after_number(key.name)
-                    ),
+                    found: kind(other),
+                    wanted: "a number",
+                    hint: format!(", {}; write it without quotes and unit", unit::range(key)),
                 });
             }
         };
-        let (key_name, low, high) = (key.name.to_string(), key.low, key.high);
-        let unit = unit::after_number(key.name);
         match number.filter(|number| number.is_finite()) {
-            None => Err(ConfigError::NotFinite { place, key: key_name, low, high, unit }),
-            Some(value) if !(low..=high).contains(&value) => Err(ConfigError::OutOfRange {
-                place,
-                key: key_name,
-                value,
-                low,
-                high,
-                unit,
-                meaning: key.meaning.trim().trim_end_matches('.'),
-            }),
+            None => Err(ConfigError::NotFinite { place, key }),
+            Some(value) if !(key.low..=key.high).contains(&value) => Err(ConfigError::OutOfRange { place, key, value }),
             Some(value) => Ok(Some(value)),
         }
     }
@@ -166,25 +189,35 @@ impl<'s> Table<'s> {
     /// A text of 1 to 400 characters.
     ///
     /// # Errors
-    /// Missing, of another type, empty, too long or of several lines.
+    /// Missing, of another type, empty, too long, of several lines or with control characters.
     pub fn text(&self, key: &str) -> Result<String, ConfigError> {
         let place = self.place_of(key);
         match self.entries.get(key).map(|value| value.get_ref()) {
             Some(DeValue::String(text)) => {
                 let characters = text.chars().count();
-                if text.trim().is_empty() || characters > TEXT_LIMIT || text.contains('\n') {
-                    return Err(ConfigError::TextLength { place, key: key.to_string(), characters, most: TEXT_LIMIT });
+                if text.trim().is_empty() || characters > TEXT_LIMIT || text.contains(char::is_control) {
+                    return Err(ConfigError::TextLength {
+                        place,
+                        key: key.to_string(),
+                        characters,
+                        most: TEXT_LIMIT,
+                    });
                 }
                 Ok(text.to_string())
             }
             Some(other) => Err(ConfigError::WrongType {
                 place,
                 key: key.to_string(),
-                found: other.type_str(),
-                wanted: "text",
+                found: kind(other),
+                wanted: "a text",
                 hint: "; write it in double quotes".to_string(),
             }),
-            None => Err(ConfigError::Missing { place, table: self.words(), what: "text", key: key.to_string() }),
+            None => Err(ConfigError::Missing {
+                place,
+                table: self.words(),
+                what: "text",
+                key: key.to_string(),
+            }),
         }
     }
 
@@ -206,16 +239,16 @@ impl<'s> Table<'s> {
     /// # Errors
     /// Of another type.
     pub fn optional_table(&self, key: &str) -> Result<Option<Table<'s>>, ConfigError> {
-        let Some((name, value)) = self.entries.get_key_value(key) else { return Ok(None) };
+        let Some((name, value)) = self.entries.get_key_value(key) else {
+            return Ok(None);
+        };
         match value.get_ref() {
-            DeValue::Table(entries) => {
-                Ok(Some(Table::new(self.source, self.inner_path(key), name.span(), entries.clone())))
-            }
+            DeValue::Table(entries) => Ok(Some(self.inner(key, name.span().start, entries))),
             other => Err(ConfigError::WrongType {
                 place: self.source.place(value.span().start),
                 key: key.to_string(),
-                found: other.type_str(),
-                wanted: "table",
+                found: kind(other),
+                wanted: "a table",
                 hint: format!("; write it as [{}]", self.inner_path(key)),
             }),
         }
@@ -230,25 +263,42 @@ impl<'s> Table<'s> {
             place,
             key: key.to_string(),
             found,
-            wanted: "list of tables",
+            wanted: "a list of tables",
             hint: format!("; write each as [[{}]]", self.inner_path(key)),
         };
-        let Some(value) = self.entries.get(key) else { return Ok(Vec::new()) };
+        let Some(value) = self.entries.get(key) else {
+            return Ok(Vec::new());
+        };
         let DeValue::Array(list) = value.get_ref() else {
-            return Err(wrong(self.source.place(value.span().start), value.get_ref().type_str()));
+            return Err(wrong(self.source.place(value.span().start), kind(value.get_ref())));
         };
         list.iter()
             .map(|item| match item.get_ref() {
-                DeValue::Table(entries) => {
-                    Ok(Table::new(self.source, self.inner_path(key), item.span(), entries.clone()))
-                }
-                other => Err(wrong(self.source.place(item.span().start), other.type_str())),
+                DeValue::Table(entries) => Ok(self.inner(key, item.span().start, entries)),
+                other => Err(wrong(self.source.place(item.span().start), kind(other))),
             })
             .collect()
     }
 
     fn inner_path(&self, key: &str) -> String {
-        if self.path.is_empty() { key.to_string() } else { format!("{}.{key}", self.path) }
+        if self.path.is_empty() {
+            key.to_string()
+        } else {
+            format!("{}.{key}", self.path)
+        }
+    }
+}
+
+/// A value's kind in words.
+fn kind(value: &DeValue<'_>) -> &'static str {
+    match value {
+        DeValue::String(_) => "a text",
+        DeValue::Integer(_) => "a whole number",
+        DeValue::Float(_) => "a number",
+        DeValue::Boolean(_) => "true or false",
+        DeValue::Datetime(_) => "a date or time",
+        DeValue::Array(_) => "a list",
+        DeValue::Table(_) => "a table",
     }
 }
 
@@ -260,4 +310,109 @@ fn shortened(name: &str) -> String {
         Cow::Borrowed(name)
     };
     cut.escape_debug().to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parameters::parameters;
+
+    parameters! {
+        /// Two numbers.
+        Pair "pair" {
+            /// A length.
+            bore_mm: 1 ..= 20, design;
+            /// A count.
+            ports: 1 ..= 9, design;
+        }
+    }
+
+    fn read(text: &str) -> Result<Pair, String> {
+        let source = Source::new("pair.toml", text);
+        let mut pair = Pair::default();
+        let root = Table::root(&source).map_err(|error| error.to_string())?;
+        root.only(&[], &[Pair::GROUP]).map_err(|error| error.to_string())?;
+        let table = root.table(Pair::GROUP).map_err(|error| error.to_string())?;
+        let set = |key: &str, value: f64| *pair.get_mut(key).unwrap() = value;
+        table
+            .group(Pair::KEYS, &["note"], set)
+            .map_err(|error| error.to_string())?;
+        Ok(pair)
+    }
+
+    fn message(text: &str) -> String {
+        read(text).unwrap_err()
+    }
+
+    #[test]
+    fn numbers_in_any_notation() {
+        let values = |text: &str| read(text).map(|pair| pair.values());
+        assert_eq!(values("[pair]\nbore_mm = 1.65e1\nports = 0x3"), Ok(vec![16.5, 3.0]));
+        assert_eq!(values("pair = { bore_mm = 1_0, ports = 0b11 }"), Ok(vec![10.0, 3.0]));
+    }
+
+    #[test]
+    fn each_mistake_is_told_at_its_place_with_range_and_remedy() {
+        for (text, expected) in [
+            (
+                "[pair]\nbore_mm = 1\n",
+                "pair.toml:1:2: [pair] lacks `ports`, 1 to 9 (A count); add it",
+            ),
+            (
+                "[pairs]\nbore_mm = 1\n",
+                "pair.toml:1:2: the file has no table `pairs`; did you mean `pair`?",
+            ),
+            (
+                "[pair]\nports = 3\nbore_cm = 1.65\n",
+                "pair.toml:3:1: `bore_cm` has the wrong unit: [pair] wants `bore_mm`, allowed 1 to 20 mm; convert the \
+                 value and rename the key",
+            ),
+            (
+                "[pair]\nports = 3\nboremm = 16\n",
+                "pair.toml:3:1: [pair] has no key `boremm`; did you mean `bore_mm`?",
+            ),
+            (
+                "[pair]\ncolour = 3\n",
+                "pair.toml:2:1: [pair] has no key `colour`; there are: bore_mm, ports, note",
+            ),
+            (
+                "[pair]\nbore_mm = \"16 mm\"\nports = 3\n",
+                "pair.toml:2:11: `bore_mm` is a text, but a number is wanted, 1 to 20 mm; write it without quotes and unit",
+            ),
+            (
+                "[pair]\nbore_mm = 21\nports = 3\n",
+                "pair.toml:2:11: `bore_mm` = 21 is out of range; allowed 1 to 20 mm (A length); change the value",
+            ),
+            (
+                "[pair]\nbore_mm = nan\nports = 3\n",
+                "pair.toml:2:11: `bore_mm` is not a finite number; allowed 1 to 20 mm; write a plain number",
+            ),
+            (
+                "[pair]\nbore_mm = 1e999\nports = 3\n",
+                "pair.toml:2:11: `bore_mm` is not a finite number; allowed 1 to 20 mm; write a plain number",
+            ),
+            (
+                "pair = 3\n",
+                "pair.toml:1:8: `pair` is a whole number, but a table is wanted; write it as [pair]",
+            ),
+            ("# only words\n", "pair.toml:1:1: the file says nothing"),
+            ("[pair]\nports = = 3\n", "pair.toml:2:9: not valid TOML"),
+        ] {
+            let message = message(text);
+            assert!(
+                message.starts_with(expected),
+                "{text:?}\n  says {message}\nwanted {expected}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_stem_shared_by_two_keys_is_no_unit_mistake() {
+        let source = Source::new("laws.toml", "vaporised_per_s = 1\n");
+        let keys = crate::engine::params::FilmParams::KEYS;
+        assert!(matches!(
+            Table::root(&source).unwrap().only(keys, &[]),
+            Err(ConfigError::Unknown { .. })
+        ));
+    }
 }

@@ -2,6 +2,8 @@
 //!
 //! This is how `displacement_mm3` is recognised as a wrong unit of `displacement_cm3`, not as an unknown key.
 
+use crate::parameters::Key;
+
 /// Endings of key names and the units they stand for; a longer ending comes before any that ends it.
 const UNITS: &[(&str, &str)] = &[
     ("_kg_mm2", "kg·mm²"),
@@ -53,8 +55,8 @@ const UNITS: &[(&str, &str)] = &[
     ("_turns", "turns"),
     ("_clicks", "clicks"),
     ("_percent", "%"),
-    ("_share", "a share (1 is all)"),
-    ("_factor", "a factor (1 leaves it as it is)"),
+    ("_share", "of 1"),
+    ("_factor", "times"),
     ("_deg", "°"),
     ("_rad", "rad"),
     ("_ms", "ms"),
@@ -79,21 +81,29 @@ pub fn split(key: &str) -> (&str, Option<&'static str>) {
     (key, None)
 }
 
-/// The unit with a space before it, or nothing: to stand after a number.
-pub fn after_number(key: &str) -> String {
-    split(key).1.map(|words| format!(" {words}")).unwrap_or_default()
+/// A key's allowed range with its unit.
+pub fn range(key: &Key) -> String {
+    let unit = split(key.name).1.map(|words| format!(" {words}")).unwrap_or_default();
+    format!("{} to {}{unit}", key.low, key.high)
+}
+
+/// A key's meaning as it stands within a sentence.
+pub fn meaning(key: &Key) -> &'static str {
+    key.meaning.trim().trim_end_matches('.')
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::engine::params::{EngineParams, LawParams};
 
     #[test]
     fn longer_endings_are_met_first() {
         for (i, (ending, _)) in UNITS.iter().enumerate() {
             for (earlier, _) in &UNITS[..i] {
-                assert!(!ending.ends_with(earlier), "{ending} is never met: {earlier} stands before it");
+                assert!(
+                    !ending.ends_with(earlier),
+                    "{ending} is never met: {earlier} stands before it"
+                );
             }
         }
     }
@@ -104,16 +114,5 @@ mod tests {
         assert_eq!(split("extinction_m2_per_g"), ("extinction", Some("m²/g")));
         assert_eq!(split("plug_quench_k_per_deg"), ("plug_quench", Some("K/°")));
         assert_eq!(split("throttle_exponent"), ("throttle_exponent", None));
-    }
-
-    #[test]
-    fn no_two_keys_of_a_group_differ_only_in_their_unit() {
-        for (group, keys) in EngineParams::GROUPS.iter().chain(LawParams::GROUPS) {
-            for (i, key) in keys.iter().enumerate() {
-                for other in &keys[..i] {
-                    assert_ne!(split(key.name).0, split(other.name).0, "[{group}] {} and {}", key.name, other.name);
-                }
-            }
-        }
     }
 }

@@ -54,7 +54,11 @@ pub(super) struct Intake<const N: usize> {
 #[inline(always)]
 pub fn pump_pressure_ratio<const N: usize>(s: Lanes<N>) -> Lanes<N> {
     let twice_square = s * s * 2.0;
-    twice_square.if_less(1.0, s * std::f64::consts::FRAC_1_SQRT_2, twice_square / (twice_square + 1.0))
+    twice_square.if_less(
+        1.0,
+        s * std::f64::consts::FRAC_1_SQRT_2,
+        twice_square / (twice_square + 1.0),
+    )
 }
 
 impl<const N: usize> Breathing<N> {
@@ -97,8 +101,7 @@ impl<const N: usize> Breathing<N> {
         let off_tune = (speed - tuned) * self.pipe_half_width;
         let relative = speed * self.cutoff;
         let third = relative * relative * relative;
-        let ports =
-            self.port_delivery * (self.pipe_gain / (off_tune * off_tune + 1.0) + 1.0) / (third * third + 1.0);
+        let ports = self.port_delivery * (self.pipe_gain / (off_tune * off_tune + 1.0) + 1.0) / (third * third + 1.0);
         let throat = self.open_area * slide.powf_lanes(self.exponent);
         let ratio = throat / self.filter_area;
         let area = throat / (ratio * ratio + 1.0).sqrt() + self.leak_area;

@@ -74,7 +74,11 @@ impl<const N: usize> Carburettor<N> {
         let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
         let liquid = |warming: fn(&Setup) -> f64| Liquid {
             density: Lanes::each(|i| setups[i].fuel.density(setups[i].air.temperature + warming(&setups[i]))),
-            viscosity: Lanes::each(|i| setups[i].fuel.viscosity(setups[i].air.temperature + warming(&setups[i]))),
+            viscosity: Lanes::each(|i| {
+                setups[i]
+                    .fuel
+                    .viscosity(setups[i].air.temperature + warming(&setups[i]))
+            }),
         };
         Self {
             share_idle: each(|s| s.engine.carburettor.signal_share_idle),
@@ -88,7 +92,8 @@ impl<const N: usize> Carburettor<N> {
                 gap_per_lift: each(|s| s.engine.carburettor.high_gap_per_lift),
                 viscous: each(|s| 12.0 * s.engine.carburettor.high_length_mm / s.engine.carburettor.high_perimeter_mm),
                 inertial: each(|s| {
-                    let width = s.engine.carburettor.discharge_coefficient * s.engine.carburettor.high_perimeter_mm * 1e-3;
+                    let width =
+                        s.engine.carburettor.discharge_coefficient * s.engine.carburettor.high_perimeter_mm * 1e-3;
                     0.5 / (width * width)
                 }),
             },
@@ -96,7 +101,8 @@ impl<const N: usize> Carburettor<N> {
                 gap_per_lift: each(|s| s.engine.carburettor.low_gap_per_lift),
                 viscous: each(|s| 12.0 * s.engine.carburettor.low_length_mm / s.engine.carburettor.low_perimeter_mm),
                 inertial: each(|s| {
-                    let width = s.engine.carburettor.discharge_coefficient * s.engine.carburettor.low_perimeter_mm * 1e-3;
+                    let width =
+                        s.engine.carburettor.discharge_coefficient * s.engine.carburettor.low_perimeter_mm * 1e-3;
                     0.5 / (width * width)
                 }),
             },

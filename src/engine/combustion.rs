@@ -89,6 +89,11 @@ impl<const N: usize> Combustion<N> {
         let margin = self.margin - self.margin_per_head * (head_temperature - 383.15);
         let load = trapped_air / self.full_air;
         let detonation = (phase_error_deg - margin).max(0.0) * 0.1 * load * air / trapped_air.max(1e-12);
-        Work { heat, work: heat * efficiency, phase_error_deg, detonation }
+        Work {
+            heat,
+            work: heat * efficiency,
+            phase_error_deg,
+            detonation,
+        }
     }
 }

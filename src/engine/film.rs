@@ -68,10 +68,12 @@ impl<const N: usize> Film<N> {
         duration: Lanes<N>,
         jitter: Lanes<N>,
     ) -> Wetting<N> {
-        let vaporised = (self.vaporised + self.vaporised_per_k * (crankcase_temperature - REFERENCE_TEMPERATURE)).max(0.01);
+        let vaporised =
+            (self.vaporised + self.vaporised_per_k * (crankcase_temperature - REFERENCE_TEMPERATURE)).max(0.01);
         let landing = (1.0 - vaporised * air / fuel.max(1e-12)).clamp(0.05, 0.92);
         let wall_share = landing / (flow_speed * self.carry_through + 1.0);
-        let warmth = ((1.0 / REFERENCE_TEMPERATURE - crankcase_temperature.recip()) * VAPOUR_PRESSURE_TEMPERATURE).exp();
+        let warmth =
+            ((1.0 / REFERENCE_TEMPERATURE - crankcase_temperature.recip()) * VAPOUR_PRESSURE_TEMPERATURE).exp();
         let shear = self.shear * (flow_speed * (1.0 / 400.0)).powf_lanes(self.shear_exponent);
         let release_rate = self.evaporation * warmth + shear;
         let varied = 1.0 + (self.release_noise * jitter).clamp(-0.95, 3.0);

@@ -164,7 +164,9 @@ impl<const N: usize> Engine<N> {
 
         // Throttle and air, metering.
         let slide = self.carburettor.slide(controls.throttle, controls.idle_turns);
-        let intake = self.breathing.intake(speed, slide, state.pipe_temperature, state.crankcase_temperature);
+        let intake = self
+            .breathing
+            .intake(speed, slide, state.pipe_temperature, state.crankcase_temperature);
         let air = intake.air * alive;
         let delivery_ratio = intake.delivery_ratio * alive;
         let foam_dice = Lanes::each(|i| noise[i].uniform((1 << 62) | (state.time.0[i] * 6.0) as u64));
@@ -214,8 +216,13 @@ impl<const N: usize> Engine<N> {
             state.head_temperature,
         );
         let mass = exchange.trapped.air + exchange.trapped.fuel + exchange.trapped.burnt;
-        let exhaust_temperature = self.heat.exhaust_temperature(exchange.trapped.temperature, work.heat, mass);
-        state.left = Charge { temperature: exhaust_temperature, ..burn.left };
+        let exhaust_temperature = self
+            .heat
+            .exhaust_temperature(exchange.trapped.temperature, work.heat, mass);
+        state.left = Charge {
+            temperature: exhaust_temperature,
+            ..burn.left
+        };
 
         // Plug, shaft, heat.
         let wetness = wetting.wall_share * fuel / air.max(1e-9);
@@ -239,7 +246,9 @@ impl<const N: usize> Engine<N> {
             alive,
             duration,
         );
-        state.pipe_temperature = self.heat.next_pipe(state.pipe_temperature, exhaust_temperature, alive, duration);
+        state.pipe_temperature = self
+            .heat
+            .next_pipe(state.pipe_temperature, exhaust_temperature, alive, duration);
         let (head, crankcase) = self.heat.next_solids(
             state.head_temperature,
             state.crankcase_temperature,

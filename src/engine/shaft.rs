@@ -47,7 +47,9 @@ impl<const N: usize> Shaft<N> {
             square: each(|s| s.laws.friction.per_100_rev_per_s_squared_bar * 10.0),
             pumping: each(|s| s.laws.friction.pumping_bar * 1e5),
             cold: each(|s| s.laws.friction.cold_per_k),
-            compression: each(|s| s.laws.friction.compression_work * s.air.pressure * s.engine.geometry.displacement_cm3 * 1e-6),
+            compression: each(|s| {
+                s.laws.friction.compression_work * s.air.pressure * s.engine.geometry.displacement_cm3 * 1e-6
+            }),
             inertia: each(|s| s.engine.drive.flywheel_inertia_kg_mm2 * 1e-6),
             engage: each(|s| s.engine.drive.clutch_engage_rpm / 60.0),
             clutch: each(|s| {
@@ -62,7 +64,8 @@ impl<const N: usize> Shaft<N> {
                 s.engine.drive.stand_inertia_kg_mm2 * 1e-6 + s.engine.drive.car_mass_kg * radius * radius
             }),
             car_rolling: each(|s| {
-                (s.engine.drive.rolling_drag_n + s.faults.brake_drag_n) * s.engine.drive.travel_per_rev_mm * 1e-3 / (2.0 * PI)
+                (s.engine.drive.rolling_drag_n + s.faults.brake_drag_n) * s.engine.drive.travel_per_rev_mm * 1e-3
+                    / (2.0 * PI)
             }),
             car_air: each(|s| {
                 let travel = s.engine.drive.travel_per_rev_mm * 1e-3;
@@ -117,6 +120,11 @@ impl<const N: usize> Shaft<N> {
         let drag = stand_drag + (car_drag - stand_drag) * on_track;
         let spin = duration * (1.0 / (2.0 * PI)) / train_inertia;
         let wheel_speed = (wheel_speed + (torque - drag) * spin).max(0.0);
-        Turned { speed, wheel_speed, friction_work, shaft_work }
+        Turned {
+            speed,
+            wheel_speed,
+            friction_work,
+            shaft_work,
+        }
     }
 }

@@ -65,6 +65,12 @@ impl<const N: usize> Smoke<N> {
         let next_mist = in_gas / (volume * self.pipe_volume + 1.0);
         let oil_out = in_gas - next_mist;
         let opacity = 1.0 - (-(self.extinction * oil_out / volume.max(1e-12))).exp();
-        Plume { mist: next_mist, wall: next_wall, oil_burnt, oil_out, opacity }
+        Plume {
+            mist: next_mist,
+            wall: next_wall,
+            oil_burnt,
+            oil_out,
+            opacity,
+        }
     }
 }

@@ -28,9 +28,7 @@ impl<const N: usize> Wear<N> {
             overspeed_limit: each(|s| s.laws.wear.overspeed_rpm / 60.0),
             overspeed: each(|s| s.laws.wear.overspeed_per_s * 60.0 / 1000.0),
             cold: each(|s| s.laws.wear.cold_load_per_s),
-            oil_needed: each(|s| {
-                1.0 / (s.laws.wear.thin_oil_mg_per_cm3 * 1e-6 * s.engine.geometry.displacement_cm3)
-            }),
+            oil_needed: each(|s| 1.0 / (s.laws.wear.thin_oil_mg_per_cm3 * 1e-6 * s.engine.geometry.displacement_cm3)),
             thin_oil: each(|s| s.laws.wear.thin_oil_per_s),
         }
     }

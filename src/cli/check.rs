@@ -1,0 +1,105 @@
+//! `needlebench check`: the sign-off checks at a setting. Exit code 0 is clean, 1 is not.
+
+use clap::Args;
+use needlebench::bench::checks::{self, Facts, Limits, Report};
+use needlebench::bench::measures::Waits;
+use needlebench::bench::rig::Rig;
+
+use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions};
+use super::{Answer, Failure, output};
+
+/// The sign-off checks at a setting: each measure, limit and verdict
+#[derive(Args, Debug)]
+#[command(after_help = "Examples:\n  \
+    needlebench check\n  \
+    needlebench check --high 3.5 --low 2.25\n  \
+    needlebench check --engine onroad-2.1 --temperature-c 5 --json\n\n\
+    Exit code 0: clean; 1: not clean. A check with `-` has no limit on that side.\n\
+    The simulator teaches; the real engine and its maker's instructions decide.")]
+pub struct Arguments {
+    #[command(flatten)]
+    engine: EngineOptions,
+    #[command(flatten)]
+    weather: WeatherOptions,
+    #[command(flatten)]
+    setting: SettingOptions,
+    #[command(flatten)]
+    seed: SeedOptions,
+    #[command(flatten)]
+    answer: AnswerOptions,
+}
+
+/// Runs the checks and prints them.
+pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
+    let models = arguments.engine.load()?;
+    let setup = models.setup(&arguments.weather.weather())?;
+    let setting = arguments.setting.setting(models.engine.reference);
+    let seed = arguments.seed.seed;
+    let facts = Facts {
+        rated_rpm: models.engine.rated_rpm,
+        best_snap_delay_s: models.engine.snap_delay_best_s,
+    };
+    let start = if arguments.setting.cold {
+        Rig::cold(&setup, setting, seed)
+    } else {
+        Rig::warm(&setup, setting, seed)
+    };
+    let report = checks::check_from(start, &setup, facts, setting, seed, &Limits::STANDARD, &Waits::STANDARD);
+    if arguments.answer.json {
+        output::print_json(&report)?;
+    } else {
+        output::print(&text(&report, &models.engine.name, &models.fuel.name))?;
+    }
+    Ok(if report.clean { Answer::Yes } else { Answer::No })
+}
+
+fn text(report: &Report, engine: &str, fuel: &str) -> String {
+    let s = report.setting;
+    let mut out = format!(
+        "{engine} on {fuel}, high {:.3}, low {:.3}, idle stop {:.3} turns, seed {}\n\n  {:24} {:>10} {:>10} {:>10}  {:18}\n",
+        s.high_turns, s.low_turns, s.idle_turns, report.seed, "check", "value", "at least", "at most", "unit"
+    );
+    let number = |x: Option<f64>| x.map_or("-".to_string(), format_value);
+    for c in &report.checks {
+        let value = c.value.map_or("died".to_string(), format_value);
+        out += &format!(
+            "  {:24} {:>10} {:>10} {:>10}  {:18} {}\n",
+            c.name.replace('_', " "),
+            value,
+            number(c.low),
+            number(c.high),
+            c.unit,
+            if c.pass { "ok" } else { "NOT CLEAN" }
+        );
+    }
+    let y = &report.symptoms;
+    let show = |x: Option<f64>, digits: usize| x.map_or("-".to_string(), |v| format!("{v:.digits$}"));
+    out += &format!(
+        "\n  mixture (equivalence ratio, oil inert): idle {}, half {}, full {}; air-fuel ratio full {}\n",
+        show(y.equivalence_ratio_idle, 3),
+        show(y.equivalence_ratio_half, 3),
+        show(y.equivalence_ratio_full, 3),
+        show(y.air_fuel_ratio_full, 2)
+    );
+    out += &format!(
+        "  full throttle: {} W at the brake, {} rpm wheels up, smoke {} % opacity, fuel {} g/s\n",
+        show(y.full_throttle_power_w, 0),
+        show(y.full_throttle_rpm, 0),
+        show(y.smoke_opacity_percent, 1),
+        show(y.fuel_flow_full_g_per_s, 3)
+    );
+    for warning in &report.warnings {
+        out += &format!("  note: {warning}\n");
+    }
+    out += if report.clean { "\nclean\n" } else { "\nnot clean\n" };
+    out
+}
+
+fn format_value(v: f64) -> String {
+    match v.abs() {
+        x if x >= 1000.0 => format!("{v:.0}"),
+        x if x >= 10.0 => format!("{v:.1}"),
+        x if x >= 1.0 => format!("{v:.2}"),
+        _ => format!("{v:.3}"),
+    }
+}

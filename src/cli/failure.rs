@@ -1,0 +1,61 @@
+//! Why a command could not run: wrong usage, a file that can't be used, or a result that can't be written.
+//!
+//! Every one ends in exit code 2, with one message that names the place or the flag, what is allowed, and the remedy.
+
+use needlebench::config::ConfigError;
+use needlebench::fluids::equilibrium::EquilibriumError;
+
+/// Why a command could not run.
+#[derive(Debug, thiserror::Error)]
+pub enum Failure {
+    /// A model's file, or a name that isn't built in.
+    #[error(transparent)]
+    Config(#[from] ConfigError),
+    /// Flags that don't go together, or a value only wrong beside another.
+    #[error("{flag}: {what}; allowed: {allowed}; {remedy}")]
+    Usage {
+        /// The flag or flags.
+        flag: &'static str,
+        /// What is wrong.
+        what: String,
+        /// What is allowed.
+        allowed: &'static str,
+        /// What to do.
+        remedy: &'static str,
+    },
+    /// A throttle trace that can't be used.
+    #[error("{path}:{line}:{column}: {what}; allowed: {allowed}; {remedy}")]
+    Trace {
+        /// The file.
+        path: String,
+        /// Line, from 1.
+        line: usize,
+        /// Column, from 1.
+        column: usize,
+        /// What is wrong.
+        what: String,
+        /// What is allowed.
+        allowed: &'static str,
+        /// What to do.
+        remedy: &'static str,
+    },
+    /// The fuel's heat can't be computed.
+    #[error("the heat of this fuel can't be computed: {0}; use a fuel of 0 to 60 % nitromethane")]
+    Heat(#[from] EquilibriumError),
+    /// Some of several files can't be used; each was told by itself.
+    #[error("{bad} of {all} files can't be used")]
+    Files {
+        /// How many are bad.
+        bad: usize,
+        /// How many there are.
+        all: usize,
+    },
+    /// A result that can't be written; nothing was.
+    #[error("{path}: it can't be written ({cause}); nothing was; name a file in a folder you may write to, or `-`")]
+    Output {
+        /// The file.
+        path: String,
+        /// What the system said.
+        cause: std::io::Error,
+    },
+}

@@ -1,0 +1,102 @@
+//! The command line: which commands there are, and which file answers each.
+//!
+//! A command's file holds its arguments, one call into the library and the wording of the answer, as text or JSON. Data go to
+//! standard output, words to standard error.
+
+pub mod air;
+pub mod blend;
+pub mod check;
+pub mod completions;
+pub mod failure;
+pub mod man;
+pub mod models;
+pub mod options;
+pub mod output;
+pub mod run;
+
+use clap::{CommandFactory, Parser, Subcommand};
+
+pub use failure::Failure;
+
+/// What a command that ran has to say.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(dead_code, reason = "interruption belongs to the batch commands")]
+pub enum Answer {
+    /// Done, or yes.
+    Yes,
+    /// It ran, and the answer is no.
+    No,
+    /// Interrupted; what is done is kept.
+    Interrupted,
+}
+
+/// Bring the needles of a small two-stroke glow engine to a clean, safe setting, without fuel.
+#[derive(Debug, Parser)]
+#[command(
+    name = "needlebench",
+    version,
+    arg_required_else_help = true,
+    after_help = "Data go to standard output, words to standard error. Exit codes: 0 done, 1 the answer is no, 2 wrong usage or \
+                  a file that can't be used, 130 interrupted.\n\
+                  Needles count in turns open from closed; oil counts as not burning in every air-fuel ratio."
+)]
+pub struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// The sign-off checks at a setting: each measure, limit and verdict
+    Check(Box<check::Arguments>),
+    /// One engine, one setting, one throttle trace: the series as CSV or JSON
+    Run(Box<run::Arguments>),
+    /// List, show and validate engines, fuels and plugs
+    Models(models::Arguments),
+    /// What today's air is worth: density, density altitude, power correction
+    Air(air::Arguments),
+    /// What a fuel is worth, and how to mix one from two jugs and pure parts
+    Blend(blend::Arguments),
+    /// Completions for a shell, on standard output
+    Completions(completions::Arguments),
+    /// Manual pages, for packagers
+    Man(man::Arguments),
+}
+
+impl Cli {
+    /// The arguments, or what to tell the user about them (help and version included).
+    pub fn read() -> Result<Self, clap::Error> {
+        Self::try_parse()
+    }
+
+    /// Runs the command.
+    pub fn run(self) -> Result<Answer, Failure> {
+        match self.command {
+            Command::Check(arguments) => check::run(&arguments),
+            Command::Run(arguments) => run::run(&arguments),
+            Command::Models(arguments) => models::run(&arguments),
+            Command::Air(arguments) => air::run(&arguments),
+            Command::Blend(arguments) => blend::run(&arguments),
+            Command::Completions(arguments) => completions::run(&arguments, &mut Self::command()),
+            Command::Man(arguments) => man::run(&arguments, Self::command()),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn every_command_shows_examples() {
+        for command in Cli::command().get_subcommands() {
+            let help = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+            assert!(help.contains("Examples:"), "{}", command.get_name());
+        }
+    }
+}

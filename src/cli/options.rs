@@ -1,0 +1,250 @@
+//! Options that several commands share, each with its allowed range, and the models they mean.
+//!
+//! A value outside its range is refused while the arguments are read, so a command only ever sees values that make sense.
+
+use clap::Args;
+use needlebench::config::models;
+use needlebench::config::{ConfigError, EngineModel, FuelModel, PlugModel};
+use needlebench::engine::Setup;
+use needlebench::engine::params::{Faults, LawParams, Setting};
+use needlebench::fluids::air::{Air, Weather};
+use needlebench::fluids::fuel::Blend;
+use needlebench::fluids::heat_release::HeatRelease;
+
+use crate::cli::Failure;
+
+/// The engine that is meant when none is named.
+const DEFAULT_ENGINE: &str = models::ENGINES[0].name;
+
+/// A parser for a number within a range, whose message tells the range and the remedy.
+pub fn number(low: f64, high: f64, unit: &'static str) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync {
+    move |text| {
+        let allowed = format!("allowed {low} to {high} {unit}");
+        match text.parse::<f64>() {
+            Ok(value) if (low..=high).contains(&value) => Ok(value),
+            Ok(value) if value.is_finite() => Err(format!("out of range; {allowed}; choose a value within")),
+            Ok(_) => Err(format!(
+                "not a finite number; {allowed}; write a plain number such as {low}"
+            )),
+            Err(_) => Err(format!(
+                "not a number; {allowed}; write it without its unit, with a point for decimals"
+            )),
+        }
+    }
+}
+
+/// Which fuel: by name or file, or by its label's percentages.
+#[derive(Args, Clone, Debug)]
+#[command(next_help_heading = "Fuel")]
+pub struct FuelOptions {
+    /// Fuel: a built-in name (see `needlebench models`) or a file [default: the engine's reference fuel]
+    #[arg(long, value_name = "NAME|FILE", conflicts_with_all = ["nitro", "oil", "castor_share"])]
+    pub fuel: Option<String>,
+    /// Nitromethane, percent by volume [default: that of the reference fuel]
+    #[arg(long, value_name = "PERCENT", allow_negative_numbers = true, value_parser = number(0.0, 100.0, "percent"))]
+    pub nitro: Option<f64>,
+    /// Oil, percent by volume [default: that of the reference fuel]
+    #[arg(long, value_name = "PERCENT", allow_negative_numbers = true,
+          value_parser = number(0.0, Blend::MAX_OIL_PERCENT, "percent"))]
+    pub oil: Option<f64>,
+    /// Castor oil's share of the oil, 0 to 1 [default: that of the reference fuel]
+    #[arg(long, value_name = "SHARE", allow_negative_numbers = true, value_parser = number(0.0, 1.0, "(1 is all castor)"))]
+    pub castor_share: Option<f64>,
+}
+
+impl FuelOptions {
+    /// Whether the fuel is the user's choice in any way.
+    pub fn is_given(&self) -> bool {
+        self.fuel.is_some() || self.nitro.is_some() || self.oil.is_some() || self.castor_share.is_some()
+    }
+
+    /// The fuel; what isn't given is taken from `reference` (name or path).
+    ///
+    /// # Errors
+    /// A fuel that can't be read, or nitromethane and oil beyond 100 percent.
+    pub fn load(&self, reference: &str) -> Result<FuelModel, Failure> {
+        let base = models::fuel(self.fuel.as_deref().unwrap_or(reference))?;
+        if self.fuel.is_some() || !self.is_given() {
+            return Ok(base);
+        }
+        let blend = Blend {
+            nitro_percent: self.nitro.unwrap_or(base.blend.nitro_percent),
+            oil_percent: self.oil.unwrap_or(base.blend.oil_percent),
+            castor_share: self.castor_share.unwrap_or(base.blend.castor_share),
+        };
+        match blend.validated() {
+            Ok(blend) => Ok(FuelModel::from_blend(blend)),
+            Err(error) => Err(Failure::Usage {
+                flag: "--nitro, --oil",
+                what: error.to_string(),
+                allowed: "100 percent together, the rest being methanol",
+                remedy: "lower one of them",
+            }),
+        }
+    }
+}
+
+/// Today's weather.
+#[derive(Args, Clone, Debug)]
+#[command(next_help_heading = "Weather")]
+pub struct WeatherOptions {
+    /// Air temperature, °C
+    #[arg(long, value_name = "C", default_value_t = Weather::REFERENCE.temperature_c, allow_negative_numbers = true,
+          value_parser = number(*Weather::TEMPERATURE_C.start(), *Weather::TEMPERATURE_C.end(), "°C"))]
+    pub temperature_c: f64,
+    /// Air pressure at the track (station pressure, not reduced to sea level), hPa [default: 1013.25]
+    #[arg(long, value_name = "HPA", allow_negative_numbers = true, conflicts_with = "altitude_m",
+          value_parser = number(*Weather::PRESSURE_HPA.start(), *Weather::PRESSURE_HPA.end(), "hPa"))]
+    pub pressure_hpa: Option<f64>,
+    /// Altitude of the track, m: stands in for a barometer by the standard atmosphere
+    #[arg(long, value_name = "M", allow_negative_numbers = true, value_parser = number(-500.0, 5500.0, "m"))]
+    pub altitude_m: Option<f64>,
+    /// Relative humidity, percent
+    #[arg(long, value_name = "PERCENT", default_value_t = Weather::REFERENCE.humidity_percent,
+          allow_negative_numbers = true, value_parser = number(0.0, 100.0, "percent"))]
+    pub humidity_percent: f64,
+}
+
+impl WeatherOptions {
+    /// The weather meant.
+    pub fn weather(&self) -> Weather {
+        let Self {
+            temperature_c,
+            humidity_percent,
+            ..
+        } = *self;
+        match self.altitude_m {
+            Some(altitude_m) => Weather::at_altitude(temperature_c, altitude_m, humidity_percent),
+            None => Weather {
+                temperature_c,
+                pressure_hpa: self.pressure_hpa.unwrap_or(Weather::REFERENCE.pressure_hpa),
+                humidity_percent,
+            },
+        }
+    }
+}
+
+/// Which engine, plug and fuel.
+#[derive(Args, Clone, Debug)]
+#[command(next_help_heading = "Engine")]
+pub struct EngineOptions {
+    /// Engine: a built-in name (see `needlebench models`) or a file
+    #[arg(long, value_name = "NAME|FILE", default_value = DEFAULT_ENGINE)]
+    pub engine: String,
+    /// Glow plug: a built-in name or a file [default: the engine's reference plug]
+    #[arg(long, value_name = "NAME|FILE")]
+    pub plug: Option<String>,
+    #[command(flatten)]
+    pub fuel: FuelOptions,
+}
+
+/// Everything that makes an engine, read and checked.
+#[derive(Clone, Debug)]
+pub struct Models {
+    pub engine: EngineModel,
+    pub plug: PlugModel,
+    pub fuel: FuelModel,
+    pub laws: LawParams,
+}
+
+impl EngineOptions {
+    /// The models meant.
+    ///
+    /// # Errors
+    /// A name that isn't built in, or a file that can't be used.
+    pub fn load(&self) -> Result<Models, Failure> {
+        let engine = models::engine(&self.engine)?;
+        let plug = models::plug(self.plug.as_deref().unwrap_or(&engine.reference_plug))?;
+        let fuel = self.fuel.load(&engine.reference_fuel)?;
+        Ok(Models {
+            engine,
+            plug,
+            fuel,
+            laws: models::laws()?,
+        })
+    }
+}
+
+impl Models {
+    /// Everything that stays constant while this engine runs in this weather, sound and whole.
+    ///
+    /// # Errors
+    /// A fuel whose heat can't be computed.
+    pub fn setup(&self, weather: &Weather) -> Result<Setup, Failure> {
+        let fuel = self.fuel.fuel();
+        Ok(Setup {
+            engine: self.engine.params,
+            laws: self.laws,
+            range: self.plug.range,
+            fuel,
+            heat: HeatRelease::fit(&fuel)?,
+            air: Air::new(weather),
+            faults: Faults::NONE,
+        })
+    }
+}
+
+/// The screws, in turns open from closed.
+#[derive(Args, Clone, Debug)]
+#[command(next_help_heading = "Setting")]
+pub struct SettingOptions {
+    /// High-speed needle, turns open from closed [default: the engine's reference]
+    #[arg(long, value_name = "TURNS", allow_negative_numbers = true,
+          value_parser = number(0.0, 8.0, "turns open from closed"))]
+    pub high: Option<f64>,
+    /// Low-speed needle, turns open from closed [default: the engine's reference]
+    #[arg(long, value_name = "TURNS", allow_negative_numbers = true,
+          value_parser = number(0.0, 8.0, "turns open from closed"))]
+    pub low: Option<f64>,
+    /// Idle stop, turns in from closed [default: the engine's reference]
+    #[arg(long, value_name = "TURNS", allow_negative_numbers = true,
+          value_parser = number(0.0, 6.0, "turns in from closed"))]
+    pub idle: Option<f64>,
+    /// Start with a cold engine
+    #[arg(long)]
+    pub cold: bool,
+}
+
+impl SettingOptions {
+    /// The setting meant; what isn't given is taken from the engine's reference.
+    pub fn setting(&self, reference: Setting) -> Setting {
+        Setting {
+            high_turns: self.high.unwrap_or(reference.high_turns),
+            low_turns: self.low.unwrap_or(reference.low_turns),
+            idle_turns: self.idle.unwrap_or(reference.idle_turns),
+        }
+    }
+}
+
+/// Where noise comes from.
+#[derive(Args, Clone, Copy, Debug)]
+pub struct SeedOptions {
+    /// Seed of all noise: the same seed gives the same result, to the bit
+    #[arg(long, value_name = "N", default_value_t = 1, help_heading = "Answer")]
+    pub seed: u64,
+}
+
+/// How many cores.
+#[derive(Args, Clone, Copy, Debug)]
+#[allow(dead_code, reason = "for the batch commands")]
+pub struct ThreadOptions {
+    /// Threads to work with, 1 to 1024 [default: one per core]; the result doesn't depend on it
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Answer")]
+    pub threads: Option<u16>,
+}
+
+/// How to answer.
+#[derive(Args, Clone, Copy, Debug)]
+pub struct AnswerOptions {
+    /// Answer in JSON
+    #[arg(long, help_heading = "Answer")]
+    pub json: bool,
+}
+
+/// The name of the fuel that is meant where no engine is named.
+///
+/// # Errors
+/// None with a tested build.
+pub fn default_fuel() -> Result<String, ConfigError> {
+    Ok(models::engine(DEFAULT_ENGINE)?.reference_fuel)
+}
