@@ -87,7 +87,7 @@ fn loss(q: &[needlebench::bench::symptoms::Quantity]) -> f64 {
             w * {
                 let m = x.margin();
                 if m < 0.15 {
-                    (0.15 - m).min(8.0) + if m < 0.0 { 0.5 } else { 0.0 }
+                    (0.15 - m).min(8.0) + if m < 0.0 { 0.8 } else { 0.0 }
                 } else {
                     0.0
                 }
@@ -283,7 +283,9 @@ fn main() {
                 f.evaporation_per_s = f.evaporation_per_s.clamp(0.06, 0.3);
                 f.shear_exponent = f.shear_exponent.clamp(1.4, 2.2);
                 f.shear_per_s = f.shear_per_s.clamp(4.0, 20.0);
-                t.s.laws.plug.lag_s = t.s.laws.plug.lag_s.clamp(0.1, 1.0);
+                let e = &mut t.s.engine; e.drive.flywheel_inertia_kg_mm2 = e.drive.flywheel_inertia_kg_mm2.clamp(24.0, 36.0); e.cooling.bench_air_speed_m_per_s = e.cooling.bench_air_speed_m_per_s.clamp(5.0, 14.0);
+            t.s.laws.firing.plug_light_off_k = t.s.laws.firing.plug_light_off_k.clamp(550.0, 720.0); t.s.laws.plug.firing_rise_k = t.s.laws.plug.firing_rise_k.clamp(100.0, 350.0);
+            t.s.laws.plug.lag_s = t.s.laws.plug.lag_s.clamp(0.1, 1.0);
                 retune(&mut t);
                 t
             })

@@ -735,8 +735,10 @@ impl Table<'_> {
                 ..reference
             },
         );
-        cold_air.engine.carburettor.jet_warming_k += 20.0;
-        // Compared with the fuel at the same temperature, so that only the air differs.
+        // Compared with the fuel at the same temperature, so that only the air differs; a crankcase 60 K above the air warms the
+        // jet half as much again as one 40 K above.
+        let warming = &mut cold_air.engine.carburettor.jet_warming_k;
+        *warming = (*warming + 20.0) / 1.5;
         add(
             "S12",
             "air 20 K colder: full throttle, %",

@@ -27,6 +27,8 @@ pub(super) struct Carburettor<const N: usize> {
     high: Needle<N>,
     low: Needle<N>,
     line_loss: Lanes<N>,
+    /// Reciprocal of the fuel that a pinched line gives, 1/kg.
+    line_store: Lanes<N>,
     cold: Liquid<N>,
     warmed: Liquid<N>,
     ambient_temperature: Lanes<N>,
@@ -110,6 +112,7 @@ impl<const N: usize> Carburettor<N> {
                 let area = LINE_AREA * s.engine.geometry.displacement_cm3 / 3.5 * (1.0 - s.faults.line_blocked_share);
                 0.5 / (area * area)
             }),
+            line_store: each(|s| 1e6 / s.engine.carburettor.line_store_mg),
             cold: liquid(|_| 0.0),
             warmed: liquid(|s| s.engine.carburettor.jet_warming_k),
             ambient_temperature: each(|s| s.air.temperature),
@@ -124,6 +127,13 @@ impl<const N: usize> Carburettor<N> {
     pub fn slide(&self, throttle: Lanes<N>, idle_turns: Lanes<N>) -> Lanes<N> {
         let idle = (self.idle_closed + self.idle_per_turn * idle_turns).clamp(0.005, 0.5);
         idle + (1.0 - idle) * throttle
+    }
+
+    /// Share of the metered flow that the line lets through: an elastic tube, pinched, still gives a little fuel as its own
+    /// pressure falls, so the jet starves over a second or two at idle and at once wide open.
+    #[inline(always)]
+    pub fn line_gives(&self, drawn: Lanes<N>, open: Lanes<N>) -> Lanes<N> {
+        (1.0 - drawn * self.line_store).max(0.0).max(open)
     }
 
     /// Fuel metered under the throat's `depression` and `feed_pressure` (tank and height), Pa; `dice` is uniform in 0..1.

@@ -124,6 +124,7 @@ impl<const N: usize> Engine<N> {
             film_oil: zero,
             tank_pressure: zero,
             tank_fuel: self.tank.capacity(),
+            line_drawn: zero,
             head_temperature: self.ambient_temperature,
             crankcase_temperature: self.ambient_temperature,
             plug_temperature: self.ambient_temperature,
@@ -177,7 +178,7 @@ impl<const N: usize> Engine<N> {
             state.crankcase_temperature,
             controls.high_turns,
             controls.low_turns,
-            controls.line_open * self.tank.wet(state.tank_fuel),
+            self.carburettor.line_gives(state.line_drawn, controls.line_open) * self.tank.wet(state.tank_fuel),
             foam_dice,
         );
         let blend = (metered.flow * duration).min(state.tank_fuel) * alive;
@@ -286,6 +287,7 @@ impl<const N: usize> Engine<N> {
             duration,
         );
         state.tank_fuel = (state.tank_fuel - blend).max(0.0);
+        state.line_drawn = (state.line_drawn + blend) * (1.0 - controls.line_open);
         state.damage += self.wear.damage(
             work.detonation,
             head,

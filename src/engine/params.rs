@@ -72,6 +72,8 @@ parameters! {
         low_length_mm: 0.05 ..= 10, assumed;
         /// Inertial discharge coefficient of both annuli (the viscous part is counted by itself).
         discharge_coefficient: 0.4 ..= 0.95, sourced;
+        /// Fuel that a pinched line still gives, as its elastic tube collapses.
+        line_store_mg: 5 ..= 1000, assumed;
         /// How far the fuel at the jet is warmer than the air, with the engine warm.
         jet_warming_k: 0 ..= 30, assumed;
     }

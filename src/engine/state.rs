@@ -33,8 +33,10 @@ pub struct State<const N: usize> {
     pub film_oil: Lanes<N>,
     /// Tank pressure above ambient, Pa.
     pub tank_pressure: Lanes<N>,
-    /// Fuel left in the tank, kg.
+    /// Fuel left in the tank and its line, kg.
     pub tank_fuel: Lanes<N>,
+    /// Fuel drawn from a pinched line since it was pinched, kg: the tube gives a little before it starves the jet.
+    pub line_drawn: Lanes<N>,
     /// Head temperature, K.
     pub head_temperature: Lanes<N>,
     /// Crankcase temperature, K.

@@ -1,0 +1,89 @@
+//! The symptom table, row by row (S1-S23), from the reference engine at its reference setting: numbers as the design states them,
+//! over twenty seeds of the engine's noise. Origin of the rows: common practice of the trade unless a quantity's row says
+//! otherwise (S3 and S10 computed equilibrium, S11-S12 viscous metering and the correction standards, S17 Menon and Cadou, S19 and
+//! the exact firing period in `laws.rs`).
+
+use needlebench::bench::measures::Waits;
+use needlebench::bench::symptoms::{Quantity, Table};
+use needlebench::config::models;
+use needlebench::engine::Setup;
+use needlebench::engine::params::{Faults, Setting};
+use needlebench::fluids::air::{Air, Weather};
+use needlebench::fluids::heat_release::HeatRelease;
+use rayon::prelude::*;
+
+const SEEDS: u64 = 20;
+
+fn reference() -> (Setup, Setting, f64) {
+    let engine = models::engine("offroad-3.5").unwrap();
+    let fuel = models::fuel(&engine.reference_fuel).unwrap().fuel();
+    let setup = Setup {
+        engine: engine.params,
+        laws: models::laws().unwrap(),
+        range: models::plug(&engine.reference_plug).unwrap().range,
+        fuel,
+        heat: HeatRelease::fit(&fuel).unwrap(),
+        air: Air::new(&Weather::REFERENCE),
+        faults: Faults::NONE,
+    };
+    (setup, engine.reference, engine.snap_delay_best_s)
+}
+
+/// Every quantity of `rows` over all seeds, as `row name: value (limits)` where it fails.
+fn failures(rows: impl Fn(&Table, &mut Vec<Quantity>) + Sync) -> Vec<String> {
+    let (setup, setting, best_snap_delay_s) = reference();
+    let mut all: Vec<String> = (1..=SEEDS)
+        .into_par_iter()
+        .flat_map_iter(|seed| {
+            let table = Table { setup: &setup, setting, seed, waits: Waits::STANDARD, best_snap_delay_s };
+            let mut quantities = Vec::new();
+            rows(&table, &mut quantities);
+            assert!(!quantities.is_empty());
+            quantities.into_iter().filter(|q| !q.holds()).map(move |q| {
+                format!("{} {}: {:.3} not in {:.3}..{:.3} (seed {seed})", q.row, q.name, q.value, q.low, q.high)
+            })
+        })
+        .collect();
+    all.sort();
+    all
+}
+
+fn hold(rows: impl Fn(&Table, &mut Vec<Quantity>) + Sync) {
+    let failures = failures(rows);
+    assert!(failures.is_empty(), "{} of the row's numbers fail:\n{}", failures.len(), failures.join("\n"));
+}
+
+#[test]
+fn idle_answers_both_needles_s1_s2_s18() {
+    hold(|t, q| t.idle_rows(q));
+}
+
+#[test]
+fn burst_snap_half_throttle_and_pinch_s4_to_s8_s20_s22() {
+    hold(|t, q| t.burst_rows(q));
+}
+
+#[test]
+fn full_throttle_on_the_brake_s3_s13_s14_s15_s17() {
+    hold(|t, q| t.brake_rows(q));
+}
+
+#[test]
+fn fuel_weather_and_tank_move_the_mixture_s9_to_s12_s21() {
+    hold(|t, q| t.mixture_rows(q));
+}
+
+#[test]
+fn race_duty_and_the_cold_engine_s13_s15_s16() {
+    hold(|t, q| t.heat_rows(q));
+}
+
+#[test]
+fn a_false_idle_is_exposed_s23() {
+    hold(|t, q| t.other_rows(q));
+}
+
+#[test]
+fn the_clean_island_is_as_wide_as_a_racer_expects() {
+    hold(|t, q| t.island_rows(q));
+}
