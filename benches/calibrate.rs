@@ -245,9 +245,30 @@ fn main() {
         }
         .all()
     };
-    let score = |s: &Trial| loss(&table(&s.s, 1));
+    let score = |s: &Trial, bound: f64| -> (f64, String) {
+        let t = Table { setup: &s.s, setting: r, seed: 1, waits: Waits { brake_hold_s: 40.0, ..Waits::STANDARD }, best_snap_delay_s: std::env::var("SNAP").ok().and_then(|x| x.parse().ok()).unwrap_or(0.45) };
+        let mut q = Vec::new();
+        for group in [Table::idle_rows, Table::burst_rows, Table::brake_rows, Table::mixture_rows, Table::island_rows, Table::heat_rows, Table::other_rows] {
+            group(&t, &mut q);
+            let l = loss(&q);
+            if l > bound { return (l, String::new()); }
+        }
+        (loss(&q), q.iter().filter(|x| !x.holds()).map(|x| format!("{} {:.35} {:.3}; ", x.row, x.name, x.value)).collect())
+    };
+    if args.get(3).is_some() {
+        use needlebench::{bench::rig::Rig, engine::state::Load};
+        for w in [Weather::REFERENCE, Weather::at_altitude(10.25, 1500.0, 50.0), Weather::at_altitude(20.0, 1500.0, 50.0), Weather{pressure_hpa: 1043.25, ..Weather::REFERENCE}] {
+            let mut x = s.s; x.air = Air::new(&w);
+            let mut rig = Rig::warm(&x, r, 1).with_load(Load::Brake(500.0));
+            rig.pass(1.0, 3.0);
+            let mut last = rig.turn();
+            for _ in 0..3 { last = rig.turn(); }
+            println!("p {:.0} rho {:.4} dry {:.4} tank {:.0} pipe {:.0} air {:.4}mg fuel {:.4} L {:.3} phi {:.3} C {:.2} cc {:.1}", x.air.pressure, x.air.density, x.air.dry_density, rig.state.tank_pressure.0[0], rig.state.pipe_temperature.0[0], last.air_in.0[0]*1e6, (last.fuel_in.0[0]+last.oil_in.0[0])*1e6, last.delivery_ratio.0[0], last.metered_equivalence_ratio.0[0], last.burnt_share.0[0], rig.state.crankcase_temperature.0[0]-273.15);
+        }
+        return;
+    }
     let start = std::time::Instant::now();
-    let mut best = score(&s);
+    let (mut best, mut bad) = score(&s, f64::INFINITY);
     println!("start {best:.3} in {:?}", start.elapsed());
     let noise = Noise::new(seed, 0, Channel::Choice);
     let mut index = 0u64;
@@ -290,13 +311,13 @@ fn main() {
                 t
             })
             .collect();
-        let scores: Vec<f64> = trials.par_iter().map(score).collect();
-        let (i, v) = scores.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1)).unwrap();
-        if *v < best {
-            best = *v;
+        let scores: Vec<(f64, String)> = trials.par_iter().map(|t| score(t, best)).collect();
+        let (i, v) = scores.iter().enumerate().min_by(|a, b| a.1.0.total_cmp(&b.1.0)).unwrap();
+        if v.0 < best { bad = v.1.clone();
+            best = v.0;
             s = trials[i];
             size = (size * 1.15).min(0.4);
-            println!("{:6.1} s  {best:.3} size {size:.3}", start.elapsed().as_secs_f64());
+            println!("{:6.1} s  {best:.3} size {size:.3} {bad}", start.elapsed().as_secs_f64());
             let text: String = FREE
                 .iter()
                 .copied()

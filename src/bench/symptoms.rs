@@ -764,10 +764,8 @@ impl Table<'_> {
         );
         let mountain = with_weather(
             &quiet,
-            Weather {
-                temperature_c: reference.temperature_c,
-                ..Weather::at_altitude(reference.temperature_c, 1500.0, reference.humidity_percent)
-            },
+            // The standard atmosphere's lapse goes with the altitude: 9.75 K cooler at 1500 m (ISO 2533).
+            Weather::at_altitude(reference.temperature_c - 9.75, 1500.0, reference.humidity_percent),
         );
         add(
             "S12",
