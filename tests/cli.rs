@@ -531,6 +531,30 @@ fn a_recipe_adds_up_to_what_is_wanted() {
 }
 
 #[test]
+fn castor_is_insisted_on_only_when_asked_for() {
+    let mix = |more: &[&str]| {
+        let wanted = [
+            "blend",
+            "--nitro",
+            "20",
+            "--oil",
+            "11",
+            "--make-ml",
+            "500",
+            "--jug",
+            "30/10",
+            "--jug",
+            "10/12",
+            "--json",
+        ];
+        needlebench(&[&wanted[..], more].concat()).assert()
+    };
+    mix(&[]).success();
+    mix(&["--castor-share", "0.5"]).code(1).stderr(contains("castor"));
+    mix(&["--castor-share", "0.5", "--any-oil"]).success();
+}
+
+#[test]
 fn jugs_poured_together_make_their_mean() {
     let poured = json(&["blend", "--jug", "30/10=500", "--jug", "10/12=1500", "--json"]);
     close(number(&poured, "nitro_percent"), 15.0, 1e-9);
@@ -602,6 +626,32 @@ fn help_has_examples_and_goes_to_standard_output() {
         .assert()
         .code(2)
         .stderr(contains("frobnicate"));
+}
+
+#[test]
+fn the_examples_of_the_help_work() {
+    let mut tried = 0;
+    for command in ["models", "air", "blend", "man"] {
+        let help = needlebench(&[command, "--help"])
+            .assert()
+            .success()
+            .get_output()
+            .stdout
+            .clone();
+        let help = String::from_utf8(help).unwrap();
+        let examples = help.lines().filter_map(|line| line.trim().strip_prefix("needlebench "));
+        // Those that read or write files have tests of their own.
+        for example in examples.filter(|example| {
+            !example.contains(['>', '|']) && !example.contains("mine.toml") && !example.contains("--folder")
+        }) {
+            needlebench(&example.split_whitespace().collect::<Vec<_>>())
+                .assert()
+                .success()
+                .stderr(is_empty());
+            tried += 1;
+        }
+    }
+    assert!(tried > 8, "{tried}");
 }
 
 #[test]

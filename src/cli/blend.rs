@@ -18,8 +18,10 @@ use crate::cli::{Answer, Failure, output};
 #[command(after_help = "Examples:\n  \
     needlebench blend --nitro 25 --oil 11\n  \
     needlebench blend --fuel race-16 --fuel-temperature-c 5 --json\n  \
-    needlebench blend --nitro 20 --oil 11 --make-ml 2000 --jug race-30 --jug 10/12=1500 --add methanol,synthetic-oil\n  \
-    needlebench blend --jug race-25=800 --jug sport-10=400        (what the two make, poured together)\n\n\
+    needlebench blend --nitro 20 --oil 11 --make-ml 2000 --jug race-30 --add methanol,synthetic-oil\n  \
+    needlebench blend --nitro 20 --oil 11 --make-ml 2000 --jug 30/10=1200 --jug 10/12\n  \
+    needlebench blend --jug race-25=800 --jug sport-10=400\n\n\
+    The last says what two jugs make, poured together.\n\
     The oil counts as not burning: a tuner's sheet that lets it burn shows larger air-fuel ratios. Volumes are at 20 °C and add.")]
 pub struct Arguments {
     #[command(flatten)]
@@ -44,7 +46,7 @@ pub struct Arguments {
         help_heading = "Mixing"
     )]
     add: Vec<Pure>,
-    /// Any oil will do: aim at the castor share, but don't insist
+    /// Any oil will do: aim at the fuel's castor share, but don't insist [default without --fuel and --castor-share]
     #[arg(long, requires = "make_ml", help_heading = "Mixing")]
     any_oil: bool,
     #[command(flatten)]
@@ -134,7 +136,7 @@ struct Report {
 
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let jugs = jugs(&arguments.jug)?;
-    let (fuel, poured_ml) = match arguments.make_ml {
+    let (mut fuel, poured_ml) = match arguments.make_ml {
         None if !jugs.is_empty() => {
             let poured = poured(arguments, &jugs)?;
             (FuelModel::from_blend(poured.blend), Some(poured.volume_ml))
@@ -144,13 +146,18 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let recipe = match arguments.make_ml {
         None => None,
         Some(volume_ml) => {
+            let any_oil = arguments.any_oil || arguments.fuel.fuel.is_none() && arguments.fuel.castor_share.is_none();
             let wanted = Wanted {
                 blend: fuel.blend,
                 volume_ml,
-                any_oil: arguments.any_oil,
+                any_oil,
             };
             match shelf(&jugs, &arguments.add).mix(&wanted) {
-                Ok(recipe) => Some(recipe),
+                Ok(recipe) => {
+                    // What comes out may differ in its oil.
+                    fuel.blend.castor_share = recipe.result.blend.castor_share;
+                    Some(recipe)
+                }
                 Err(error) => return cannot(&error),
             }
         }
