@@ -175,6 +175,10 @@ const FREE: &[(&str, &str)] = &[
     ("l.smoke", "carry_flow_cm3_per_s"),
     ("l.smoke", "wall_clear_s"),
 ];
+fn best_snap(s: &Setup, r: Setting) -> f64 {
+    use needlebench::bench::symptoms::moved;
+    [-1.0 / 24.0, 0.0, 1.0 / 24.0, 1.0 / 12.0].iter().map(|l| snap(settled(s, moved(r, 0.0, *l), 1, &Waits::STANDARD).0, &Waits::STANDARD).delay_s.unwrap_or(4.0)).fold(4.0, f64::min)
+}
 fn retune(t: &mut Trial) {
     use needlebench::{bench::rig::Rig, engine::state::Load};
     let r = setup().1;
@@ -246,7 +250,7 @@ fn main() {
         .all()
     };
     let score = |s: &Trial, bound: f64| -> (f64, String) {
-        let t = Table { setup: &s.s, setting: r, seed: 1, waits: Waits { brake_hold_s: 40.0, ..Waits::STANDARD }, best_snap_delay_s: std::env::var("SNAP").ok().and_then(|x| x.parse().ok()).unwrap_or(0.45) };
+        let t = Table { setup: &s.s, setting: r, seed: 1, waits: Waits { brake_hold_s: 40.0, ..Waits::STANDARD }, best_snap_delay_s: best_snap(&s.s, r) };
         let mut q = Vec::new();
         for group in [Table::idle_rows, Table::burst_rows, Table::brake_rows, Table::mixture_rows, Table::island_rows, Table::heat_rows, Table::other_rows] {
             group(&t, &mut q);
@@ -304,7 +308,7 @@ fn main() {
                 f.evaporation_per_s = f.evaporation_per_s.clamp(0.06, 0.3);
                 f.shear_exponent = f.shear_exponent.clamp(1.4, 2.2);
                 f.shear_per_s = f.shear_per_s.clamp(4.0, 20.0);
-                let e = &mut t.s.engine; e.drive.flywheel_inertia_kg_mm2 = e.drive.flywheel_inertia_kg_mm2.clamp(24.0, 36.0); e.cooling.bench_air_speed_m_per_s = e.cooling.bench_air_speed_m_per_s.clamp(5.0, 14.0);
+                let e = &mut t.s.engine; e.tank.pressure_lag_s = e.tank.pressure_lag_s.clamp(0.2, 3.0); e.cooling.crankcase_capacity_j_per_k = e.cooling.crankcase_capacity_j_per_k.max(60.0); e.geometry.pipe_volume_cm3 = e.geometry.pipe_volume_cm3.clamp(40.0, 120.0); t.s.laws.smoke.carry_flow_cm3_per_s = t.s.laws.smoke.carry_flow_cm3_per_s.min(80.0); e.drive.flywheel_inertia_kg_mm2 = e.drive.flywheel_inertia_kg_mm2.clamp(24.0, 36.0); e.cooling.bench_air_speed_m_per_s = e.cooling.bench_air_speed_m_per_s.clamp(5.0, 14.0);
             t.s.laws.firing.plug_light_off_k = t.s.laws.firing.plug_light_off_k.clamp(550.0, 720.0); t.s.laws.plug.firing_rise_k = t.s.laws.plug.firing_rise_k.clamp(100.0, 350.0);
             t.s.laws.plug.lag_s = t.s.laws.plug.lag_s.clamp(0.1, 1.0);
                 retune(&mut t);

@@ -67,7 +67,7 @@ impl<const N: usize> Tank<N> {
         duration: Lanes<N>,
     ) -> Lanes<N> {
         let target = self.pipe_loss * exhaust_flow * exhaust_flow * pipe_temperature;
-        let air_space = (1.0 - fuel_left / self.capacity).max(0.05);
+        let air_space = (1.0 - fuel_left / self.capacity).max(0.2);
         let weight = duration / (self.lag * air_space);
         (pressure + target * weight) / (weight + 1.0)
     }

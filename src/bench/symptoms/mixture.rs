@@ -1,0 +1,254 @@
+//! Rows of fuel, weather and tank: S9-S12, S21.
+
+use crate::bench::measures;
+use crate::engine::Setup;
+use crate::fluids::air::Weather;
+use crate::fluids::fuel::Blend;
+use super::{Quantity, Table, moved, percent, with_fuel, with_weather};
+
+impl Table<'_> {
+    /// S9-S12, S21.
+    pub fn mixture_rows(&self, out: &mut Vec<Quantity>) {
+        let mut add = |row, name, value, low, high, scale| out.push(Quantity { row, name, value, low, high, scale });
+        let mut quiet = *self.setup;
+        quiet.laws.film.trapping_noise = 0.0;
+        quiet.laws.film.release_noise = 0.0;
+        let step = {
+            let (mut rig, _) = measures::settled(&quiet, self.setting, self.seed, &self.waits);
+            rig = rig.with_setting(moved(self.setting, 0.0, 0.125));
+            let mut series = Vec::new();
+            let (mut fuel, mut air, mut since) = (0.0, 0.0, 0.0);
+            let mut film = rig.state.film_fuel.0[0];
+            rig.hold(0.0, 30.0, |t, r, s| {
+                fuel += r.fuel_in.0[0] + film - s.film_fuel.0[0];
+                film = s.film_fuel.0[0];
+                air += r.air_in.0[0];
+                since += r.duration.0[0];
+                if since >= 0.25 {
+                    series.push((t, fuel / air.max(1e-12)));
+                    (fuel, air, since) = (0.0, 0.0, 0.0);
+                }
+            });
+            let first = {
+                let (mut rig, _) = measures::settled(&quiet, self.setting, self.seed, &self.waits);
+                let (mut fuel, mut air) = (0.0, 0.0);
+                let mut film = rig.state.film_fuel.0[0];
+                rig.hold(0.0, 2.0, |_, r, s| {
+                    fuel += r.fuel_in.0[0] + film - s.film_fuel.0[0];
+                    film = s.film_fuel.0[0];
+                    air += r.air_in.0[0];
+                });
+                fuel / air.max(1e-12)
+            };
+            let last = series.last().map_or(0.0, |x| x.1);
+            series
+                .iter()
+                .find(|x| (x.1 - first) >= 0.9 * (last - first))
+                .map_or(30.0, |x| x.0)
+        };
+        add("S9", "90 % of a low-needle change takes, s", step, 3.0, 20.0, 2.0);
+        let erased = {
+            let film_after = |low: f64| {
+                let (rig, _) = measures::settled(&quiet, moved(self.setting, 0.0, low), self.seed, &self.waits);
+                let mut rig = rig.with_setting(self.setting);
+                let before = rig.state.film_fuel.0[0];
+                rig.pass(1.0, 1.0);
+                (before, rig.state.film_fuel.0[0])
+            };
+            let (rich, clean) = (film_after(0.25), film_after(0.0));
+            100.0 * (1.0 - (rich.1 - clean.1) / (rich.0 - clean.0).max(1e-12))
+        };
+        add(
+            "S9",
+            "1 s of full throttle erases of a film difference, %",
+            erased,
+            85.0,
+            101.0,
+            5.0,
+        );
+
+        let (idle, full) = self.metering(&quiet);
+        let more_nitro = with_fuel(
+            &quiet,
+            Blend {
+                nitro_percent: quiet.fuel.blend.nitro_percent + 10.0,
+                ..quiet.fuel.blend
+            },
+        );
+        add(
+            "S10",
+            "nitro +10 %: equivalence ratio wide open, %",
+            percent(self.metering(&more_nitro).1, full),
+            -12.0,
+            -6.0,
+            2.0,
+        );
+        let best = |setup: &Setup| {
+            let (rig, _) = self.brake(setup, 0.0);
+            measures::best_power(&rig, self.setting, 0.5).1
+        };
+        add(
+            "S10",
+            "nitro +10 %: equivalence ratio of best power, %",
+            percent(best(&more_nitro), best(&quiet)),
+            3.0,
+            10.0,
+            2.0,
+        );
+        let (oily_idle, oily_full) = self.metering(&with_fuel(
+            &quiet,
+            Blend {
+                oil_percent: quiet.fuel.blend.oil_percent + 4.0,
+                ..quiet.fuel.blend
+            },
+        ));
+        add("S11", "oil +4 %: idle, %", percent(oily_idle, idle), -20.0, -0.5, 3.0);
+        add(
+            "S11",
+            "oil +4 %: idle over full throttle",
+            percent(oily_idle, idle) / percent(oily_full, full),
+            1.2,
+            3.0,
+            0.3,
+        );
+        let mut colder_fuel = quiet;
+        colder_fuel.engine.carburettor.jet_warming_k -= 20.0;
+        let (cold_idle, cold_full) = self.metering(&colder_fuel);
+        add(
+            "S11",
+            "fuel 20 K colder: idle, %",
+            percent(cold_idle, idle),
+            -20.0,
+            -0.5,
+            3.0,
+        );
+        add(
+            "S11",
+            "fuel 20 K colder: idle over full throttle",
+            percent(cold_idle, idle) / percent(cold_full, full),
+            1.2,
+            3.0,
+            0.3,
+        );
+
+        let reference = Weather::REFERENCE;
+        let mut cold_air = with_weather(
+            &quiet,
+            Weather {
+                temperature_c: reference.temperature_c - 20.0,
+                ..reference
+            },
+        );
+        // Compared with the fuel at the same temperature, so that only the air differs; a crankcase 60 K above the air warms the
+        // jet half as much again as one 40 K above.
+        let warming = &mut cold_air.engine.carburettor.jet_warming_k;
+        *warming = (*warming + 20.0) / 1.5;
+        add(
+            "S12",
+            "air 20 K colder: full throttle, %",
+            percent(self.metering(&cold_air).1, full),
+            -4.0,
+            -0.5,
+            1.0,
+        );
+        let high_pressure = with_weather(
+            &quiet,
+            Weather {
+                pressure_hpa: reference.pressure_hpa + 30.0,
+                ..reference
+            },
+        );
+        add(
+            "S12",
+            "+30 hPa: full throttle, %",
+            percent(self.metering(&high_pressure).1, full),
+            -2.0,
+            -0.5,
+            0.5,
+        );
+        let mountain = with_weather(
+            &quiet,
+            // The standard atmosphere's lapse goes with the altitude: 9.75 K cooler at 1500 m (ISO 2533).
+            Weather::at_altitude(reference.temperature_c - 9.75, 1500.0, reference.humidity_percent),
+        );
+        add(
+            "S12",
+            "1500 m: full throttle, %",
+            percent(self.metering(&mountain).1, full),
+            4.0,
+            8.0,
+            1.5,
+        );
+        add(
+            "S12",
+            "1500 m: power, %",
+            percent(self.brake(&mountain, 0.0).1.power_w, self.brake(&quiet, 0.0).1.power_w),
+            -24.0,
+            -14.0,
+            3.0,
+        );
+        let dry = with_weather(
+            &quiet,
+            Weather {
+                temperature_c: 30.0,
+                humidity_percent: 20.0,
+                ..reference
+            },
+        );
+        let humid = with_weather(
+            &quiet,
+            Weather {
+                temperature_c: 30.0,
+                humidity_percent: 90.0,
+                ..reference
+            },
+        );
+        add(
+            "S12",
+            "humidity 20 to 90 % at 30 °C: full throttle, %",
+            percent(self.metering(&humid).1, self.metering(&dry).1),
+            1.0,
+            3.0,
+            0.7,
+        );
+        let cold_day = with_weather(
+            &quiet,
+            Weather {
+                temperature_c: reference.temperature_c - 20.0,
+                ..reference
+            },
+        );
+        let turn = {
+            let at = |low: f64| {
+                measures::settled(&cold_day, moved(self.setting, 0.0, low), self.seed, &self.waits)
+                    .1
+                    .equivalence_ratio
+            };
+            let (zero, eighth) = (at(0.0), at(0.125));
+            0.125 * (idle - zero) / (eighth - zero).max(1e-9)
+        };
+        add(
+            "S12",
+            "a 20 K colder day on the low needle, turns",
+            turn,
+            1.0 / 24.0,
+            0.2,
+            0.05,
+        );
+        let low_tank = {
+            let mut rig = measures::settled(&quiet, self.setting, self.seed, &self.waits).0;
+            let before = measures::watch_idle(&mut rig, 2.0).equivalence_ratio;
+            rig.state.tank_fuel = rig.engine.tank_capacity() * 0.25;
+            rig.pass(0.0, 2.0);
+            percent(measures::watch_idle(&mut rig, 2.0).equivalence_ratio, before)
+        };
+        add(
+            "S21",
+            "tank full to a quarter: idle mixture, %",
+            low_tank,
+            -8.0,
+            -2.0,
+            2.0,
+        );
+    }
+}
