@@ -28,14 +28,9 @@ impl Table<'_> {
         let (_, leaner) = self.brake(self.setup, -0.5);
         let (_, rich) = self.brake(self.setup, 0.5);
         let (_, richer) = self.brake(self.setup, 1.0);
-        add(
-            "S3",
-            "high -1/2: power over best",
-            leaner.power_w / best,
-            -INF,
-            0.97,
-            0.05,
-        );
+        let (_, lean_far) = self.brake(self.setup, -0.75);
+        add("S3", "high -3/4: power over best", lean_far.power_w / best, -INF, 0.97, 0.05);
+        add("S3", "high -1/2: power over best", leaner.power_w / best, -INF, 0.998, 0.05);
         add(
             "S3",
             "high -1/2: detonation index",
@@ -81,7 +76,7 @@ impl Table<'_> {
             rig.pass(1.0, 8.0);
             percent(measures::watch_steady(&mut rig, 1.0, 1.0).power_w, early)
         };
-        add("S3", "high -1/4 held 10 s: power changes by, %", sag, -INF, -0.3, 1.0);
+        add("S3", "high -1/4 held 10 s: power changes by, %", sag, -INF, -0.1, 1.0);
         add(
             "S13",
             "high -1/4: head hotter by, K",

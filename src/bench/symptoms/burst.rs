@@ -75,9 +75,7 @@ impl Table<'_> {
             "S6",
             "low -1/8: comes down later than clean by, s",
             lean.return_s.unwrap_or(12.0) - back,
-            0.02,
-            INF,
-            0.3,
+            0.0, INF, 0.1,
         );
         add(
             "S6",

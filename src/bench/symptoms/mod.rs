@@ -126,16 +126,14 @@ impl Table<'_> {
         )
     }
 
-    /// All rows.
-    pub fn all(&self) -> Vec<Quantity> {
-        let mut q = Vec::with_capacity(96);
-        self.idle_rows(&mut q);
-        self.burst_rows(&mut q);
-        self.brake_rows(&mut q);
-        self.mixture_rows(&mut q);
-        self.heat_rows(&mut q);
-        self.other_rows(&mut q);
-        self.island_rows(&mut q);
-        q
-    }
+    /// The rows by subject, cheap and telling ones first.
+    pub const GROUPS: [fn(&Self, &mut Vec<Quantity>); 7] = [
+        Self::idle_rows,
+        Self::burst_rows,
+        Self::brake_rows,
+        Self::mixture_rows,
+        Self::island_rows,
+        Self::heat_rows,
+        Self::other_rows,
+    ];
 }
