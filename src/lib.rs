@@ -4,6 +4,8 @@
 //! [`engine`], constant, whose state varies revolution by revolution; somebody's hands run it on the [`bench`] and note what a tuner
 //! can notice.
 
+#![forbid(unsafe_code)]
+
 pub mod bench;
 pub mod config;
 pub mod engine;

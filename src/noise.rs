@@ -48,6 +48,7 @@ impl Noise {
     }
 
     /// Uniform in 0..1 (never 1) at `index`.
+    #[inline(always)]
     pub fn uniform(self, index: u64) -> f64 {
         (self.bits(index) >> 11) as f64 * (1.0 / 9_007_199_254_740_992.0)
     }

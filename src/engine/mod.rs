@@ -3,6 +3,7 @@
 //! [`Engine`] is derived once from a [`Setup`] per lane and never changes; [`State`] is small and `Copy`; [`Engine::step`] is the
 //! order of the laws. The laws know nothing of each other: only this file composes them.
 
+mod abreast;
 mod breathing;
 mod carburettor;
 mod combustion;
@@ -18,6 +19,7 @@ pub mod state;
 mod tank;
 mod wear;
 
+pub use abreast::{run_abreast, run_abreast_with};
 pub use breathing::pump_pressure_ratio;
 use params::{EngineParams, Faults, HeatRange, LawParams, Setting};
 use state::{Charge, Controls, Load, Revolution, State};
