@@ -241,33 +241,98 @@ fn main() {
         println!("{:10}{:60}{:>11.3}{:>11.3}{:>11.3}{:>9.2}{mark}", q.row, q.name, q.value, q.low, q.high, q.margin());
     }
     println!("cost {least:.3}; best snap delay {:.4} s", best_snap_delay(&best.setup, setting));
+    let others: Vec<(&str, Trial)> =
+        SIZES.iter().map(|(name, size)| (*name, scaled(&best, *size, setting))).collect();
+    for (name, trial) in &others {
+        island(name, trial, setting);
+    }
     if arguments.iter().any(|a| a == "--write") {
-        write(&best, setting);
+        write("offroad-3.5", &best, setting);
+        for (name, trial) in &others {
+            write(name, trial, setting);
+        }
+        write_laws(&best);
     }
 }
 
-/// Writes the constants into `models/`, keeping every comment.
-fn write(best: &Trial, setting: Setting) {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("models");
+/// Engines of other sizes as the reference scaled by displacement: areas, flows, inertias, torques, heat capacities and
+/// conductances in proportion, so that the laws' ratios stay; then the needles' gaps are set for the same mixtures.
+const SIZES: &[(&str, f64)] = &[("onroad-2.1", 2.1), ("truggy-4.6", 4.6)];
+
+fn scaled(best: &Trial, displacement_cm3: f64, setting: Setting) -> Trial {
     let mut trial = *best;
-    let mut engine: Vec<(&str, &str, f64)> =
-        vec![("reference", "snap_delay_best_s", best_snap_delay(&best.setup, setting))];
+    let e = &mut trial.setup.engine;
+    let k = displacement_cm3 / e.geometry.displacement_cm3;
+    for value in [
+        &mut e.geometry.displacement_cm3,
+        &mut e.geometry.pipe_volume_cm3,
+        &mut e.carburettor.throttle_flow_area_mm2,
+        &mut e.carburettor.line_store_mg,
+        &mut e.tank.volume_ml,
+        &mut e.tank.nominal_exhaust_flow_g_per_s,
+        &mut e.drive.flywheel_inertia_kg_mm2,
+        &mut e.drive.clutch_torque_n_mm,
+        &mut e.drive.stand_inertia_kg_mm2,
+        &mut e.drive.stand_drag_n_mm,
+        &mut e.drive.car_mass_kg,
+        &mut e.drive.rolling_drag_n,
+        &mut e.drive.drag_area_cm2,
+        &mut e.cooling.head_capacity_j_per_k,
+        &mut e.cooling.head_still_air_w_per_k,
+        &mut e.cooling.head_moving_air_w_per_k,
+        &mut e.cooling.head_to_crankcase_w_per_k,
+        &mut e.cooling.crankcase_capacity_j_per_k,
+        &mut e.cooling.crankcase_to_air_w_per_k,
+    ] {
+        *value *= k;
+    }
+    // Wider needles for a larger engine, so that lift and gap stay alike.
+    e.carburettor.high_perimeter_mm *= k;
+    e.carburettor.low_perimeter_mm *= k;
+    trial.retune(setting);
+    trial
+}
+
+/// Prints the clean island of an engine: margins of the checks at the offsets that must pass and must not.
+fn island(name: &str, trial: &Trial, setting: Setting) {
+    let best_snap_delay_s = best_snap_delay(&trial.setup, setting);
+    let table = Table { setup: &trial.setup, setting, seed: 1, waits: Waits::STANDARD, best_snap_delay_s };
+    let mut quantities = Vec::new();
+    table.island_rows(&mut quantities);
+    for q in &quantities {
+        println!("{name:12}{:40}{:>9.3} {}", q.name, q.value, if q.holds() { "" } else { "missed" });
+    }
+}
+
+/// Writes an engine's constants into `models/engines/`, keeping every comment.
+fn write(name: &str, trial: &Trial, setting: Setting) {
+    let mut params = trial.setup.engine;
+    let mut values: Vec<(&str, &str, f64)> =
+        vec![("reference", "snap_delay_best_s", best_snap_delay(&trial.setup, setting))];
     for (group, keys) in EngineParams::GROUPS {
-        for key in keys.iter().filter(|k| k.origin == Origin::assumed) {
-            engine.extend(trial.setup.engine.get_mut(group, key.name).map(|v| (*group, key.name, *v)));
+        for key in *keys {
+            values.extend(params.get_mut(group, key.name).map(|v| (*group, key.name, *v)));
         }
     }
-    let mut laws: Vec<(&str, &str, f64)> = Vec::new();
+    write_file(&format!("engines/{name}.toml"), &values);
+}
+
+/// Writes the laws' assumed constants into `models/laws.toml`, keeping every comment.
+fn write_laws(trial: &Trial) {
+    let mut params = trial.setup.laws;
+    let mut values: Vec<(&str, &str, f64)> = Vec::new();
     for (group, keys) in LawParams::GROUPS {
         for key in keys.iter().filter(|k| k.origin == Origin::assumed) {
-            laws.extend(trial.setup.laws.get_mut(group, key.name).map(|v| (*group, key.name, *v)));
+            values.extend(params.get_mut(group, key.name).map(|v| (*group, key.name, *v)));
         }
     }
-    for (file, values) in [("engines/offroad-3.5.toml", engine), ("laws.toml", laws)] {
-        let path = root.join(file);
-        let text = std::fs::read_to_string(&path).expect("the models' folder is part of the project");
-        let text = rewrite(&text, &values).expect("every declared key stands in its file");
-        std::fs::write(&path, text).expect("the models' folder can be written to");
-        println!("wrote models/{file}");
-    }
+    write_file("laws.toml", &values);
+}
+
+fn write_file(file: &str, values: &[(&str, &str, f64)]) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("models").join(file);
+    let text = std::fs::read_to_string(&path).expect("the models' folder is part of the project");
+    let text = rewrite(&text, values).expect("every declared key stands in its file");
+    std::fs::write(&path, text).expect("the models' folder can be written to");
+    println!("wrote models/{file}");
 }
