@@ -11,5 +11,6 @@ pub mod fluids;
 pub mod lanes;
 pub mod noise;
 pub mod parameters;
+pub mod practise;
 pub mod tuning;
 pub mod units;
