@@ -6,4 +6,5 @@ pub mod hint;
 pub mod progress;
 pub mod recording;
 pub mod session;
+pub mod show;
 pub mod words;
