@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::session::Session;
 use crate::bench::checks::Check;
-use crate::tuning::action::Screw;
+use crate::tuning::action::{Screw, Verdict};
 use crate::tuning::episode::Ending;
 use crate::tuning::score::Score;
 
@@ -215,6 +215,14 @@ fn screws(out: &mut String, session: &Session) {
     );
 }
 
+fn said(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Rich => "rich",
+        Verdict::Right => "right",
+        Verdict::Lean => "lean",
+    }
+}
+
 fn costs(out: &mut String, score: &Score) {
     let _ = writeln!(out, "\nThe score, in the order in which it counts");
     let harm = if !score.unharmed {
@@ -251,10 +259,10 @@ fn costs(out: &mut String, score: &Score) {
         let end = if j.end == Screw::High { "high" } else { "low" };
         let _ = writeln!(
             out,
-            "  judgement         {end} end: you said {:?} ({} %), it was {:?}: Brier score {:.2} (0 best, 2 worst){}",
-            j.said,
+            "  judgement         {end} end: you said {} ({} %), it was {}: Brier score {:.2} (0 best, 2 worst){}",
+            said(j.said),
             j.sure_percent,
-            j.was,
+            said(j.was),
             j.brier(),
             if j.readable {
                 ""

@@ -355,3 +355,67 @@ fn plain(error: &serde_json::Error) -> String {
     text.rsplit_once(" at line ")
         .map_or(text.clone(), |(words, _)| words.to_string())
 }
+
+#[cfg(test)]
+mod tests {
+    use std::cell::RefCell;
+    use std::rc::Rc;
+
+    use super::*;
+
+    /// A disk with room for so many bytes.
+    #[derive(Clone)]
+    struct Disk(Rc<RefCell<Vec<u8>>>, usize);
+
+    impl Write for Disk {
+        fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+            let room = self.1 - self.0.borrow().len();
+            if room == 0 {
+                return Err(std::io::ErrorKind::StorageFull.into());
+            }
+            let taken = room.min(bytes.len());
+            self.0.borrow_mut().extend_from_slice(&bytes[..taken]);
+            Ok(taken)
+        }
+        fn flush(&mut self) -> std::io::Result<()> {
+            Ok(())
+        }
+    }
+
+    fn practice(disk: &Disk) -> Practice {
+        let source = scenario::source("lesson-1").unwrap();
+        Practice::begin(&source, Level::ByEar, 3, 0, Some(Box::new(disk.clone()))).unwrap()
+    }
+
+    #[test]
+    fn a_full_disk_stops_the_recording_and_keeps_what_was_written() {
+        let disk = Disk(Rc::default(), 400);
+        let mut practice = practice(&disk);
+        for _ in 0..6 {
+            practice.act(&Action::Wait { ms: 100 }).unwrap();
+        }
+        assert_eq!(practice.trouble().unwrap().kind(), std::io::ErrorKind::StorageFull);
+        assert!(practice.trouble().is_none(), "said once");
+        assert_eq!(practice.session().episode().clock_ms(), 600);
+        let text = String::from_utf8(disk.0.borrow().clone()).unwrap();
+        let replayed = replay(&Source::new("r", &text), None).unwrap();
+        assert!(replayed.cut_off && !replayed.steps.is_empty() && replayed.steps.len() < 6);
+    }
+
+    #[test]
+    fn time_in_small_steps_is_the_same_time() {
+        let disks = [Disk(Rc::default(), 1 << 20), Disk(Rc::default(), 1 << 20)];
+        let digests = [(7, 100), (700, 1)].map(|(ms, times)| {
+            let mut practice = practice(&disks[usize::from(times == 1)]);
+            practice.act(&Action::Start).unwrap();
+            practice.act(&Action::Throttle { position: 0.4 }).unwrap();
+            for _ in 0..times {
+                practice.pass(ms);
+            }
+            practice.act(&Action::Stop).ok();
+            practice.session().episode().digest()
+        });
+        assert_eq!(digests[0], digests[1]);
+        assert_eq!(*disks[0].0.borrow(), *disks[1].0.borrow(), "and the same recording");
+    }
+}
