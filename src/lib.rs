@@ -2,7 +2,7 @@
 //!
 //! The story runs one way. Files in `models/` become checked parameters ([`config`]); parts, fuel and weather ([`fluids`]) become an
 //! [`engine`], constant, whose state varies revolution by revolution; somebody's hands run it on the [`bench`] and note what a tuner
-//! can notice.
+//! can notice; [`tuning`] hides a setting and scores who finds it.
 
 #![forbid(unsafe_code)]
 
@@ -13,4 +13,6 @@ pub mod fluids;
 pub mod lanes;
 pub mod noise;
 pub mod parameters;
+pub mod practise;
+pub mod tuning;
 pub mod units;

@@ -2,6 +2,7 @@
 //! to it and notes what a tuner can notice; [`checks`] says whether that is clean.
 
 pub mod checks;
+pub mod instruments;
 pub mod measures;
 pub mod rig;
 pub mod series;

@@ -4,6 +4,8 @@
 
 use needlebench::config::ConfigError;
 use needlebench::fluids::equilibrium::EquilibriumError;
+use needlebench::practise::recording::ReplayError;
+use needlebench::tuning::hidden::HiddenError;
 
 /// Why a command could not run.
 #[derive(Debug, thiserror::Error)]
@@ -42,6 +44,12 @@ pub enum Failure {
     /// The fuel's heat can't be computed.
     #[error("the heat of this fuel can't be computed: {0}; use a fuel of 0 to 60 % nitromethane")]
     Heat(#[from] EquilibriumError),
+    /// A scenario that can't be started.
+    #[error(transparent)]
+    Scenario(#[from] HiddenError),
+    /// A recording that can't be replayed.
+    #[error(transparent)]
+    Recording(#[from] ReplayError),
     /// Some of several files can't be used; each was told by itself.
     #[error("{bad} of {all} files can't be used")]
     Files {

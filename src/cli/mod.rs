@@ -12,6 +12,9 @@ pub mod man;
 pub mod models;
 pub mod options;
 pub mod output;
+pub mod practise;
+pub mod progress;
+pub mod replay;
 pub mod run;
 
 use clap::{CommandFactory, Parser, Subcommand};
@@ -35,23 +38,29 @@ pub enum Answer {
 #[command(
     name = "needlebench",
     version,
-    arg_required_else_help = true,
-    after_help = "Data go to standard output, words to standard error. Exit codes: 0 done, 1 the answer is no, 2 wrong usage or \
+    after_help = "Without a command: practise, with the first lesson.\n\
+                  Data go to standard output, words to standard error. Exit codes: 0 done, 1 the answer is no, 2 wrong usage or \
                   a file that can't be used, 130 interrupted.\n\
                   Needles count in turns open from closed; oil counts as not burning in every air-fuel ratio."
 )]
 pub struct Cli {
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// An engine with a hidden setting: find it in as few turns as possible
+    Practise(practise::Arguments),
     /// The sign-off checks at a setting: each measure, limit and verdict
     Check(Box<check::Arguments>),
     /// One engine, one setting, one throttle trace: the series as CSV or JSON
     Run(Box<run::Arguments>),
-    /// List, show and validate engines, fuels and plugs
+    /// A recorded practice again, exactly
+    Replay(replay::Arguments),
+    /// The learner's curve over all recorded practices
+    Progress(progress::Arguments),
+    /// List, show and validate engines, fuels, plugs and scenarios
     Models(models::Arguments),
     /// What today's air is worth: density, density altitude, power correction
     Air(air::Arguments),
@@ -71,7 +80,13 @@ impl Cli {
 
     /// Runs the command.
     pub fn run(self) -> Result<Answer, Failure> {
-        match self.command {
+        let Some(command) = self.command else {
+            return practise::run(&practise::Arguments::default());
+        };
+        match command {
+            Command::Practise(arguments) => practise::run(&arguments),
+            Command::Replay(arguments) => replay::run(&arguments),
+            Command::Progress(arguments) => progress::run(&arguments),
             Command::Check(arguments) => check::run(&arguments),
             Command::Run(arguments) => run::run(&arguments),
             Command::Models(arguments) => models::run(&arguments),

@@ -1,4 +1,4 @@
-//! `needlebench models`: which engines, fuels and plugs there are, what each consists of, and whether a file of one's own is right.
+//! `needlebench models`: which engines, fuels, plugs and scenarios there are, what each consists of, and whether a file of one's own is right.
 
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -6,9 +6,10 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand};
 use needlebench::config::models::{self, BuiltIn};
 use needlebench::config::schema::read_laws;
-use needlebench::config::{ConfigError, EngineModel, FuelModel, Kind, PlugModel, Source, unit};
+use needlebench::config::{ConfigError, EngineModel, FuelModel, Kind, PlugModel, Source, Table, unit};
 use needlebench::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use needlebench::parameters::{Key, Origin};
+use needlebench::tuning::scenario::{self, SCENARIOS, Scenario};
 use serde::Serialize;
 
 use crate::cli::options::AnswerOptions;
@@ -140,11 +141,17 @@ fn listing() -> Result<Listing, ConfigError> {
             summary: model.summary,
         })
     };
+    let scenario = |file: &BuiltIn| {
+        Scenario::read(&Source::new(file.path, file.text)).map(|scenario| NamedLine {
+            name: scenario.name,
+            summary: scenario.summary,
+        })
+    };
     Ok(Listing {
         engines: models::ENGINES.iter().map(engine).collect::<Result<_, ConfigError>>()?,
         fuels: models::FUELS.iter().map(fuel).collect::<Result<_, ConfigError>>()?,
         plugs: models::PLUGS.iter().map(plug).collect::<Result<_, _>>()?,
-        scenarios: Vec::new(),
+        scenarios: SCENARIOS.iter().map(scenario).collect::<Result<_, _>>()?,
         strategies: Vec::new(),
     })
 }
@@ -200,9 +207,36 @@ enum Shown {
     Laws(Box<LawParams>),
 }
 
+/// Whether a file is a scenario's: it has the table that only they have.
+fn is_scenario(source: &Source) -> Result<bool, ConfigError> {
+    Ok(Table::root(source)?.has(Scenario::OWN_TABLE))
+}
+
+fn show_scenario(source: &Source, toml: bool, json: bool) -> Result<Answer, Failure> {
+    let scenario = Scenario::read(source)?;
+    if json {
+        output::print_json(&scenario)?;
+    } else if toml {
+        output::print(&source.text)?;
+    } else {
+        // The file is how a scenario reads best; what it teaches comes first.
+        output::print(&format!(
+            "{}: {}\nteaches: {}\n\n{}",
+            scenario.name, scenario.summary, scenario.teaches, source.text
+        ))?;
+    }
+    Ok(Answer::Yes)
+}
+
 fn show(model: &str, toml: bool, json: bool) -> Result<Answer, Failure> {
+    if SCENARIOS.iter().any(|file| file.name == model) {
+        return show_scenario(&scenario::source(model)?, toml, json);
+    }
     let (kind, source) = if models::is_path(model) {
         let source = Source::read(Path::new(model))?;
+        if is_scenario(&source)? {
+            return show_scenario(&source, toml, json);
+        }
         (Kind::of(&source)?, source)
     } else {
         let (kind, file) = models::find(model)?;
@@ -308,8 +342,11 @@ fn validate(files: &[PathBuf]) -> Result<Answer, Failure> {
     let mut bad = 0;
     for path in files {
         match Source::read(path).and_then(|source| {
+            if is_scenario(&source)? {
+                return Scenario::read(&source).map(|_| "scenario".to_string());
+            }
             let kind = Kind::of(&source)?;
-            kind.validate(&source).map(|()| kind)
+            kind.validate(&source).map(|()| kind.to_string())
         }) {
             Ok(kind) => output::print(&format!("{}: a valid {kind} file\n", path.display()))?,
             Err(error) => {

@@ -1,0 +1,408 @@
+//! What a tuner can notice: an ear, an eye on the smoke, a tachometer and a temperature gun. [`Strip`] keeps what passed in
+//! twentieths of a second; [`listen`] turns the last of it into [`Note`]s. Nothing here sees the screws or the mixture.
+
+use std::collections::VecDeque;
+use std::fmt;
+
+use serde::Serialize;
+
+use crate::engine::state::{Revolution, State};
+
+/// Length of a row, s: about the shortest thing an ear tells apart.
+pub const ROW_S: f64 = 0.05;
+/// Rows kept: two minutes.
+const KEPT: usize = 2400;
+
+/// A twentieth of a second.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Row {
+    /// Its end on the engine's clock, s.
+    pub time_s: f64,
+    /// Throttle, 0..1.
+    pub throttle: f64,
+    /// Speed; 0 when silent.
+    pub rpm: f64,
+    /// Opacity of the plume.
+    pub smoke_percent: f64,
+    /// Share of the revolutions that missed.
+    pub missed_share: f64,
+    /// Crackle of detonation, as its index.
+    pub crackle: f64,
+}
+
+/// What passed, in rows.
+#[derive(Clone, Debug, Default)]
+pub struct Strip {
+    rows: VecDeque<Row>,
+    seconds: f64,
+    turns: f64,
+    missed: f64,
+    smoke: f64,
+    crackle: f64,
+}
+
+impl Strip {
+    /// Takes in one revolution.
+    pub fn hear(&mut self, throttle: f64, r: &Revolution<1>, state: &State<1>) {
+        let d = r.duration.0[0];
+        let alive = f64::from(u8::from(r.speed.0[0] > 0.0));
+        self.seconds += d;
+        self.turns += alive;
+        self.missed += alive * f64::from(u8::from(r.burnt_share.0[0] < 0.5));
+        self.smoke += 100.0 * r.opacity.0[0] * d * alive;
+        self.crackle += r.detonation.0[0] * d * alive;
+        if self.seconds >= ROW_S {
+            if self.rows.len() == KEPT {
+                self.rows.pop_front();
+            }
+            self.rows.push_back(Row {
+                time_s: state.time.0[0],
+                throttle,
+                rpm: self.turns / self.seconds * 60.0,
+                smoke_percent: self.smoke / self.seconds,
+                missed_share: self.missed / self.turns.max(1.0),
+                crackle: self.crackle / self.seconds,
+            });
+            (self.seconds, self.turns, self.missed, self.smoke, self.crackle) = (0.0, 0.0, 0.0, 0.0, 0.0);
+        }
+    }
+
+    /// The rows, oldest first.
+    pub fn rows(&self) -> &VecDeque<Row> {
+        &self.rows
+    }
+}
+
+/// One thing noticed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Note {
+    /// No sound.
+    Silent,
+    /// Idle below its window.
+    IdleSlow,
+    /// Idle in its window.
+    IdleEven,
+    /// Idle above its window.
+    IdleFast,
+    /// Idle that varies.
+    IdleWavers,
+    /// Idle that falls while one listens.
+    IdleFalls,
+    /// Idle that rises while one listens.
+    IdleRises,
+    /// Not long enough at idle to judge it.
+    IdleTooSoon,
+    /// After a burst the speed hung above the settled idle.
+    ReturnHangs,
+    /// After a burst the speed dropped below the settled idle.
+    ReturnDrops,
+    /// After a burst the idle was there at once.
+    ReturnClean,
+    /// A snap that picked up at once.
+    SnapCrisp,
+    /// A snap that hesitated.
+    SnapHesitates,
+    /// A snap that nearly or wholly failed.
+    SnapBogs,
+    /// A snap with a puff of smoke.
+    SnapPuffs,
+    /// Missing beats at part throttle.
+    PartRough,
+    /// Even beats at part throttle.
+    PartClean,
+    /// Missing beats at full throttle.
+    FullRough,
+    /// Even beats at full throttle.
+    FullClean,
+    /// Speed sagging at full throttle.
+    FullSags,
+    /// A hard metallic crackle.
+    Crackle,
+    /// Hardly any smoke.
+    SmokeNone,
+    /// A thin trail.
+    SmokeThin,
+    /// A steady trail.
+    SmokeTrail,
+    /// Thick smoke.
+    SmokeThick,
+}
+
+impl fmt::Display for Note {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Silent => "silence: the engine stands",
+            Self::IdleSlow => "a slow, heavy idle",
+            Self::IdleEven => "an idle of the right pitch",
+            Self::IdleFast => "a fast idle",
+            Self::IdleWavers => "the idle wavers",
+            Self::IdleFalls => "the idle is falling",
+            Self::IdleRises => "the idle is rising",
+            Self::IdleTooSoon => "the idle has not settled yet: wait some ten seconds and listen again",
+            Self::ReturnHangs => "after the burst it hung high before it came down",
+            Self::ReturnDrops => "after the burst it dropped low and picked up again",
+            Self::ReturnClean => "after the burst it came straight down to its idle",
+            Self::SnapCrisp => "it picked up at once",
+            Self::SnapHesitates => "it hesitated before it picked up",
+            Self::SnapBogs => "it bogged and hardly picked up",
+            Self::SnapPuffs => "a puff of smoke as it opened",
+            Self::PartRough => "rough at part throttle: it stutters and misses beats",
+            Self::PartClean => "even at part throttle",
+            Self::FullRough => "rough at full throttle: a burble, beats missing",
+            Self::FullClean => "an even scream at full throttle",
+            Self::FullSags => "the pitch sags while the throttle is held",
+            Self::Crackle => "a hard metallic crackle",
+            Self::SmokeNone => "hardly any smoke",
+            Self::SmokeThin => "a thin trail of smoke",
+            Self::SmokeTrail => "a steady trail of smoke",
+            Self::SmokeThick => "thick smoke",
+        })
+    }
+}
+
+/// What the ear is tuned to: the idle's window and how soon a good engine picks up.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tuned {
+    /// Slowest idle, rpm.
+    pub idle_low_rpm: f64,
+    /// Fastest idle, rpm.
+    pub idle_high_rpm: f64,
+    /// Where the clutch takes hold, rpm.
+    pub clutch_rpm: f64,
+    /// Longest delay of a crisp snap, s.
+    pub crisp_s: f64,
+    /// Speed that ends the delay, rpm.
+    pub snap_mark_rpm: f64,
+    /// How far this listener takes a pitch wrong, as a factor about 1.
+    pub pitch_error: f64,
+}
+
+/// Missed beats that an ear takes for rough, as a share: one in a hundred is a stutter now and then.
+const ROUGH: f64 = 0.01;
+/// Idle held before its pitch, and the return before it, can be told, s.
+const SETTLED_S: f64 = 6.0;
+
+fn mean(rows: &[Row], f: impl Fn(&Row) -> f64) -> f64 {
+    rows.iter().map(f).sum::<f64>() / rows.len().max(1) as f64
+}
+
+/// The last `seconds` of rows.
+fn last(rows: &[Row], seconds: f64) -> &[Row] {
+    &rows[rows.len().saturating_sub((seconds / ROW_S) as usize)..]
+}
+
+/// What there is to notice at the end of `rows`.
+pub fn listen(rows: &[Row], tuned: &Tuned) -> Vec<Note> {
+    let Some(now) = rows.last() else {
+        return vec![Note::Silent];
+    };
+    if now.rpm <= 0.0 {
+        return vec![Note::Silent];
+    }
+    // The stretch of one throttle position that ends now, and the one before it.
+    let begin = |rows: &[Row], throttle: f64| {
+        rows.iter()
+            .rposition(|r| (r.throttle - throttle).abs() > 0.02)
+            .map_or(0, |i| i + 1)
+    };
+    let from = begin(rows, now.throttle);
+    let (before, stretch) = rows.split_at(from);
+    let mut notes = Vec::new();
+    if now.throttle < 0.02 {
+        idle(before, stretch, tuned, &mut notes);
+    } else {
+        open(before, stretch, now.throttle >= 0.9, tuned, &mut notes);
+    }
+    if mean(last(stretch, 1.0), |r| r.crackle) > 0.02 {
+        notes.push(Note::Crackle);
+    }
+    notes.push(match mean(last(stretch, 1.0), |r| r.smoke_percent) {
+        s if s < 3.0 => Note::SmokeNone,
+        s if s < 12.0 => Note::SmokeThin,
+        s if s < 30.0 => Note::SmokeTrail,
+        _ => Note::SmokeThick,
+    });
+    notes
+}
+
+fn idle(before: &[Row], stretch: &[Row], tuned: &Tuned, notes: &mut Vec<Note>) {
+    let seconds = stretch.len() as f64 * ROW_S;
+    if seconds < SETTLED_S {
+        notes.push(Note::IdleTooSoon);
+        return;
+    }
+    let settled = mean(last(stretch, 2.0), |r| r.rpm);
+    let pitch = settled * tuned.pitch_error;
+    notes.push(if pitch < tuned.idle_low_rpm {
+        Note::IdleSlow
+    } else if pitch > tuned.idle_high_rpm {
+        Note::IdleFast
+    } else {
+        Note::IdleEven
+    });
+    // Pairs of rows are tenths of a second: at idle one row holds a handful of beats only.
+    let tenths: Vec<f64> = last(stretch, 4.0).chunks(2).map(|c| mean(c, |r| r.rpm)).collect();
+    let middle = tenths.iter().sum::<f64>() / tenths.len().max(1) as f64;
+    let variance = tenths.iter().map(|t| (t - middle) * (t - middle)).sum::<f64>() / tenths.len().max(1) as f64;
+    if variance.sqrt() > 0.04 * middle {
+        notes.push(Note::IdleWavers);
+    }
+    let early = mean(&last(stretch, 4.0)[..20], |r| r.rpm);
+    if settled < 0.95 * early {
+        notes.push(Note::IdleFalls);
+    } else if settled > 1.05 * early {
+        notes.push(Note::IdleRises);
+    }
+    // The return can be told only while the burst is in mind.
+    let burst = before
+        .last()
+        .is_some_and(|r| r.throttle >= 0.9 && r.rpm > tuned.snap_mark_rpm);
+    if burst && seconds < 20.0 {
+        let down = (1.5 * settled).min(tuned.clutch_rpm);
+        let at = stretch.iter().position(|r| r.rpm < down).unwrap_or(stretch.len());
+        let after = |a: f64, b: f64| {
+            let i = |s: f64| (at + (s / ROW_S) as usize).min(stretch.len());
+            &stretch[i(a)..i(b)]
+        };
+        let excess = mean(after(0.3, 1.3), |r| r.rpm) / settled - 1.0;
+        notes.push(if excess > 0.06 || at as f64 * ROW_S > 1.5 {
+            Note::ReturnHangs
+        } else if excess < -0.06 {
+            Note::ReturnDrops
+        } else {
+            Note::ReturnClean
+        });
+    }
+}
+
+fn open(before: &[Row], stretch: &[Row], full: bool, tuned: &Tuned, notes: &mut Vec<Note>) {
+    let seconds = stretch.len() as f64 * ROW_S;
+    let idled = before.iter().rev().take_while(|r| r.throttle < 0.02).count() as f64 * ROW_S;
+    if full && idled >= 4.0 {
+        let delay = stretch
+            .iter()
+            .position(|r| r.rpm >= tuned.snap_mark_rpm)
+            .map(|i| i as f64 * ROW_S);
+        match delay {
+            Some(d) if d <= tuned.crisp_s => notes.push(Note::SnapCrisp),
+            Some(d) if d <= 2.0 * tuned.crisp_s => notes.push(Note::SnapHesitates),
+            Some(_) => notes.push(Note::SnapBogs),
+            None if seconds > 2.0 * tuned.crisp_s => notes.push(Note::SnapBogs),
+            None => {}
+        }
+        if seconds > 1.8 {
+            let peak = stretch.iter().take(24).fold(0.0_f64, |m, r| m.max(r.smoke_percent));
+            let steady = mean(last(stretch, 0.5), |r| r.smoke_percent);
+            if peak > 2.0 * steady && peak > 3.0 {
+                notes.push(Note::SnapPuffs);
+            }
+        }
+    }
+    if seconds < 0.8 {
+        return;
+    }
+    let rough = mean(last(stretch, 1.0), |r| r.missed_share) > ROUGH;
+    notes.push(match (full, rough) {
+        (true, true) => Note::FullRough,
+        (true, false) => Note::FullClean,
+        (false, true) => Note::PartRough,
+        (false, false) => Note::PartClean,
+    });
+    if full && seconds > 3.0 {
+        let tail = last(stretch, 1.5);
+        let (first, second) = tail.split_at(tail.len() / 2);
+        if mean(second, |r| r.rpm) < 0.99 * mean(first, |r| r.rpm) {
+            notes.push(Note::FullSags);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TUNED: Tuned = Tuned {
+        idle_low_rpm: 8500.0,
+        idle_high_rpm: 12_500.0,
+        clutch_rpm: 15_000.0,
+        crisp_s: 0.6,
+        snap_mark_rpm: 20_000.0,
+        pitch_error: 1.0,
+    };
+
+    /// Rows from (seconds, throttle, rpm).
+    fn rows(parts: &[(f64, f64, f64)]) -> Vec<Row> {
+        let mut rows = Vec::new();
+        for (seconds, throttle, rpm) in parts {
+            for _ in 0..(seconds / ROW_S).round() as usize {
+                rows.push(Row {
+                    throttle: *throttle,
+                    rpm: *rpm,
+                    smoke_percent: 10.0,
+                    ..Row::default()
+                });
+            }
+        }
+        rows
+    }
+
+    #[test]
+    fn an_idle_is_told_only_once_it_has_settled() {
+        assert_eq!(listen(&rows(&[(5.0, 0.0, 10_000.0)]), &TUNED)[0], Note::IdleTooSoon);
+        for (rpm, note) in [
+            (7000.0, Note::IdleSlow),
+            (10_000.0, Note::IdleEven),
+            (14_000.0, Note::IdleFast),
+        ] {
+            assert_eq!(listen(&rows(&[(8.0, 0.0, rpm)]), &TUNED)[0], note);
+        }
+        assert_eq!(listen(&[], &TUNED), [Note::Silent]);
+        assert_eq!(listen(&rows(&[(1.0, 0.0, 0.0)]), &TUNED), [Note::Silent]);
+    }
+
+    #[test]
+    fn returns_are_told_apart() {
+        for (early, note) in [
+            (12_000.0, Note::ReturnHangs),
+            (8500.0, Note::ReturnDrops),
+            (10_000.0, Note::ReturnClean),
+        ] {
+            let notes = listen(
+                &rows(&[
+                    (1.5, 1.0, 35_000.0),
+                    (0.5, 0.0, 16_000.0),
+                    (1.3, 0.0, early),
+                    (8.0, 0.0, 10_000.0),
+                ]),
+                &TUNED,
+            );
+            assert!(notes.contains(&note), "{early}: {notes:?}");
+        }
+    }
+
+    #[test]
+    fn snaps_are_told_apart() {
+        for (delay, note) in [
+            (0.4, Note::SnapCrisp),
+            (1.0, Note::SnapHesitates),
+            (1.6, Note::SnapBogs),
+        ] {
+            let notes = listen(
+                &rows(&[(8.0, 0.0, 10_000.0), (delay, 1.0, 15_000.0), (2.0, 1.0, 35_000.0)]),
+                &TUNED,
+            );
+            assert!(
+                notes.contains(&note) && notes.contains(&Note::FullClean),
+                "{delay}: {notes:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn missing_beats_are_rough() {
+        let mut missing = rows(&[(2.0, 0.5, 20_000.0)]);
+        missing.iter_mut().for_each(|r| r.missed_share = 0.05);
+        assert!(listen(&missing, &TUNED).contains(&Note::PartRough));
+    }
+}

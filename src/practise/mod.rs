@@ -1,0 +1,10 @@
+//! Practising: an [`session`] at the pace of its caller, shown in words, [`recording`] what was done so that it replays exactly,
+//! and a [`debrief`] once it is over. [`words`] reads commands of one line.
+
+pub mod debrief;
+pub mod hint;
+pub mod progress;
+pub mod recording;
+pub mod session;
+pub mod show;
+pub mod words;

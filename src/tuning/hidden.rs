@@ -1,0 +1,237 @@
+//! What a scenario hides, drawn by (seed, episode): the blend in the jug, the oil's viscosity, the sleeve's wear, the screws'
+//! zeros, and from these the true setting and where the screws start.
+//!
+//! The true setting is the one at which the engine gets the mixture it gets at its reference setting: the needles are moved until
+//! idle and full throttle meter the same equivalence ratio, the idle stop until the idle speed is the same. If the checks don't
+//! pass there, the best of its neighbours is taken.
+
+use rayon::prelude::*;
+
+use super::scenario::Scenario;
+use crate::bench::checks::{self, Facts, Limits, Report};
+use crate::bench::measures::{self, Waits};
+use crate::bench::rig::Rig;
+use crate::config::{ConfigError, models};
+use crate::engine::Setup;
+use crate::engine::params::{Faults, Setting};
+use crate::engine::state::Load;
+use crate::fluids::air::{Air, Weather};
+use crate::fluids::equilibrium::EquilibriumError;
+use crate::fluids::fuel::{Blend, Fuel};
+use crate::fluids::heat_release::HeatRelease;
+use crate::noise::{Channel, Noise};
+
+/// Why a scenario can't be started.
+#[derive(Debug, thiserror::Error)]
+pub enum HiddenError {
+    /// A model that can't be used.
+    #[error(transparent)]
+    Config(#[from] ConfigError),
+    /// The heat of the fuel can't be computed.
+    #[error("the heat of this fuel can't be computed: {0}; use a fuel of 0 to 60 % nitromethane")]
+    Heat(#[from] EquilibriumError),
+}
+
+/// What chance and the scenario made: nobody who practises may see it before the end.
+#[derive(Clone, Debug)]
+pub struct Hidden {
+    /// The engine as it stands, its faults included.
+    pub setup: Setup,
+    /// The same with everything put right that can be.
+    pub sound: Setup,
+    /// What the checks must know.
+    pub facts: Facts,
+    /// Limits of a clean setting.
+    pub limits: Limits,
+    /// Waits of the checks.
+    pub waits: Waits,
+    /// The true setting.
+    pub truth: Setting,
+    /// The checks there, on the sound engine.
+    pub at_truth: Report,
+    /// Where the screws start.
+    pub start: Setting,
+    /// What each screw's own count from closed adds to its true opening, turns.
+    pub zeros: Setting,
+    /// The blend in the jug.
+    pub blend: Blend,
+    /// Seed of the engine's noise.
+    pub seed: u64,
+}
+
+/// Largest opening of a needle or the idle stop, turns.
+pub const MOST_TURNS: f64 = 8.0;
+
+fn within(setting: Setting) -> Setting {
+    Setting {
+        high_turns: setting.high_turns.clamp(0.0, MOST_TURNS),
+        low_turns: setting.low_turns.clamp(0.0, MOST_TURNS),
+        idle_turns: setting.idle_turns.clamp(0.0, MOST_TURNS),
+    }
+}
+
+impl Hidden {
+    /// Draws a scenario's hidden side.
+    ///
+    /// # Errors
+    /// A model that can't be used.
+    pub fn draw(scenario: &Scenario, seed: u64, episode: u64) -> Result<Self, HiddenError> {
+        let chance = Noise::new(seed, episode, Channel::Hidden);
+        let spread = |index, half_width: f64| chance.between(index, -half_width, half_width);
+        let model = models::engine(&scenario.engine)?;
+        let label = models::fuel(&scenario.fuel)?;
+        let reference_fuel = models::fuel(&model.reference_fuel)?.fuel();
+        let (plug, reference_plug) = (models::plug(&scenario.plug)?, models::plug(&model.reference_plug)?);
+        let h = &scenario.hidden;
+        let oil_percent = (label.blend.oil_percent + spread(1, h.oil_percent)).clamp(0.0, Blend::MAX_OIL_PERCENT);
+        let blend = Blend {
+            nitro_percent: (label.blend.nitro_percent + spread(0, h.nitro_percent)).clamp(0.0, 100.0 - oil_percent),
+            oil_percent,
+            ..label.blend
+        };
+        let fuel = Fuel {
+            viscosity_factor: label.viscosity_factor * (1.0 + spread(2, h.viscosity_share)),
+            ..Fuel::new(blend)
+        };
+        let wear = h.sleeve_wear_share * chance.uniform(3);
+        let laws = models::laws()?;
+        let (heat, reference_heat) = rayon::join(|| HeatRelease::fit(&fuel), || HeatRelease::fit(&reference_fuel));
+        let sound = Setup {
+            engine: model.params,
+            laws,
+            range: plug.range,
+            fuel,
+            heat: heat?,
+            air: Air::new(&scenario.weather()),
+            faults: Faults {
+                sleeve_wear_share: wear,
+                ..Faults::NONE
+            },
+        };
+        let reference = Setup {
+            fuel: reference_fuel,
+            range: reference_plug.range,
+            heat: reference_heat?,
+            air: Air::new(&Weather::REFERENCE),
+            faults: Faults::NONE,
+            ..sound
+        };
+        let facts = Facts {
+            rated_rpm: model.rated_rpm,
+            best_snap_delay_s: model.snap_delay_best_s,
+        };
+        let run_seed = chance.bits(20) >> 12;
+        let waits = Waits::STANDARD;
+        let check = |setting| checks::check(&sound, facts, setting, run_seed, &scenario.limits, &waits);
+        let same = same_mixture(&sound, &reference, model.reference, facts.rated_rpm, run_seed);
+        let mut at_truth = check(same);
+        if !at_truth.clean {
+            at_truth = neighbours(same)
+                .into_par_iter()
+                .map(check)
+                .collect::<Vec<_>>()
+                .into_iter()
+                .fold(
+                    at_truth,
+                    |best, report| if report.margin() > best.margin() { report } else { best },
+                );
+        }
+        let truth = at_truth.setting;
+        let s = &scenario.start;
+        let start = within(Setting {
+            high_turns: truth.high_turns + s.high_off_turns + spread(4, s.spread_turns),
+            low_turns: truth.low_turns + s.low_off_turns + spread(5, s.spread_turns),
+            idle_turns: truth.idle_turns + s.idle_off_turns + spread(6, s.spread_turns),
+        });
+        Ok(Self {
+            setup: Setup {
+                faults: scenario.fault.faults(wear),
+                ..sound
+            },
+            sound,
+            facts,
+            limits: scenario.limits,
+            waits,
+            truth,
+            at_truth,
+            start,
+            zeros: Setting {
+                high_turns: spread(7, h.zero_turns),
+                low_turns: spread(8, h.zero_turns),
+                idle_turns: spread(9, h.zero_turns),
+            },
+            blend,
+            seed: run_seed,
+        })
+    }
+}
+
+/// Settings beside one, a twelfth away on each screw.
+fn neighbours(setting: Setting) -> Vec<Setting> {
+    const STEP: f64 = 1.0 / 12.0;
+    [
+        (STEP, 0.0, 0.0),
+        (-STEP, 0.0, 0.0),
+        (0.0, STEP, 0.0),
+        (0.0, -STEP, 0.0),
+        (0.0, 0.0, 2.0 * STEP),
+        (0.0, 0.0, -2.0 * STEP),
+    ]
+    .into_iter()
+    .map(|(high, low, idle)| {
+        within(Setting {
+            high_turns: setting.high_turns + high,
+            low_turns: setting.low_turns + low,
+            idle_turns: setting.idle_turns + idle,
+        })
+    })
+    .collect()
+}
+
+/// The setting at which `sound` gets the mixture and idle speed that `reference` has at `setting`.
+fn same_mixture(sound: &Setup, reference: &Setup, setting: Setting, rated_rpm: f64, seed: u64) -> Setting {
+    let wide_open = |setup: &Setup, setting| {
+        let mut rig = Rig::warm(setup, setting, seed).with_load(Load::Brake(rated_rpm / 60.0));
+        rig.pass(1.0, 1.0);
+        measures::watch_steady(&mut rig, 1.0, 0.5).equivalence_ratio
+    };
+    // A brake holds the idle's speed, so that the mixture can be compared even where an idle would die.
+    let shut = |setup: &Setup, setting, rpm: f64| {
+        let mut rig = Rig::warm(setup, setting, seed).with_load(Load::Brake(rpm / 60.0));
+        rig.pass(0.0, 1.0);
+        measures::watch_steady(&mut rig, 0.0, 1.0).equivalence_ratio
+    };
+    let idle_rpm = |setup: &Setup, setting| {
+        let mut rig = Rig::warm(setup, setting, seed);
+        rig.pass(0.5, 0.7);
+        rig.pass(0.0, 6.0);
+        measures::watch_idle(&mut rig, 2.0).rpm
+    };
+    let reference_rpm = idle_rpm(reference, setting);
+    let rpm = if reference_rpm > 0.0 { reference_rpm } else { 10_000.0 };
+    let (full_target, idle_target) = (wide_open(reference, setting), shut(reference, setting, rpm));
+    let mut found = setting;
+    for _ in 0..2 {
+        found.high_turns = bisect(|high_turns| wide_open(sound, Setting { high_turns, ..found }) - full_target);
+        found.low_turns = bisect(|low_turns| shut(sound, Setting { low_turns, ..found }, rpm) - idle_target);
+        if reference_rpm > 0.0 {
+            found.idle_turns = bisect(|idle_turns| idle_rpm(sound, Setting { idle_turns, ..found }) - reference_rpm);
+        }
+    }
+    found.low_turns = bisect(|low_turns| shut(sound, Setting { low_turns, ..found }, rpm) - idle_target);
+    found
+}
+
+/// Where a rising function crosses zero between closed and wide open, to a hundredth of a turn.
+fn bisect(excess: impl Fn(f64) -> f64) -> f64 {
+    let (mut low, mut high) = (0.05, MOST_TURNS);
+    while high - low > 0.01 {
+        let middle = 0.5 * (low + high);
+        if excess(middle) < 0.0 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
+}

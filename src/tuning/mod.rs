@@ -1,0 +1,9 @@
+//! Tuning as a game with rules: a [`scenario`] says what is hidden, an [`episode`] lets somebody find it, [`par`] says how little
+//! turning would have done, and [`score`] says how it went.
+
+pub mod action;
+pub mod episode;
+pub mod hidden;
+pub mod par;
+pub mod scenario;
+pub mod score;

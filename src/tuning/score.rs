@@ -1,0 +1,181 @@
+//! The score, in its order: engine unharmed, seconds too lean, clean, turns, rotation, fuel, minutes; and the rules by which
+//! turning is counted.
+
+use serde::Serialize;
+
+use super::action::{Screw, Verdict};
+
+/// A pause longer than this starts another adjustment, ms.
+const PAUSE_MS: u64 = 2000;
+
+/// Counts adjustments: one continuous turn of one screw in one direction; a reversal, a pause over 2 s, another screw or a use
+/// of the throttle starts the next.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct TurnCounter {
+    /// Adjustments of either needle.
+    pub needle_turns: u32,
+    /// Adjustments of the idle stop, counted beside.
+    pub idle_trims: u32,
+    /// Rotation of the needles, turns.
+    pub rotation_turns: f64,
+    last: Option<(Screw, bool, u64)>,
+}
+
+impl TurnCounter {
+    /// A screw was turned at `now_ms`.
+    pub fn turned(&mut self, screw: Screw, turns: f64, now_ms: u64) {
+        if turns == 0.0 {
+            return;
+        }
+        let outward = turns > 0.0;
+        let goes_on = self
+            .last
+            .is_some_and(|(s, o, at)| s == screw && o == outward && now_ms.saturating_sub(at) <= PAUSE_MS);
+        match screw {
+            Screw::Idle => self.idle_trims += u32::from(!goes_on),
+            _ => {
+                self.needle_turns += u32::from(!goes_on);
+                self.rotation_turns += turns.abs();
+            }
+        }
+        self.last = Some((screw, outward, now_ms));
+    }
+
+    /// The throttle was used: the next turn is another adjustment.
+    pub fn throttle_used(&mut self) {
+        self.last = None;
+    }
+}
+
+/// What somebody said of one end before the first turn, and how it was.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Judgement {
+    /// The high-speed or the low-speed end.
+    pub end: Screw,
+    /// What was said.
+    pub said: Verdict,
+    /// How sure, 34 to 100.
+    pub sure_percent: u8,
+    /// How it was.
+    pub was: Verdict,
+    /// Whether the engine was warm and had been cleared out, so that it could be judged.
+    pub readable: bool,
+}
+
+impl Judgement {
+    /// Brier score over rich, right and lean: 0 is certain and right, 2 certain and wrong (Brier 1950). What is not given to the
+    /// answer is shared by the other two.
+    pub fn brier(&self) -> f64 {
+        let said = f64::from(self.sure_percent) / 100.0;
+        let rest = (1.0 - said) / 2.0;
+        [Verdict::Rich, Verdict::Right, Verdict::Lean]
+            .into_iter()
+            .map(|v| {
+                let p = if v == self.said { said } else { rest };
+                let happened = f64::from(u8::from(v == self.was));
+                (p - happened) * (p - happened)
+            })
+            .sum()
+    }
+}
+
+/// How a practice went, in the order in which it counts.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Score {
+    /// The engine still runs true: damage below 1.
+    pub unharmed: bool,
+    /// Damage done, 1 is a lost engine.
+    pub damage: f64,
+    /// Seconds at large throttle too lean.
+    pub lean_s: f64,
+    /// Signed off, and every check passed, and no fault left.
+    pub clean: bool,
+    /// Adjustments of the needles.
+    pub turns: u32,
+    /// Adjustments of the idle stop.
+    pub idle_trims: u32,
+    /// Rotation of the needles.
+    pub rotation_turns: f64,
+    /// Fuel used.
+    pub fuel_g: f64,
+    /// Time on the clock.
+    pub minutes: f64,
+    /// Whether the first turn of a needle went the right way; none without one.
+    pub first_turn_right: Option<bool>,
+    /// Times the engine went from safe to too lean.
+    pub lean_crossings: u32,
+    /// What was said before the first turn.
+    pub judgements: Vec<Judgement>,
+}
+
+impl Score {
+    /// Mean Brier score of the judgements, none without any.
+    pub fn brier(&self) -> Option<f64> {
+        let n = self.judgements.len();
+        (n > 0).then(|| self.judgements.iter().map(Judgement::brier).sum::<f64>() / n as f64)
+    }
+
+    /// Which of two went better, by the stated order; less is better.
+    pub fn compare(&self, other: &Self) -> std::cmp::Ordering {
+        other
+            .unharmed
+            .cmp(&self.unharmed)
+            .then(self.lean_s.total_cmp(&other.lean_s))
+            .then(other.clean.cmp(&self.clean))
+            .then(self.turns.cmp(&other.turns))
+            .then(self.rotation_turns.total_cmp(&other.rotation_turns))
+            .then(self.fuel_g.total_cmp(&other.fuel_g))
+            .then(self.minutes.total_cmp(&other.minutes))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_continuous_turn_is_one_adjustment() {
+        let mut counter = TurnCounter::default();
+        for at in [0, 500, 2500] {
+            counter.turned(Screw::High, -1.0 / 24.0, at);
+        }
+        assert_eq!((counter.needle_turns, counter.idle_trims), (1, 0));
+        assert!((counter.rotation_turns - 0.125).abs() < 1e-12);
+    }
+
+    #[test]
+    fn reversal_pause_throttle_and_another_screw_start_the_next() {
+        let mut counter = TurnCounter::default();
+        counter.turned(Screw::High, -0.1, 0);
+        counter.turned(Screw::High, 0.1, 100);
+        assert_eq!(counter.needle_turns, 2, "reversal");
+        counter.turned(Screw::High, 0.1, 2101);
+        assert_eq!(counter.needle_turns, 3, "pause");
+        counter.throttle_used();
+        counter.turned(Screw::High, 0.1, 2200);
+        assert_eq!(counter.needle_turns, 4, "throttle");
+        counter.turned(Screw::Low, 0.1, 2300);
+        counter.turned(Screw::High, 0.1, 2400);
+        assert_eq!(counter.needle_turns, 6, "another needle");
+        counter.turned(Screw::Idle, 0.5, 2500);
+        counter.turned(Screw::Idle, 0.5, 2600);
+        counter.turned(Screw::Idle, -0.5, 2700);
+        assert_eq!((counter.needle_turns, counter.idle_trims), (6, 2));
+        assert!((counter.rotation_turns - 0.6).abs() < 1e-12);
+    }
+
+    #[test]
+    fn brier_rewards_knowing_and_honest_doubt() {
+        let judgement = |said, sure_percent| Judgement {
+            end: Screw::High,
+            said,
+            sure_percent,
+            was: Verdict::Rich,
+            readable: true,
+        };
+        assert_eq!(judgement(Verdict::Rich, 100).brier(), 0.0);
+        assert_eq!(judgement(Verdict::Lean, 100).brier(), 2.0);
+        assert!(judgement(Verdict::Lean, 40).brier() < judgement(Verdict::Lean, 90).brier());
+        assert!(judgement(Verdict::Rich, 80).brier() < judgement(Verdict::Rich, 50).brier());
+    }
+}
