@@ -69,8 +69,6 @@ fn step(criterion: &mut Criterion) {
     group.finish();
     abreast::<4>(criterion, &setup, setting);
     abreast::<8>(criterion, &setup, setting);
-    abreast::<16>(criterion, &setup, setting);
-    abreast::<32>(criterion, &setup, setting);
 }
 
 criterion_group!(benches, step);

@@ -5,7 +5,6 @@
 //! [`Lanes::ln`]), never from the system's maths library and never fused, so a lane gives the same bits in any width, on any
 //! processor and on any operating system.
 
-use std::array::from_fn;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
 
 /// `N` independent values that go through the same operations.
@@ -19,27 +18,37 @@ const LN_2_LOW: f64 = 1.908_214_929_270_587_7e-10;
 /// Adding 1.5·2^52 leaves the nearest integer in the low bits of the mantissa.
 const ROUNDING: f64 = 6_755_399_441_055_744.0;
 
+/// `f` of every lane. A plain loop over a ready array: `array::from_fn` is not vectorised beyond some eight lanes.
+#[inline(always)]
+fn lanewise<const N: usize>(mut f: impl FnMut(usize) -> f64) -> Lanes<N> {
+    let mut values = [0.0; N];
+    for (i, value) in values.iter_mut().enumerate() {
+        *value = f(i);
+    }
+    Lanes(values)
+}
+
 macro_rules! operator {
     ($trait:ident, $method:ident, $op:tt) => {
         impl<const N: usize> $trait for Lanes<N> {
             type Output = Self;
             #[inline(always)]
             fn $method(self, other: Self) -> Self {
-                Self(from_fn(|i| self.0[i] $op other.0[i]))
+                lanewise(|i| self.0[i] $op other.0[i])
             }
         }
         impl<const N: usize> $trait<f64> for Lanes<N> {
             type Output = Self;
             #[inline(always)]
             fn $method(self, other: f64) -> Self {
-                Self(from_fn(|i| self.0[i] $op other))
+                lanewise(|i| self.0[i] $op other)
             }
         }
         impl<const N: usize> $trait<Lanes<N>> for f64 {
             type Output = Lanes<N>;
             #[inline(always)]
             fn $method(self, other: Lanes<N>) -> Lanes<N> {
-                Lanes(from_fn(|i| self $op other.0[i]))
+                lanewise(|i| self $op other.0[i])
             }
         }
     };
@@ -53,7 +62,7 @@ impl<const N: usize> Neg for Lanes<N> {
     type Output = Self;
     #[inline(always)]
     fn neg(self) -> Self {
-        Self(from_fn(|i| -self.0[i]))
+        lanewise(|i| -self.0[i])
     }
 }
 
@@ -81,13 +90,13 @@ impl<const N: usize> Lanes<N> {
     /// One value per lane, by index.
     #[inline(always)]
     pub fn each(f: impl FnMut(usize) -> f64) -> Self {
-        Self(from_fn(f))
+        lanewise(f)
     }
 
     /// Applies `f` to each lane: for set-up code and tests, not for the step.
     #[inline(always)]
     pub fn map(self, f: impl Fn(f64) -> f64) -> Self {
-        Self(from_fn(|i| f(self.0[i])))
+        lanewise(|i| f(self.0[i]))
     }
 
     /// The smaller of the two; `other` where `self` is not a number.
@@ -114,19 +123,19 @@ impl<const N: usize> Lanes<N> {
     #[inline(always)]
     pub fn if_less(self, bound: impl Into<Self>, then: Self, otherwise: Self) -> Self {
         let bound = bound.into();
-        Self(from_fn(|i| {
+        lanewise(|i| {
             if self.0[i] < bound.0[i] {
                 then.0[i]
             } else {
                 otherwise.0[i]
             }
-        }))
+        })
     }
 
     /// Square root (exact to the last bit in IEEE 754); not a number below zero.
     #[inline(always)]
     pub fn sqrt(self) -> Self {
-        Self(from_fn(|i| self.0[i].sqrt()))
+        lanewise(|i| self.0[i].sqrt())
     }
 
     /// `self · self`.
@@ -164,10 +173,10 @@ impl<const N: usize> Lanes<N> {
         let middle = p45 + p67 * r2;
         let high = p89 + pab * r2 + pcd * r4;
         let p = low + (middle + high * r4) * r4;
-        Self(from_fn(|i| {
+        lanewise(|i| {
             let exponent = (shifted.0[i].to_bits() as i64) << 52;
             f64::from_bits((p.0[i].to_bits() as i64).wrapping_add(exponent) as u64)
-        }))
+        })
     }
 
     /// Natural logarithm, within 2 units in the last place (absolute near 1); arguments below the smallest normal number

@@ -75,6 +75,12 @@ fn bell(bits: u64) -> f64 {
     (sum - 4.0 * 32_767.5) * (1.0 / 37_837.226_9)
 }
 
+/// Uniform in 0..1 (never 1) per lane at `index` of each lane, with 52 random bits: the form that vectorises everywhere.
+#[inline(always)]
+pub fn uniforms<const N: usize>(noise: &[Noise; N], index: &[u64; N]) -> Lanes<N> {
+    Lanes::each(|i| f64::from_bits((noise[i].bits(index[i]) >> 12) | 1.0_f64.to_bits()) - 1.0)
+}
+
 /// Two independent bell-shaped values per lane for revolution `index` of each lane.
 #[inline(always)]
 pub fn bells<const N: usize>(noise: &[Noise; N], index: &[u64; N]) -> (Lanes<N>, Lanes<N>) {

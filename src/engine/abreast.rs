@@ -12,7 +12,7 @@ use crate::noise::Noise;
 
 /// Turns `N` engines `revolutions` times with unchanging controls; returns the seconds that each ran.
 ///
-/// Costs no allocation. Widths of 16 and 32 hide the latency of divisions best (`benches/step`).
+/// Costs no allocation. A width of 8 is best (`benches/step`); beyond it the compiler spills, and takes minutes.
 pub fn run_abreast<const N: usize>(
     engine: &Engine<N>,
     state: &mut State<N>,

@@ -62,6 +62,12 @@ impl<const N: usize> Needle<N> {
     }
 }
 
+/// Volume flow Q, m³/s, that spends the pressure `drive` on a viscous loss and an inertial one: `linear Q + square Q² = drive`.
+#[inline(always)]
+pub fn volume_flow<const N: usize>(drive: Lanes<N>, linear: Lanes<N>, square: Lanes<N>) -> Lanes<N> {
+    2.0 * drive / (linear + (linear * linear + 4.0 * square * drive).sqrt())
+}
+
 /// What one revolution meters.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Metered<const N: usize> {
@@ -160,7 +166,7 @@ impl<const N: usize> Carburettor<N> {
         let (low_viscous, low_inertial) = self.low.losses(low_turns * self.pitch + slide * self.travel);
         let linear = viscosity * (high_viscous + low_viscous);
         let square = density * (high_inertial + low_inertial + self.line_loss);
-        let volume = 2.0 * drive / (linear + (linear * linear + 4.0 * square * drive).sqrt());
+        let volume = volume_flow(drive, linear, square);
         let foaming = dice.if_less(self.foam, Lanes::splat(FOAM_FLOW), Lanes::splat(1.0));
         Metered {
             flow: density * volume * foaming * line_open,

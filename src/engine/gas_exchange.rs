@@ -30,6 +30,18 @@ pub(super) struct Exchange<const N: usize> {
     pub out_burnt: Lanes<N>,
 }
 
+/// Share of the old gas that stays after `ratio` trapped volumes of fresh charge have mixed with it perfectly (Hopkinson 1914).
+#[inline(always)]
+pub fn kept_share<const N: usize>(ratio: Lanes<N>) -> Lanes<N> {
+    (-ratio).exp()
+}
+
+/// Share of that fresh charge which is trapped, where `kept_share` of the old gas stays; `ratio` above 0.
+#[inline(always)]
+pub fn trapping_efficiency<const N: usize>(ratio: Lanes<N>, kept_share: Lanes<N>) -> Lanes<N> {
+    (1.0 - kept_share) / ratio
+}
+
 impl<const N: usize> GasExchange<N> {
     pub fn new(setups: &[Setup; N]) -> Self {
         let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
@@ -53,9 +65,9 @@ impl<const N: usize> GasExchange<N> {
         jitter: Lanes<N>,
     ) -> Exchange<N> {
         let ratio = (self.gain * delivery_ratio).max(1e-6);
-        let kept_share = (-ratio).exp();
+        let kept_share = kept_share(ratio);
         let varied = (1.0 + self.noise * jitter).clamp(0.2, 1.8);
-        let trapping_efficiency = ((1.0 - kept_share) / ratio * varied * self.sealing).clamp(0.0, 1.0);
+        let trapping_efficiency = (trapping_efficiency(ratio, kept_share) * varied * self.sealing).clamp(0.0, 1.0);
         // At exhaust opening the cylinder can hold only what ambient pressure holds at the old gas's temperature.
         let old_mass = (old.air + old.fuel + old.burnt).max(1e-12);
         let held = (self.volume_mass / (old.temperature * old_mass)).min(1.0);

@@ -1,0 +1,76 @@
+//! No allocation inside a revolution, alone or abreast: an allocator that counts is the whole program's.
+
+use std::alloc::{GlobalAlloc, Layout, System};
+use std::cell::Cell;
+
+use needlebench::config::models;
+use needlebench::engine::params::Faults;
+use needlebench::engine::state::{Controls, Load};
+use needlebench::engine::{Engine, Setup, run_abreast};
+use needlebench::fluids::air::{Air, Weather};
+use needlebench::fluids::heat_release::HeatRelease;
+use needlebench::lanes::Lanes;
+use needlebench::noise::{Channel, Noise};
+
+struct Counting;
+
+thread_local! {
+    static COUNT: Cell<usize> = const { Cell::new(0) };
+}
+
+// SAFETY: every call is handed to the system's allocator unchanged; counting touches a cell without a destructor.
+unsafe impl GlobalAlloc for Counting {
+    unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
+        COUNT.with(|c| c.set(c.get() + 1));
+        unsafe { System.alloc(layout) }
+    }
+    unsafe fn dealloc(&self, pointer: *mut u8, layout: Layout) {
+        unsafe { System.dealloc(pointer, layout) }
+    }
+}
+
+#[global_allocator]
+static ALLOCATOR: Counting = Counting;
+
+fn counted(run: impl FnOnce()) -> usize {
+    let before = COUNT.with(Cell::get);
+    run();
+    COUNT.with(Cell::get) - before
+}
+
+#[test]
+fn a_revolution_allocates_nothing() {
+    // The counter counts at all.
+    assert!(counted(|| drop(std::hint::black_box(vec![1_u8; 100]))) >= 1);
+    let model = models::engine("offroad-3.5").unwrap();
+    let fuel = models::fuel(&model.reference_fuel).unwrap().fuel();
+    let setup = Setup {
+        engine: model.params,
+        laws: models::laws().unwrap(),
+        range: models::plug(&model.reference_plug).unwrap().range,
+        fuel,
+        heat: HeatRelease::fit(&fuel).unwrap(),
+        air: Air::new(&Weather::REFERENCE),
+        faults: Faults::NONE,
+    };
+    let noise = Noise::new(1, 0, Channel::Engine);
+    let engine = Engine::new(&[setup]);
+    let mut controls = Controls::new(&[model.reference], Load::Track);
+    let mut state = engine.warm_state(250.0);
+    let alone = counted(|| {
+        for turn in 0..3000 {
+            controls.throttle = Lanes([f64::from(turn % 700 / 350)]);
+            std::hint::black_box(engine.step(&mut state, &controls, &[noise]));
+        }
+    });
+    assert_eq!(alone, 0);
+    let engine = Engine::new(&[setup; 8]);
+    let controls = Controls::new(&[model.reference; 8], Load::Stand);
+    let mut state = engine.warm_state(250.0);
+    // Asking the processor for its instructions may allocate once.
+    run_abreast(&engine, &mut state, &controls, &[noise; 8], 1);
+    let abreast = counted(|| {
+        run_abreast(&engine, &mut state, &controls, &[noise; 8], 1000);
+    });
+    assert_eq!(abreast, 0);
+}
