@@ -35,7 +35,12 @@ const MISS: f64 = 0.8;
 const TRIALS: usize = 4;
 
 /// Constants outside the search: set by retuning, or bound by no row.
-const FIXED: &[&str] = &["high_gap_per_lift", "low_gap_per_lift", "throttle_exponent", "signal_reference_opening"];
+const FIXED: &[&str] = &[
+    "high_gap_per_lift",
+    "low_gap_per_lift",
+    "throttle_exponent",
+    "signal_reference_opening",
+];
 
 /// Where a belief is narrower than what a file may say: a free search would trade these away for a row.
 const BELIEFS: &[(&str, f64, f64)] = &[
@@ -68,18 +73,23 @@ enum Free {
 }
 
 fn free() -> Vec<Free> {
-    let bounds = |name: &str, low: f64, high: f64| {
-        BELIEFS.iter().find(|b| b.0 == name).map_or((low, high), |b| (b.1, b.2))
-    };
+    let bounds =
+        |name: &str, low: f64, high: f64| BELIEFS.iter().find(|b| b.0 == name).map_or((low, high), |b| (b.1, b.2));
     let mut list = vec![Free::Idle, Free::Full];
     for (group, keys) in EngineParams::GROUPS {
-        for key in keys.iter().filter(|k| k.origin == Origin::assumed && !FIXED.contains(&k.name)) {
+        for key in keys
+            .iter()
+            .filter(|k| k.origin == Origin::assumed && !FIXED.contains(&k.name))
+        {
             let (low, high) = bounds(key.name, key.low, key.high);
             list.push(Free::Engine(group, key.name, low, high));
         }
     }
     for (group, keys) in LawParams::GROUPS.iter().filter(|(group, _)| *group != "wear") {
-        for key in keys.iter().filter(|k| k.origin == Origin::assumed && !FIXED.contains(&k.name)) {
+        for key in keys
+            .iter()
+            .filter(|k| k.origin == Origin::assumed && !FIXED.contains(&k.name))
+        {
             let (low, high) = bounds(key.name, key.low, key.high);
             list.push(Free::Law(group, key.name, low, high));
         }
@@ -141,9 +151,12 @@ fn weight(row: &str) -> f64 {
 fn cost(quantities: &[Quantity]) -> f64 {
     quantities
         .iter()
-        .map(|q| weight(q.row) * match q.margin() {
-            margin if margin >= WANTED_MARGIN => 0.0,
-            margin => (WANTED_MARGIN - margin).min(8.0) + if margin < 0.0 { MISS } else { 0.0 },
+        .map(|q| {
+            weight(q.row)
+                * match q.margin() {
+                    margin if margin >= WANTED_MARGIN => 0.0,
+                    margin => (WANTED_MARGIN - margin).min(8.0) + if margin < 0.0 { MISS } else { 0.0 },
+                }
         })
         .sum()
 }
@@ -151,7 +164,13 @@ fn cost(quantities: &[Quantity]) -> f64 {
 /// The table's cost, given up once beyond `bound`, and the quantities measured.
 fn measure(setup: &Setup, setting: Setting, seed: u64, bound: f64) -> (f64, Vec<Quantity>) {
     let best_snap_delay_s = best_snap_delay(setup, setting);
-    let table = Table { setup, setting, seed, waits: Waits::STANDARD, best_snap_delay_s };
+    let table = Table {
+        setup,
+        setting,
+        seed,
+        waits: Waits::STANDARD,
+        best_snap_delay_s,
+    };
     let mut quantities = Vec::new();
     for rows in Table::GROUPS {
         rows(&table, &mut quantities);
@@ -180,7 +199,12 @@ fn reference() -> (Setup, Setting) {
 
 fn main() {
     let arguments: Vec<String> = std::env::args().collect();
-    let value = |name: &str| arguments.iter().position(|a| a == name).and_then(|i| arguments.get(i + 1)?.parse::<f64>().ok());
+    let value = |name: &str| {
+        arguments
+            .iter()
+            .position(|a| a == name)
+            .and_then(|i| arguments.get(i + 1)?.parse::<f64>().ok())
+    };
     let seconds = value("--seconds").unwrap_or(0.0);
     let seed = value("--seed").unwrap_or(1.0) as u64;
     let (setup, setting) = reference();
@@ -207,7 +231,11 @@ fn main() {
                 let mut trial = best;
                 // Half of the trials nudge many constants, half move two or three further.
                 let many = noise.uniform(index) < 0.5;
-                let (chance, size) = if many { (0.25, 0.4) } else { (2.2 / list.len() as f64, 1.6) };
+                let (chance, size) = if many {
+                    (0.25, 0.4)
+                } else {
+                    (2.2 / list.len() as f64, 1.6)
+                };
                 for (j, what) in list.iter().enumerate() {
                     let address = index + 1 + 2 * j as u64;
                     if noise.uniform(address) < chance {
@@ -235,14 +263,30 @@ fn main() {
         }
     }
     let (_, quantities) = measure(&best.setup, setting, 1, f64::INFINITY);
-    println!("{:10}{:60}{:>11}{:>11}{:>11}{:>9}", "row", "quantity", "value", "at least", "at most", "margin");
+    println!(
+        "{:10}{:60}{:>11}{:>11}{:>11}{:>9}",
+        "row", "quantity", "value", "at least", "at most", "margin"
+    );
     for q in &quantities {
         let mark = if q.holds() { "" } else { "  missed" };
-        println!("{:10}{:60}{:>11.3}{:>11.3}{:>11.3}{:>9.2}{mark}", q.row, q.name, q.value, q.low, q.high, q.margin());
+        println!(
+            "{:10}{:60}{:>11.3}{:>11.3}{:>11.3}{:>9.2}{mark}",
+            q.row,
+            q.name,
+            q.value,
+            q.low,
+            q.high,
+            q.margin()
+        );
     }
-    println!("cost {least:.3}; best snap delay {:.4} s", best_snap_delay(&best.setup, setting));
-    let others: Vec<(&str, Trial)> =
-        SIZES.iter().map(|(name, size)| (*name, scaled(&best, *size, setting))).collect();
+    println!(
+        "cost {least:.3}; best snap delay {:.4} s",
+        best_snap_delay(&best.setup, setting)
+    );
+    let others: Vec<(&str, Trial)> = SIZES
+        .iter()
+        .map(|(name, size)| (*name, scaled(&best, *size, setting)))
+        .collect();
     for (name, trial) in &others {
         island(name, trial, setting);
     }
@@ -296,11 +340,22 @@ fn scaled(best: &Trial, displacement_cm3: f64, setting: Setting) -> Trial {
 /// Prints the clean island of an engine: margins of the checks at the offsets that must pass and must not.
 fn island(name: &str, trial: &Trial, setting: Setting) {
     let best_snap_delay_s = best_snap_delay(&trial.setup, setting);
-    let table = Table { setup: &trial.setup, setting, seed: 1, waits: Waits::STANDARD, best_snap_delay_s };
+    let table = Table {
+        setup: &trial.setup,
+        setting,
+        seed: 1,
+        waits: Waits::STANDARD,
+        best_snap_delay_s,
+    };
     let mut quantities = Vec::new();
     table.island_rows(&mut quantities);
     for q in &quantities {
-        println!("{name:12}{:40}{:>9.3} {}", q.name, q.value, if q.holds() { "" } else { "missed" });
+        println!(
+            "{name:12}{:40}{:>9.3} {}",
+            q.name,
+            q.value,
+            if q.holds() { "" } else { "missed" }
+        );
     }
 }
 

@@ -22,12 +22,24 @@ fn report(engine: &EngineModel, high: f64, low: f64, seed: u64) -> Report {
         air: Air::new(&Weather::REFERENCE),
         faults: Faults::NONE,
     };
-    let facts = Facts { rated_rpm: engine.rated_rpm, best_snap_delay_s: engine.snap_delay_best_s };
-    checks::check(&setup, facts, moved(engine.reference, high, low), seed, &Limits::STANDARD, &Waits::STANDARD)
+    let facts = Facts {
+        rated_rpm: engine.rated_rpm,
+        best_snap_delay_s: engine.snap_delay_best_s,
+    };
+    checks::check(
+        &setup,
+        facts,
+        moved(engine.reference, high, low),
+        seed,
+        &Limits::STANDARD,
+        &Waits::STANDARD,
+    )
 }
 
 fn engines() -> impl Iterator<Item = EngineModel> {
-    models::engine_names().into_iter().map(|name| models::engine(name).unwrap())
+    models::engine_names()
+        .into_iter()
+        .map(|name| models::engine(name).unwrap())
 }
 
 const CLICK: f64 = 1.0 / 24.0;
@@ -37,7 +49,12 @@ fn every_engine_is_clean_at_its_reference_setting_and_a_click_around_it() {
     for engine in engines() {
         for (high, low) in [(0.0, 0.0), (CLICK, 0.0), (-CLICK, 0.0), (0.0, CLICK), (0.0, -CLICK)] {
             let report = report(&engine, high, low, 1);
-            assert!(report.clean, "{} at high {high:+.3} low {low:+.3}: {:?}", engine.name, report.failed());
+            assert!(
+                report.clean,
+                "{} at high {high:+.3} low {low:+.3}: {:?}",
+                engine.name,
+                report.failed()
+            );
         }
     }
 }

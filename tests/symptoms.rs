@@ -35,12 +35,21 @@ fn failures(rows: impl Fn(&Table, &mut Vec<Quantity>) + Sync) -> Vec<String> {
     let mut all: Vec<String> = (1..=SEEDS)
         .into_par_iter()
         .flat_map_iter(|seed| {
-            let table = Table { setup: &setup, setting, seed, waits: Waits::STANDARD, best_snap_delay_s };
+            let table = Table {
+                setup: &setup,
+                setting,
+                seed,
+                waits: Waits::STANDARD,
+                best_snap_delay_s,
+            };
             let mut quantities = Vec::new();
             rows(&table, &mut quantities);
             assert!(!quantities.is_empty());
             quantities.into_iter().filter(|q| !q.holds()).map(move |q| {
-                format!("{} {}: {:.3} not in {:.3}..{:.3} (seed {seed})", q.row, q.name, q.value, q.low, q.high)
+                format!(
+                    "{} {}: {:.3} not in {:.3}..{:.3} (seed {seed})",
+                    q.row, q.name, q.value, q.low, q.high
+                )
             })
         })
         .collect();
@@ -50,7 +59,12 @@ fn failures(rows: impl Fn(&Table, &mut Vec<Quantity>) + Sync) -> Vec<String> {
 
 fn hold(rows: impl Fn(&Table, &mut Vec<Quantity>) + Sync) {
     let failures = failures(rows);
-    assert!(failures.is_empty(), "{} of the row's numbers fail:\n{}", failures.len(), failures.join("\n"));
+    assert!(
+        failures.is_empty(),
+        "{} of the row's numbers fail:\n{}",
+        failures.len(),
+        failures.join("\n")
+    );
 }
 
 #[test]

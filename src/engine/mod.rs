@@ -349,8 +349,8 @@ fn foam_addresses<const N: usize>(time: Lanes<N>) -> [u64; N] {
     const INTEGER: f64 = 4_503_599_627_370_496.0;
     let sixths = (time * 6.0).clamp(0.0, INTEGER) + INTEGER;
     let mut address = [0; N];
-    for i in 0..N {
-        address[i] = (1 << 62) | (sixths.0[i].to_bits() - INTEGER.to_bits());
+    for (i, address) in address.iter_mut().enumerate() {
+        *address = (1 << 62) | (sixths.0[i].to_bits() - INTEGER.to_bits());
     }
     address
 }
@@ -430,7 +430,10 @@ mod tests {
             let e = exchange.scavenge(&left, one * air, one * fuel, one * delivery, one * 350.0, one * 0.0);
             let burn = firing.burn(&e.trapped, one * 5000.0, one);
             let share = burn.share.0[0];
-            assert!(share < 1e-6 || share > 1.0 - 1e-6, "neither fired nor missed: {share}");
+            assert!(
+                !(1e-6..=1.0 - 1e-6).contains(&share),
+                "neither fired nor missed: {share}"
+            );
             if share > 0.5 {
                 fired.push(turn);
             }

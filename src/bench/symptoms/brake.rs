@@ -1,16 +1,25 @@
 //! Rows of full throttle on the brake: S3, S13, S14, S15, S17.
 
+use super::{INF, Quantity, Table, moved, percent, with_fuel};
 use crate::bench::measures;
 use crate::bench::rig::Rig;
 use crate::engine::state::Load;
 use crate::fluids::fuel::Blend;
 use crate::lanes::Lanes;
-use super::{INF, Quantity, Table, moved, percent, with_fuel};
 
 impl Table<'_> {
     /// S3, S13 (brake), S14, S15, S17.
     pub fn brake_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = |row, name, value, low, high, scale| out.push(Quantity { row, name, value, low, high, scale });
+        let mut add = |row, name, value, low, high, scale| {
+            out.push(Quantity {
+                row,
+                name,
+                value,
+                low,
+                high,
+                scale,
+            })
+        };
         let (rig, clean) = self.brake(self.setup, 0.0);
         let (best, best_phi) = measures::best_power(&rig, self.setting, 1.0);
         add("S3", "equivalence ratio of best power", best_phi, 1.1, 1.6, 0.1);
@@ -29,8 +38,22 @@ impl Table<'_> {
         let (_, rich) = self.brake(self.setup, 0.5);
         let (_, richer) = self.brake(self.setup, 1.0);
         let (_, lean_far) = self.brake(self.setup, -0.75);
-        add("S3", "high -3/4: power over best", lean_far.power_w / best, -INF, 0.97, 0.05);
-        add("S3", "high -1/2: power over best", leaner.power_w / best, -INF, 0.998, 0.05);
+        add(
+            "S3",
+            "high -3/4: power over best",
+            lean_far.power_w / best,
+            -INF,
+            0.97,
+            0.05,
+        );
+        add(
+            "S3",
+            "high -1/2: power over best",
+            leaner.power_w / best,
+            -INF,
+            0.998,
+            0.05,
+        );
         add(
             "S3",
             "high -1/2: detonation index",

@@ -1,13 +1,22 @@
 //! Rows of the throttle hand: burst, snap, half throttle, pinched line, free speed (S4-S8, S20, S22).
 
+use super::{INF, Quantity, Table, percent};
 use crate::bench::measures;
 use crate::lanes::Lanes;
-use super::{INF, Quantity, Table, percent};
 
 impl Table<'_> {
     /// S4-S8, S20, S22.
     pub fn burst_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = |row, name, value, low, high, scale| out.push(Quantity { row, name, value, low, high, scale });
+        let mut add = |row, name, value, low, high, scale| {
+            out.push(Quantity {
+                row,
+                name,
+                value,
+                low,
+                high,
+                scale,
+            })
+        };
         let (idle, clean, rig) = self.burst(0.0, 0.0);
         add(
             "S5",
@@ -75,7 +84,9 @@ impl Table<'_> {
             "S6",
             "low -1/8: comes down later than clean by, s",
             lean.return_s.unwrap_or(12.0) - back,
-            0.0, INF, 0.1,
+            0.0,
+            INF,
+            0.1,
         );
         add(
             "S6",

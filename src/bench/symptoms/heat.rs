@@ -1,15 +1,24 @@
 //! Rows of race duty and the cold engine: S13, S15, S16.
 
+use super::{INF, Quantity, Table, percent};
 use crate::bench::measures;
 use crate::bench::rig::Rig;
 use crate::engine::state::Load;
 use crate::lanes::Lanes;
-use super::{INF, Quantity, Table, percent};
 
 impl Table<'_> {
     /// S13 (race duty, time constant), S15 (race duty), S16.
     pub fn heat_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = |row, name, value, low, high, scale| out.push(Quantity { row, name, value, low, high, scale });
+        let mut add = |row, name, value, low, high, scale| {
+            out.push(Quantity {
+                row,
+                name,
+                value,
+                low,
+                high,
+                scale,
+            })
+        };
         let mut rig = Rig::warm(self.setup, self.setting, self.seed).with_load(Load::Track);
         measures::drive(&mut rig, 6);
         measures::refill(&mut rig);
@@ -80,10 +89,28 @@ impl Table<'_> {
             (oil.value().unwrap_or(0.0), 100.0 * missed.value().unwrap_or(1.0))
         };
         let (warm_oil, warm_missed) = opening(&self.idle(0.0, 0.0).0);
-        let (cold_oil, cold_missed) = if cold.stalled() { (2.0 * warm_oil, 100.0) } else { opening(&cold) };
+        let (cold_oil, cold_missed) = if cold.stalled() {
+            (2.0 * warm_oil, 100.0)
+        } else {
+            opening(&cold)
+        };
         let more = idle.misfire_percent - clean.misfire_percent + cold_missed - warm_missed;
-        add("S16", "cold: missed revolutions at idle and on opening, more by, %", more, 0.5, INF, 3.0);
-        add("S16", "cold: smoke on opening over warm", cold_oil / warm_oil.max(1e-12), 1.02, INF, 0.2);
+        add(
+            "S16",
+            "cold: missed revolutions at idle and on opening, more by, %",
+            more,
+            0.5,
+            INF,
+            3.0,
+        );
+        add(
+            "S16",
+            "cold: smoke on opening over warm",
+            cold_oil / warm_oil.max(1e-12),
+            1.02,
+            INF,
+            0.2,
+        );
         // Warm-up: gentle running on the stand with the throttle blipped, until the idle is clean.
         let mut warming = Rig::cold(self.setup, self.setting, self.seed);
         warming.controls.glow_lead = Lanes([1.0]);

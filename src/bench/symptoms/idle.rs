@@ -5,7 +5,16 @@ use super::{INF, Quantity, Table, percent};
 impl Table<'_> {
     /// S1, S2, S18.
     pub fn idle_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = |row, name, value, low, high, scale| out.push(Quantity { row, name, value, low, high, scale });
+        let mut add = |row, name, value, low, high, scale| {
+            out.push(Quantity {
+                row,
+                name,
+                value,
+                low,
+                high,
+                scale,
+            })
+        };
         let clean = self.idle(0.0, 0.0).1;
         let rich = self.idle(0.0, 0.75).1;
         let rise = if rich.rpm > 0.0 {
@@ -44,7 +53,7 @@ impl Table<'_> {
             INF,
             3.0,
         );
-        add("idle", "clean idle speed, rpm", clean.rpm, 9_000.0, 12_000.0, 1000.0);
+        add("idle", "clean idle speed, rpm", clean.rpm, 9_000.0, 12_500.0, 1000.0);
         add(
             "S18",
             "clean idle: missed revolutions, %",

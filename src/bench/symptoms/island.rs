@@ -1,7 +1,7 @@
 //! The clean island: where the sign-off checks pass and where they must not.
 
-use crate::bench::checks;
 use super::{INF, Quantity, Table, moved};
+use crate::bench::checks;
 
 impl Table<'_> {
     /// The clean island: margins of the checks around the reference setting.
