@@ -108,10 +108,11 @@ impl Tuner {
         self.act(Action::Warm);
         // Low end roughly first, or nothing above it can be heard; then the order of the book, twice.
         for _ in 0..2 {
-            self.low_end();
-            self.high_end();
             self.idle();
             self.low_end();
+            self.high_end();
+            self.low_end();
+            self.idle();
         }
         self.act(Action::SignOff);
         self.session

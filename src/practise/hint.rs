@@ -131,7 +131,7 @@ pub fn next(notes: &[Note], gun_c: Option<f64>, idle_gap_mm: f64, limits: &Limit
     if has(Note::ReturnClean) {
         return hint("full 3", "the idle is settled: snap it open and listen how it picks up");
     }
-    if has(Note::SnapCrisp) && has(Note::FullClean) && (95.0..=limits.head_temperature_c).contains(&gun_c) {
+    if has(Note::SnapCrisp) && has(Note::FullClean) && (85.0..=limits.head_temperature_c).contains(&gun_c) {
         return hint(
             "sign off",
             "it picks up at once, screams evenly, and the head is as hot as it should be",
