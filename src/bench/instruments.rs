@@ -95,6 +95,8 @@ pub enum Note {
     IdleTooSoon,
     /// After a burst the speed hung above the settled idle.
     ReturnHangs,
+    /// After a burst it came down in time, and then kept sinking for seconds.
+    ReturnSinks,
     /// After a burst the speed dropped below the settled idle.
     ReturnDrops,
     /// After a burst the idle was there at once.
@@ -105,6 +107,8 @@ pub enum Note {
     SnapHesitates,
     /// A snap that nearly or wholly failed.
     SnapBogs,
+    /// Beats missed on the way up.
+    SnapStutters,
     /// A snap with a puff of smoke.
     SnapPuffs,
     /// Missing beats at part throttle.
@@ -141,11 +145,13 @@ impl fmt::Display for Note {
             Self::IdleRises => "the idle is rising",
             Self::IdleTooSoon => "the idle has not settled yet: wait some ten seconds and listen again",
             Self::ReturnHangs => "after the burst it hung high before it came down",
+            Self::ReturnSinks => "after the burst it came down, then kept sinking for seconds",
             Self::ReturnDrops => "after the burst it dropped low and picked up again",
             Self::ReturnClean => "after the burst it came straight down to its idle",
             Self::SnapCrisp => "it picked up at once",
             Self::SnapHesitates => "it hesitated before it picked up",
             Self::SnapBogs => "it bogged and hardly picked up",
+            Self::SnapStutters => "it stuttered on the way up",
             Self::SnapPuffs => "a puff of smoke as it opened",
             Self::PartRough => "rough at part throttle: it stutters and misses beats",
             Self::PartClean => "even at part throttle",
@@ -174,6 +180,10 @@ pub struct Tuned {
     pub crisp_s: f64,
     /// Speed that ends the delay, rpm.
     pub snap_mark_rpm: f64,
+    /// Longest return from a burst, s.
+    pub return_s: f64,
+    /// Excess of the speed just after a return that counts as sinking, share.
+    pub excess_share: f64,
     /// How far this listener takes a pitch wrong, as a factor about 1.
     pub pitch_error: f64,
 }
@@ -214,7 +224,8 @@ pub fn listen(rows: &[Row], tuned: &Tuned) -> Vec<Note> {
     } else {
         open(before, stretch, now.throttle >= 0.9, tuned, &mut notes);
     }
-    if mean(last(stretch, 1.0), |r| r.crackle) > 0.02 {
+    // At idle the exhaust covers it.
+    if now.throttle > 0.3 && mean(last(stretch, 1.0), |r| r.crackle) > 0.02 {
         notes.push(Note::Crackle);
     }
     notes.push(match mean(last(stretch, 1.0), |r| r.smoke_percent) {
@@ -266,9 +277,11 @@ fn idle(before: &[Row], stretch: &[Row], tuned: &Tuned, notes: &mut Vec<Note>) {
             &stretch[i(a)..i(b)]
         };
         let excess = mean(after(0.3, 1.3), |r| r.rpm) / settled - 1.0;
-        notes.push(if excess > 0.06 || at as f64 * ROW_S > 1.5 {
+        notes.push(if at as f64 * ROW_S > tuned.return_s {
             Note::ReturnHangs
-        } else if excess < -0.06 {
+        } else if excess > tuned.excess_share {
+            Note::ReturnSinks
+        } else if excess < -tuned.excess_share {
             Note::ReturnDrops
         } else {
             Note::ReturnClean
@@ -290,6 +303,10 @@ fn open(before: &[Row], stretch: &[Row], full: bool, tuned: &Tuned, notes: &mut 
             Some(_) => notes.push(Note::SnapBogs),
             None if seconds > 2.0 * tuned.crisp_s => notes.push(Note::SnapBogs),
             None => {}
+        }
+        // Two thirds of a second hold the way up; what an ear takes for a stutter is a beat or two.
+        if stretch.len() >= 13 && mean(&stretch[..13], |r| r.missed_share) > ROUGH {
+            notes.push(Note::SnapStutters);
         }
         if seconds > 1.8 {
             let peak = stretch.iter().take(24).fold(0.0_f64, |m, r| m.max(r.smoke_percent));
@@ -328,6 +345,8 @@ mod tests {
         clutch_rpm: 15_000.0,
         crisp_s: 0.6,
         snap_mark_rpm: 20_000.0,
+        return_s: 1.5,
+        excess_share: 0.08,
         pitch_error: 1.0,
     };
 
@@ -363,15 +382,16 @@ mod tests {
 
     #[test]
     fn returns_are_told_apart() {
-        for (early, note) in [
-            (12_000.0, Note::ReturnHangs),
-            (8500.0, Note::ReturnDrops),
-            (10_000.0, Note::ReturnClean),
+        for (down, early, note) in [
+            (2.0, 10_000.0, Note::ReturnHangs),
+            (0.5, 12_000.0, Note::ReturnSinks),
+            (0.5, 8500.0, Note::ReturnDrops),
+            (0.5, 10_000.0, Note::ReturnClean),
         ] {
             let notes = listen(
                 &rows(&[
                     (1.5, 1.0, 35_000.0),
-                    (0.5, 0.0, 16_000.0),
+                    (down, 0.0, 16_000.0),
                     (1.3, 0.0, early),
                     (8.0, 0.0, 10_000.0),
                 ]),

@@ -201,7 +201,8 @@ fn lines(practice: &mut Practice) -> Result<(), Failure> {
             Err(error) if error.kind() == ErrorKind::Interrupted => continue,
             Err(_) => "quit".to_string(),
         };
-        if !prompt && !line.trim().is_empty() {
+        // The end of the input is not a line that somebody wrote.
+        if !prompt && !bytes.is_empty() && !line.trim().is_empty() {
             output::print(&format!("> {}\n", line.trim().escape_debug()))?;
         }
         let shown = match words::read(&line) {

@@ -38,7 +38,7 @@ fn meaning(name: &str) -> (&'static str, &'static str, &'static str) {
         "burst_early_excess" => (
             "idle just after a burst",
             "it drops and picks up: the low end is rich",
-            "it hangs high: the low end is lean",
+            "it hangs high (lean low end), or keeps sinking as it loads up (rich low end)",
         ),
         "snap_delay" => (
             "pick-up on a snap",

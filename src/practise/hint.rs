@@ -19,6 +19,12 @@ const fn hint(attempt: &'static str, because: &'static str) -> Hint {
     Hint { attempt, because }
 }
 
+/// The hint after a screw was turned: what one hears is still the old setting.
+pub const AFTER_A_TURN: Hint = hint(
+    "full 3",
+    "a turn is heard only once the engine has run with it: clear it out, then listen",
+);
+
 /// The hint for what is heard and seen (`gun_c`: a reading of the last minute, if there is one).
 pub fn next(notes: &[Note], gun_c: Option<f64>, idle_gap_mm: f64, limits: &Limits) -> Hint {
     let has = |note| notes.contains(&note);
@@ -64,18 +70,23 @@ pub fn next(notes: &[Note], gun_c: Option<f64>, idle_gap_mm: f64, limits: &Limit
     if has(Note::FullClean) && has(Note::SmokeThick) {
         return hint("high in 1/12", "an even scream under thick smoke: still rich");
     }
+    if has(Note::SnapPuffs) && (has(Note::SnapHesitates) || has(Note::SnapBogs) || has(Note::SnapStutters)) {
+        return hint(
+            "low in 1/12",
+            "a poor pick-up under a puff of smoke: fuel lay in the crankcase, the low end is rich",
+        );
+    }
+    if has(Note::SnapStutters) {
+        return hint(
+            "high in 1/12",
+            "it stuttered on the way up without a puff: rich above the low end, the high-speed needle first",
+        );
+    }
     if has(Note::SnapHesitates) || has(Note::SnapBogs) {
-        return if has(Note::SnapPuffs) {
-            hint(
-                "low in 1/12",
-                "it hesitated under a puff of smoke: fuel lay in the crankcase, the low end is rich",
-            )
-        } else {
-            hint(
-                "low out 1/12",
-                "it hesitated without a puff: there was too little fuel, the low end is lean",
-            )
-        };
+        return hint(
+            "low out 1/12",
+            "it hesitated without puff or stutter: there was too little fuel, the low end is lean",
+        );
     }
     if has(Note::PartRough) {
         return hint(
@@ -96,8 +107,8 @@ pub fn next(notes: &[Note], gun_c: Option<f64>, idle_gap_mm: f64, limits: &Limit
             )
         };
     }
-    if has(Note::ReturnDrops) || has(Note::IdleFalls) {
-        return hint("low in 1/12", "the idle loads up and drops: the low end is rich");
+    if has(Note::ReturnSinks) || has(Note::ReturnDrops) || has(Note::IdleFalls) {
+        return hint("low in 1/12", "the idle loads up and sinks: the low end is rich");
     }
     if has(Note::IdleFast) || idle_gap_mm > limits.idle_gap_high_mm {
         return hint(
@@ -119,6 +130,12 @@ pub fn next(notes: &[Note], gun_c: Option<f64>, idle_gap_mm: f64, limits: &Limit
     }
     if has(Note::ReturnClean) {
         return hint("full 3", "the idle is settled: snap it open and listen how it picks up");
+    }
+    if has(Note::SnapCrisp) && has(Note::FullClean) && (85.0..=limits.head_temperature_c).contains(&gun_c) {
+        return hint(
+            "sign off",
+            "it picks up at once, screams evenly, and the head is as hot as it should be",
+        );
     }
     if has(Note::FullClean) || has(Note::SnapCrisp) {
         return hint(

@@ -75,6 +75,8 @@ pub struct Session {
     episode: Episode,
     par: Option<Par>,
     gun: Option<(u64, f64)>,
+    /// A screw was turned, and the throttle not used since.
+    turned: bool,
 }
 
 /// A gun reading is news for this long, ms.
@@ -96,6 +98,7 @@ impl Session {
             episode: started,
             par,
             gun: None,
+            turned: false,
         })
     }
 
@@ -129,6 +132,11 @@ impl Session {
         let found = self.episode.act(action)?;
         if let Some(Found::Gun(c)) = found.iter().find(|f| matches!(f, Found::Gun(_))) {
             self.gun = Some((self.episode.clock_ms(), *c));
+        }
+        match action {
+            Action::Turn { .. } => self.turned = true,
+            Action::Hold { .. } | Action::Throttle { .. } | Action::Laps { .. } | Action::Start => self.turned = false,
+            _ => {}
         }
         let frame = self.frame(found);
         if matches!(action, Action::Hold { .. }) && frame.ended.is_none() {
@@ -169,8 +177,12 @@ impl Session {
     pub fn frame(&self, found: Vec<Found>) -> Frame {
         let e = &self.episode;
         let notes = e.notes();
-        let hint = (self.level == Level::Guided && e.ending().is_none())
-            .then(|| hint::next(&notes, self.fresh_gun(), e.idle_gap_mm(), &self.scenario.limits));
+        let hint = (self.level == Level::Guided && e.ending().is_none()).then(|| {
+            if self.turned && e.running() {
+                return hint::AFTER_A_TURN;
+            }
+            hint::next(&notes, self.fresh_gun(), e.idle_gap_mm(), &self.scenario.limits)
+        });
         Frame {
             clock_s: e.clock_ms() as f64 / 1000.0,
             running: e.running(),

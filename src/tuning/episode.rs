@@ -101,6 +101,8 @@ pub struct Episode {
     counter: TurnCounter,
     lean_s: f64,
     lean_now: bool,
+    /// When the throttle was last moved, on the engine's clock, s.
+    moved_s: f64,
     lean_crossings: u32,
     fuel_kg: f64,
     first_turn_right: Option<bool>,
@@ -136,6 +138,7 @@ impl Episode {
             counter: TurnCounter::default(),
             lean_s: 0.0,
             lean_now: false,
+            moved_s: 0.0,
             lean_crossings: 0,
             fuel_kg: 0.0,
             first_turn_right: None,
@@ -243,6 +246,8 @@ impl Episode {
                 clutch_rpm,
                 crisp_s: limits.snap_delay_ratio * self.hidden.facts.best_snap_delay_s,
                 snap_mark_rpm: self.hidden.waits.snap_mark_rpm,
+                return_s: limits.return_s,
+                excess_share: limits.early_excess_percent / 100.0,
                 // An ear without an instrument is right to about two percent (assumed).
                 pitch_error: 1.0 + 0.02 * self.reading.bell((1 << 40) | (self.clock_ms / 4000)),
             },
@@ -367,7 +372,9 @@ impl Episode {
                 let phi = r.metered_equivalence_ratio.0[0];
                 self.seen_phi.add(phi, d);
                 self.seen_crackle += r.detonation.0[0] * d;
-                lean = r.detonation.0[0] > detonation_limit || lean_below.is_some_and(|limit| phi < limit);
+                // The moment of opening is lean in any carburettor; what follows it counts.
+                let settled = self.rig.state.time.0[0] - self.moved_s > 0.5;
+                lean = settled && (r.detonation.0[0] > detonation_limit || lean_below.is_some_and(|limit| phi < limit));
             }
             if lean {
                 self.lean_s += d;
@@ -391,6 +398,7 @@ impl Episode {
     fn set_throttle(&mut self, position: f64) {
         if (position - self.throttle()).abs() > 1e-9 {
             self.counter.throttle_used();
+            self.moved_s = self.rig.state.time.0[0];
         }
         self.rig.controls.throttle = Lanes([position]);
     }
