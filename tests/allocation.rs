@@ -64,13 +64,13 @@ fn a_revolution_allocates_nothing() {
         }
     });
     assert_eq!(alone, 0);
-    let engine = Engine::new(&[setup; 8]);
-    let controls = Controls::new(&[model.reference; 8], Load::Stand);
+    let engine = Engine::new(&[setup; 4]);
+    let controls = Controls::new(&[model.reference; 4], Load::Stand);
     let mut state = engine.warm_state(250.0);
     // Asking the processor for its instructions may allocate once.
-    run_abreast(&engine, &mut state, &controls, &[noise; 8], 1);
+    run_abreast(&engine, &mut state, &controls, &[noise; 4], 1);
     let abreast = counted(|| {
-        run_abreast(&engine, &mut state, &controls, &[noise; 8], 1000);
+        run_abreast(&engine, &mut state, &controls, &[noise; 4], 1000);
     });
     assert_eq!(abreast, 0);
 }

@@ -6,6 +6,7 @@ use needlebench::engine::Setup;
 use needlebench::engine::params::{Faults, Setting};
 use needlebench::engine::state::{Load, Revolution, State};
 use needlebench::fluids::air::{Air, Weather};
+use needlebench::fluids::fuel::{Blend, Fuel};
 use needlebench::lanes::Lanes;
 
 /// What a braked engine shows in the mean of the last revolutions.
@@ -149,20 +150,37 @@ fn altitude_and_humidity_enrich_and_take_power() {
 }
 
 #[test]
-fn colder_fuel_and_more_oil_meter_less() {
+fn colder_fuel_more_oil_and_a_lower_tank_meter_less() {
     let (setup, setting) = super::reference();
-    // No warming at the jet: the fuel stays at the air's temperature, here with the air's own density held.
-    let mut cool = setup;
-    cool.engine.carburettor.jet_warming_k = 0.0;
-    let mut warm = setup;
-    warm.engine.carburettor.jet_warming_k = 20.0;
+    let warmed = |jet_warming_k: f64| {
+        let mut other = setup;
+        other.engine.carburettor.jet_warming_k = jet_warming_k;
+        other
+    };
+    let oiled = |more: f64| {
+        let blend = setup.fuel.blend;
+        let fuel = Fuel::new(Blend {
+            oil_percent: blend.oil_percent + more,
+            ..blend
+        });
+        Setup { fuel, ..setup }
+    };
     for (throttle, speed) in POINTS {
-        let (c, w) = (
-            look(&cool, setting, throttle, speed),
-            look(&warm, setting, throttle, speed),
+        let phi = |setup: &Setup| look(setup, setting, throttle, speed).phi;
+        // The jet's warmth alone: the air is the same.
+        assert!(
+            phi(&warmed(0.0)) < phi(&warmed(20.0)),
+            "cold fuel at throttle {throttle}"
         );
-        assert!(c.phi < w.phi, "throttle {throttle}: cold {} warm {}", c.phi, w.phi);
+        assert!(phi(&oiled(4.0)) < phi(&oiled(0.0)), "oil at throttle {throttle}");
     }
+    let idle = |level: f64| {
+        let mut rig = Rig::warm(&setup, setting, 3).with_load(Load::Brake(160.0));
+        rig.pass(0.0, 3.0);
+        rig.state.tank_fuel = rig.engine.tank_capacity() * level;
+        rig.turn().metered_equivalence_ratio.0[0]
+    };
+    assert!(idle(0.25) < idle(0.6) && idle(0.6) < idle(1.0));
 }
 
 fn faulty(change: impl Fn(&mut Faults)) -> (Setup, Setup, Setting) {
