@@ -301,7 +301,13 @@ fn a_pinched_line_and_an_empty_tank_end_it() {
             metered += r.fuel_in.0[0] + r.oil_in.0[0]
         });
         assert!(rig.stalled(), "empty {empty}");
-        assert!(metered <= if empty { 1e-5 } else { 0.0 }, "{metered}");
+        // A pinched line still gives what its collapsing tube holds, no more.
+        let most = if empty {
+            1e-5
+        } else {
+            setup.engine.carburettor.line_store_mg * 1e-6
+        };
+        assert!(metered <= most * (1.0 + 1e-9), "{metered}");
         assert!(rig.state.tank_fuel.0[0] >= 0.0);
         // It stays dead: nothing is drawn, nothing burns, everything cools.
         let hot = rig.state.head_temperature.0[0];
