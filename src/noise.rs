@@ -135,8 +135,8 @@ mod tests {
     fn lanes_meet_the_same_values_as_one_lane() {
         let noise = [0, 1, 2, 3].map(|e| Noise::new(5, e, Channel::Engine));
         let (a, b) = bells(&noise, &[10, 11, 12, 13]);
-        for i in 0..4 {
-            let (x, y) = bells(&[noise[i]], &[10 + i as u64]);
+        for (i, noise) in noise.iter().enumerate() {
+            let (x, y) = bells(&[*noise], &[10 + i as u64]);
             assert_eq!(
                 (a.0[i].to_bits(), b.0[i].to_bits()),
                 (x.0[0].to_bits(), y.0[0].to_bits())

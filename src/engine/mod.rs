@@ -347,8 +347,8 @@ fn foam_addresses<const N: usize>(time: Lanes<N>) -> [u64; N] {
     const INTEGER: f64 = 4_503_599_627_370_496.0;
     let sixths = (time * 6.0).clamp(0.0, INTEGER) + INTEGER;
     let mut address = [0; N];
-    for i in 0..N {
-        address[i] = (1 << 62) | (sixths.0[i].to_bits() - INTEGER.to_bits());
+    for (address, sixth) in address.iter_mut().zip(sixths.0) {
+        *address = (1 << 62) | (sixth.to_bits() - INTEGER.to_bits());
     }
     address
 }
@@ -428,7 +428,7 @@ mod tests {
             let e = exchange.scavenge(&left, one * air, one * fuel, one * delivery, one * 350.0, one * 0.0);
             let burn = firing.burn(&e.trapped, one * 5000.0, one);
             let share = burn.share.0[0];
-            assert!(share < 1e-6 || share > 1.0 - 1e-6, "neither fired nor missed: {share}");
+            assert!(share.min(1.0 - share) < 1e-6, "neither fired nor missed: {share}");
             if share > 0.5 {
                 fired.push(turn);
             }
