@@ -49,7 +49,11 @@ fn lane(index: usize) -> (Setup, Setting, f64) {
 
 /// Throttle of lane `index`: it moves, so that every law has something to do.
 fn throttle(base: f64, revolution: usize) -> f64 {
-    if (revolution / 500) % 2 == 0 { base } else { 1.0 - base }
+    if (revolution / 500).is_multiple_of(2) {
+        base
+    } else {
+        1.0 - base
+    }
 }
 
 fn noise(index: usize, seed: u64) -> Noise {
@@ -127,11 +131,11 @@ fn abreast<const N: usize>(first: usize, seed: u64, dispatched: bool) -> Vec<Vec
     let noise: [Noise; N] = std::array::from_fn(|i| noise(first + i, seed));
     let mut state = engine.warm_state(250.0);
     let mut found: Vec<Vec<u64>> = vec![Vec::new(); N];
-    let mut turn = 0;
+    let mut turn = 0_usize;
     let mut note = |s: &State<N>, r: &Revolution<N>, c: &mut Controls<N>| {
         turn += 1;
         for (i, lane) in found.iter_mut().enumerate() {
-            if turn % 250 == 0 {
+            if turn.is_multiple_of(250) {
                 lane.extend(state_bits(s, i));
             }
             for bits in revolution_bits(r, i) {

@@ -169,7 +169,7 @@ proptest! {
         for (throttle, seconds) in trace {
             rig.hold(throttle, seconds, |_, r, s| {
                 // Every revolution at first and every seventh later: text costs more than physics.
-                if first.is_none() && (turn < 300 || turn % 7 == 0 || !s.speed.0[0].is_finite()) {
+                if first.is_none() && (turn < 300 || turn.is_multiple_of(7) || !s.speed.0[0].is_finite()) {
                     first = wrong(s, r).map(|text| format!("revolution {turn}: {text}"));
                 }
                 turn += 1;

@@ -1,6 +1,8 @@
 //! Which way things go: needles, fuel, weather and faults. Each compares two engines that differ in one thing, on a brake that
 //! holds the same speed, so that nothing but that thing can speak.
 
+use std::f64::consts::PI;
+
 use needlebench::bench::rig::Rig;
 use needlebench::engine::Setup;
 use needlebench::engine::params::{Faults, Setting};
@@ -252,36 +254,50 @@ fn a_dragging_brake_slows_the_car_and_a_tired_plug_is_cooler() {
     }
 }
 
-/// Runs an engine whose plug never lights down to a stand; the last speed at which it still turned, rev/s.
-fn stalling_speed(inertia_factor: f64) -> f64 {
-    let (mut setup, setting) = super::reference();
-    setup.engine.drive.flywheel_inertia_kg_mm2 *= inertia_factor;
-    let mut rig = Rig::warm(&setup, setting, 3);
+/// Lets an engine whose plug is out run down: the lowest speed at which it still turned, and the square of the one that it would have
+/// had in the revolution that stopped it, both from an inertia, kg m².
+fn run_down(setup: &Setup, setting: Setting, inertia: f64) -> (f64, f64) {
+    let mut rig = Rig::warm(setup, setting, 3);
     rig.state.plug_temperature = Lanes([300.0]);
     rig.state.head_temperature = Lanes([300.0]);
-    let mut last = 0.0;
-    rig.hold(0.0, 30.0, |_, _, s: &State<1>| {
-        if s.speed.0[0] > 0.0 {
-            last = s.speed.0[0];
+    let (mut last, mut square) = (f64::INFINITY, None);
+    rig.hold(0.0, 30.0, |_, r, s: &State<1>| {
+        let speed = s.speed.0[0];
+        if speed > 0.0 {
+            last = speed;
+        } else if square.is_none() {
+            // The clutch is open by now: the shaft alone has changed the flywheel's energy, 2 pi^2 J n^2.
+            square = Some(last * last + r.shaft_work.0[0] / (2.0 * PI * PI * inertia));
         }
     });
-    assert!(rig.stalled());
-    last
+    (last, square.expect("it stalled"))
 }
 
 #[test]
 fn the_stalling_speed_is_found_by_energy() {
-    let speeds = [0.5, 1.0, 2.0, 4.0].map(stalling_speed);
-    assert!(speeds.windows(2).all(|w| w[1] < w[0]), "{speeds:?}");
-    // The flywheel stops where its energy no longer covers the compression: 2 pi^2 J n^2 = W, less what one revolution takes.
-    let (setup, _) = super::reference();
-    for (factor, speed) in [0.5, 1.0, 2.0, 4.0].into_iter().zip(speeds) {
-        let inertia = setup.engine.drive.flywheel_inertia_kg_mm2 * 1e-6 * factor;
+    let (setup, setting) = super::reference();
+    let mut speeds = Vec::new();
+    for factor in [0.5, 1.0, 2.0, 4.0, 8.0] {
+        let mut heavy = setup;
+        heavy.engine.drive.flywheel_inertia_kg_mm2 *= factor;
+        let inertia = heavy.engine.drive.flywheel_inertia_kg_mm2 * 1e-6;
         let displacement = setup.engine.geometry.displacement_cm3 * 1e-6;
         let compression = setup.laws.friction.compression_work * setup.air.pressure * displacement;
-        let floor = (compression / (2.0 * std::f64::consts::PI.powi(2) * inertia)).sqrt();
-        assert!(speed >= floor, "{speed} rev/s below {floor}");
+        let floor = (compression / (2.0 * PI * PI * inertia)).sqrt();
+        let (last, square) = run_down(&heavy, setting, inertia);
+        // It turned as long as the flywheel covered the compression, and no longer.
+        assert!(
+            last >= floor,
+            "inertia x {factor}: turned at {last} rev/s below {floor}"
+        );
+        assert!(
+            square < floor * floor,
+            "inertia x {factor}: stopped at {square} above {}",
+            floor * floor
+        );
+        speeds.push(last);
     }
+    assert!(speeds.windows(2).all(|w| w[1] < w[0]), "{speeds:?}");
 }
 
 #[test]
