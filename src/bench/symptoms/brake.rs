@@ -65,14 +65,6 @@ impl Table<'_> {
         add("S3", "clean: detonation index", clean.detonation_index, -INF, 0.0, 0.05);
         add(
             "S3",
-            "high -1/8: detonation index above the check's limit",
-            self.brake(self.setup, -0.125).1.detonation_index,
-            0.0,
-            INF,
-            0.05,
-        );
-        add(
-            "S3",
             "high +1/2: power over best",
             rich.power_w / best,
             0.75,
