@@ -4,6 +4,7 @@
 
 use super::measures::{self, Waits};
 use super::rig::Rig;
+use crate::config::EngineModel;
 use crate::engine::Setup;
 use crate::engine::params::Setting;
 use crate::engine::state::Load;
@@ -85,6 +86,16 @@ pub struct Facts {
     pub rated_rpm: f64,
     /// Shortest delay of a snap that a clean setting gives, s.
     pub best_snap_delay_s: f64,
+}
+
+impl Facts {
+    /// What an engine's model says of them.
+    pub fn of(engine: &EngineModel) -> Self {
+        Self {
+            rated_rpm: engine.rated_rpm,
+            best_snap_delay_s: engine.snap_delay_best_s,
+        }
+    }
 }
 
 /// One check.

@@ -4,6 +4,7 @@ use clap::Args;
 use needlebench::bench::checks::{self, Facts, Limits, Report};
 use needlebench::bench::measures::Waits;
 use needlebench::bench::rig::Rig;
+use needlebench::engine::params::Faults;
 
 use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions};
 use super::{Answer, Failure, output};
@@ -32,13 +33,10 @@ pub struct Arguments {
 /// Runs the checks and prints them.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let models = arguments.engine.load()?;
-    let setup = models.setup(&arguments.weather.weather())?;
+    let setup = models.setup(&arguments.weather.weather(), Faults::NONE)?;
     let setting = arguments.setting.setting(models.engine.reference);
     let seed = arguments.seed.seed;
-    let facts = Facts {
-        rated_rpm: models.engine.rated_rpm,
-        best_snap_delay_s: models.engine.snap_delay_best_s,
-    };
+    let facts = Facts::of(&models.engine);
     let start = if arguments.setting.cold {
         Rig::cold(&setup, setting, seed)
     } else {
