@@ -16,6 +16,7 @@ pub mod practise;
 pub mod progress;
 pub mod replay;
 pub mod run;
+pub mod trace;
 
 use clap::{CommandFactory, Parser, Subcommand};
 
