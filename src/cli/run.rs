@@ -34,7 +34,7 @@ pub struct Arguments {
     #[arg(long, value_name = "RPM", conflicts_with = "trace", allow_negative_numbers = true, value_parser = number(3000.0, 50000.0, "rpm"))]
     rpm: Option<f64>,
     /// Write the series to this file, `-` for standard output
-    #[arg(long, value_name = "FILE.csv", help_heading = "Answer", conflicts_with = "json")]
+    #[arg(long, value_name = "FILE.csv", help_heading = "Answer")]
     csv: Option<PathBuf>,
     /// Draw the series to this file as panels over time, `-` for standard output
     #[arg(long, value_name = "FILE.svg", help_heading = "Answer")]
@@ -100,7 +100,7 @@ struct Series<'a> {
 
 /// Runs the trace and writes the series.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
-    check_targets(arguments)?;
+    let targets = targets(arguments)?;
     let models = arguments.engine.load()?;
     let weather = arguments.weather.weather();
     let setup = models.setup(&weather)?;
@@ -116,38 +116,37 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     };
     measures::refill(&mut rig);
     let rows = series::run(&mut rig, &trace, setup.fuel.density(setup.air.temperature));
-    let mut results = Vec::new();
-    if arguments.answer.json {
-        let json = output::json(&Series {
-            seed,
-            engine: &models.engine.name,
-            fuel: &models.fuel.name,
-            setting,
-            rows: &rows,
-        })?;
-        results.push((Path::new("-"), json));
-    } else if let Some(target) = &arguments.csv {
-        results.push((target, csv(&rows)));
-    } else if arguments.plot.is_none() {
-        results.push((Path::new("-"), csv(&rows)));
-    }
-    if let Some(target) = &arguments.plot {
-        let own = arguments.trace.as_ref().and_then(|path| path.file_name());
-        let own = own.map(|name| name.to_string_lossy());
-        let subject = Subject {
-            manoeuvre: own.as_deref().unwrap_or(arguments.manoeuvre.manoeuvre().name()),
-            engine: &models.engine.name,
-            plug: &models.plug.name,
-            fuel: &models.fuel.name,
-            setting,
-            weather,
-            cold: arguments.setting.cold,
-            load: trace.load,
-            pinch_at_s: trace.pinch_at_s,
-            seed,
-            fahrenheit: arguments.fahrenheit,
+    let own = arguments.trace.as_ref().and_then(|path| path.file_name());
+    let own = own.map(|name| name.to_string_lossy());
+    let mut results = Vec::with_capacity(targets.len());
+    for (form, target) in targets {
+        let text = match form {
+            Form::Json => output::json(&Series {
+                seed,
+                engine: &models.engine.name,
+                fuel: &models.fuel.name,
+                setting,
+                rows: &rows,
+            })?,
+            Form::Plot => {
+                let subject = Subject {
+                    manoeuvre: own.as_deref().unwrap_or(arguments.manoeuvre.manoeuvre().name()),
+                    engine: &models.engine.name,
+                    plug: &models.plug.name,
+                    fuel: &models.fuel.name,
+                    setting,
+                    weather,
+                    cold: arguments.setting.cold,
+                    load: trace.load,
+                    pinch_at_s: trace.pinch_at_s,
+                    seed,
+                    fahrenheit: arguments.fahrenheit,
+                };
+                svg(&subject, &rows)?
+            }
+            Form::Csv => csv(&rows),
         };
-        results.push((target, svg(&subject, &rows)?));
+        results.push((target, text));
     }
     let results: Vec<(&Path, &[u8])> = results
         .iter()
@@ -157,30 +156,51 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     Ok(Answer::Yes)
 }
 
-/// Two results never go to one place.
-fn check_targets(arguments: &Arguments) -> Result<(), Failure> {
-    let Some(plot) = &arguments.plot else { return Ok(()) };
-    let standard = output::is_standard(plot);
-    let (flag, same) = match &arguments.csv {
-        Some(csv) => ("--csv, --plot", csv == plot),
-        None => ("--json, --plot", standard && arguments.answer.json),
-    };
-    if !same {
-        return Ok(());
+/// A form in which the series is wanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Form {
+    Json,
+    Csv,
+    Plot,
+}
+
+impl Form {
+    /// The flag that asks for it.
+    fn flag(self) -> &'static str {
+        match self {
+            Self::Json => "--json",
+            Self::Csv => "--csv",
+            Self::Plot => "--plot",
+        }
     }
-    Err(Failure::Usage {
-        flag,
-        what: format!(
-            "both go to {}",
-            if standard {
-                "standard output".into()
+}
+
+/// Where each result that is asked for goes; two never go to one place.
+fn targets(arguments: &Arguments) -> Result<Vec<(Form, &Path)>, Failure> {
+    let standard = Path::new("-");
+    let mut targets = Vec::new();
+    targets.extend(arguments.answer.json.then_some((Form::Json, standard)));
+    targets.extend(arguments.csv.as_deref().map(|path| (Form::Csv, path)));
+    targets.extend(arguments.plot.as_deref().map(|path| (Form::Plot, path)));
+    if targets.is_empty() {
+        targets.push((Form::Csv, standard));
+    }
+    for (i, (form, target)) in targets.iter().enumerate() {
+        if let Some((first, _)) = targets[..i].iter().find(|(_, before)| before == target) {
+            let place = if output::is_standard(target) {
+                "standard output".to_string()
             } else {
-                plot.display().to_string()
-            }
-        ),
-        allowed: "one result for a file or standard output",
-        remedy: "name another file for one of them",
-    })
+                target.display().to_string()
+            };
+            return Err(Failure::Usage {
+                flag: form.flag(),
+                what: format!("its result would go to {place}, as that of {} does", first.flag()),
+                allowed: "one result for a file or for standard output",
+                remedy: "name another file",
+            });
+        }
+    }
+    Ok(targets)
 }
 
 /// What the hands do.
