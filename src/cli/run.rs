@@ -7,6 +7,7 @@ use needlebench::bench::measures;
 use needlebench::bench::measures::Waits;
 use needlebench::bench::rig::Rig;
 use needlebench::bench::series::{self, COLUMNS, Manoeuvre, Row, Trace};
+use needlebench::engine::params::Faults;
 use needlebench::engine::state::Load;
 use needlebench::plot::run::{Subject, svg};
 
@@ -103,7 +104,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let targets = targets(arguments)?;
     let models = arguments.engine.load()?;
     let weather = arguments.weather.weather();
-    let setup = models.setup(&weather)?;
+    let setup = models.setup(&weather, Faults::NONE)?;
     let setting = arguments.setting.setting(models.engine.reference);
     let trace = trace(arguments, models.engine.rated_rpm)?;
     let seed = arguments.seed.seed;

@@ -4,6 +4,7 @@
 mod air_blend;
 mod check;
 mod contract;
+mod limits;
 mod models;
 mod options;
 mod permissions;
