@@ -186,13 +186,13 @@ mod tests {
         Practised {
             scenario: "lesson-1".to_string(),
             ended: [Some(Ending::Clean), Some(Ending::NotClean), Some(Ending::Lost), None][i as usize % 4],
-            turns_over_par: (i % 4 == 0).then(|| i64::from(i % 7) - 1),
+            turns_over_par: i.is_multiple_of(4).then(|| i64::from(i % 7) - 1),
             lean_s: f64::from(i % 5),
             lean_crossings: i % 3,
-            first_turn_right: (i % 5 != 0).then_some(i % 2 == 0),
+            first_turn_right: (!i.is_multiple_of(5)).then_some(i.is_multiple_of(2)),
             judgements: i as usize % 3,
             readable_judgements: i as usize % 2,
-            brier: (i % 3 != 0).then_some(0.5),
+            brier: (!i.is_multiple_of(3)).then_some(0.5),
         }
     }
 

@@ -17,7 +17,7 @@ fn without_values(text: &str) -> String {
         let verdict = line.trim_end_matches(" NOT CLEAN").trim_end_matches(" ok");
         let ends = if verdict.len() < line.len() { " …" } else { "" };
         let words = verdict.split(' ').filter(|word| !word.is_empty()).map(|word| {
-            let (number, rest) = match word.find(|c| matches!(c, ',' | ';')) {
+            let (number, rest) = match word.find([',', ';']) {
                 Some(at) => word.split_at(at),
                 None => (word, ""),
             };
