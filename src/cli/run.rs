@@ -21,9 +21,10 @@ use super::{Answer, Failure, output, trace};
     needlebench run --manoeuvre brake --rpm 28000 --csv brake.csv\n  \
     needlebench run --manoeuvre snap --plot snap.svg\n  \
     needlebench run --trace mine.csv --json\n\n\
-    Without --csv, --json and --plot the series goes to standard output as CSV. Temperatures in CSV and JSON are in °C, as their\n\
-    keys say. A trace is a CSV file with the header `time_s,throttle`: seconds in rising order from 0, throttle 0 to 1; between two rows the\n\
-    throttle moves in a straight line. 100 rows a second come out.")]
+    Without --csv, --json and --plot the series goes to standard output as CSV, 100 rows a second. Temperatures in CSV and JSON \
+    are in °C, as their keys say.\n\n\
+    A trace is a CSV file with the header `time_s,throttle`: seconds in rising order from 0, throttle 0 to 1; between two rows \
+    the throttle moves in a straight line.")]
 pub struct Arguments {
     /// What the hands do
     #[arg(long, value_enum, default_value = "burst", conflicts_with = "trace")]

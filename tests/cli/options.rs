@@ -265,6 +265,10 @@ fn names_and_numbers_are_told_with_what_is_allowed() {
             &["--altitude-m", "inf"],
             "'--altitude-m <M>': not a finite number; allowed -500 to 5500 m",
         ),
+        (
+            &["--high", "--low", "2"],
+            "a value is required for '--high <TURNS>' but none was supplied",
+        ),
         (&["--needle", "3"], "unexpected argument '--needle'"),
     ] {
         both(at, arguments, message);
