@@ -193,6 +193,9 @@ const ROUGH: f64 = 0.01;
 /// Idle held before its pitch, and the return before it, can be told, s.
 const SETTLED_S: f64 = 6.0;
 
+/// The opening's own lean moment, s: as the score has it.
+const OPENING_S: f64 = 0.5;
+
 fn mean(rows: &[Row], f: impl Fn(&Row) -> f64) -> f64 {
     rows.iter().map(f).sum::<f64>() / rows.len().max(1) as f64
 }
@@ -224,8 +227,9 @@ pub fn listen(rows: &[Row], tuned: &Tuned) -> Vec<Note> {
     } else {
         open(before, stretch, now.throttle >= 0.9, tuned, &mut notes);
     }
-    // At idle the exhaust covers it.
-    if now.throttle > 0.3 && mean(last(stretch, 1.0), |r| r.crackle) > 0.02 {
+    // At idle the exhaust covers it, and the moment of opening is lean in any carburettor: what follows it counts.
+    let opened = &stretch[stretch.len().min((OPENING_S / ROW_S) as usize)..];
+    if now.throttle > 0.3 && opened.len() >= 6 && mean(last(opened, 1.0), |r| r.crackle) > 0.02 {
         notes.push(Note::Crackle);
     }
     notes.push(match mean(last(stretch, 1.0), |r| r.smoke_percent) {
