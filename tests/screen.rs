@@ -239,6 +239,16 @@ fn a_key_reaches_the_engine_before_any_time_passes_and_lets_go_soon_after() {
 }
 
 #[test]
+fn a_key_held_too_long_starts_the_engine_once_and_turns_a_screw_on() {
+    let mut bench = Bench::new("lesson-1", Level::Guided);
+    bench.press("x");
+    bench.hold('e', 1.0);
+    assert!(bench.desk.frame.running);
+    bench.hold('i', 0.2);
+    assert_eq!((bench.desk.frame.marks.high_turns * 24.0).round(), -6.0);
+}
+
+#[test]
 fn screws_turn_by_steps_and_the_marks_say_how_far() {
     let mut bench = Bench::running("lesson-1", Level::Guided);
     bench.press("hiii");
@@ -472,7 +482,7 @@ fn any_keys_at_any_size_are_taken() {
         .collect();
     for level in [Level::Guided, Level::Assisted, Level::ByEar] {
         let mut bench = Bench::new("air-leak", level);
-        for _ in 0..250 {
+        for _ in 0..150 {
             let key = keys[next(keys.len() as u64) as usize];
             let stroke = [Stroke::Down, Stroke::Down, Stroke::Repeat, Stroke::Up][next(4) as usize];
             bench.now_ms += next(500);

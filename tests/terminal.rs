@@ -255,7 +255,8 @@ fn a_whole_practice_from_the_cautions_to_the_debrief() {
     terminal.wait_for("write it down");
     terminal.press("less smoke");
     terminal.after("\r", "\" less smoke");
-    terminal.after("\r", "Sign off?");
+    // A second Enter at once would be the first one held; another key between tells them apart.
+    terminal.after("\x1b[6~\r", "Sign off?");
     let debrief = terminal.after("y", "The checks");
     terminal.after("\x1b[F", "What this teaches");
     terminal.press("q");

@@ -228,18 +228,19 @@ impl Desk {
             .replace((key, now_ms))
             .is_some_and(|(k, at)| k == key && now_ms - at < TAP_MS);
         let asked = intent(&self.mode, key);
-        let may_repeat = matches!(
-            asked,
-            Intent::Throttle(_)
-                | Intent::Turn { .. }
-                | Intent::Mark { .. }
-                | Intent::Type(_)
-                | Intent::Erase
-                | Intent::Scroll(_)
-                | Intent::Page(_)
-                | Intent::Act(Action::Wait { .. })
-        );
-        if may_repeat || !(again || stroke == Stroke::Repeat) {
+        // A key held too long must not start and stop the engine in turn, or answer what it has just opened.
+        let once = match asked {
+            Intent::Act(action) => !matches!(action, Action::Wait { .. }),
+            Intent::Keep
+            | Intent::Step
+            | Intent::StartOrStop
+            | Intent::Open(_)
+            | Intent::Close
+            | Intent::Confirm
+            | Intent::Finish => true,
+            _ => false,
+        };
+        if !(once && (again || stroke == Stroke::Repeat)) {
             self.follow(practice, asked);
         }
         self.look_for_trouble(practice);
