@@ -216,19 +216,24 @@ fn take_event(event: Event, desk: &mut Desk, practice: &mut Practice, now_ms: u6
     Next::GoOn
 }
 
-/// Practises on the full screen until it ends.
-pub fn play(practice: &mut Practice, recorded: Option<&Path>) -> Result<(Left, Desk), Failure> {
-    let end = asked_to_end().map_err(failed)?;
+/// Works with the terminal taken, and gives it back however the work ends: done, failed or in a panic, whose message then
+/// stands on the terminal as it was.
+fn within<T>(work: impl FnOnce() -> std::io::Result<T>) -> std::io::Result<T> {
     let before = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |panic| {
         give_back();
         before(panic);
     }));
+    let _guard = Guard;
+    take()?;
+    work()
+}
+
+/// Practises on the full screen until it ends.
+pub fn play(practice: &mut Practice, recorded: Option<&Path>) -> Result<(Left, Desk), Failure> {
+    let end = asked_to_end().map_err(failed)?;
     let mut desk = Desk::new(practice, recorded.map(|path| path.display().to_string()));
-    let guard = Guard;
-    let left = take().and_then(|()| run(practice, &mut desk, &end));
-    drop(guard);
-    match left {
+    match within(|| run(practice, &mut desk, &end)) {
         Ok(left) => Ok((left, desk)),
         // A terminal that hung up is an end like any other.
         Err(_) if end.load(Ordering::SeqCst) => Ok((Left::Interrupted, desk)),
@@ -275,5 +280,54 @@ fn run(practice: &mut Practice, desk: &mut Desk, end: &AtomicBool) -> std::io::R
                 break;
             }
         }
+    }
+}
+
+#[cfg(all(test, unix))]
+mod tests {
+    use std::io::Read;
+
+    use portable_pty::{CommandBuilder, PtySize, native_pty_system};
+
+    use super::*;
+
+    /// Run by the test below in a terminal of its own.
+    #[test]
+    #[ignore = "needs a terminal"]
+    fn a_mistake_on_purpose() {
+        let _ = within(|| -> std::io::Result<()> { panic!("a mistake on purpose") });
+    }
+
+    #[test]
+    fn a_panic_gives_the_terminal_back_before_it_speaks() {
+        let pair = native_pty_system().openpty(PtySize::default()).unwrap();
+        let settings = || format!("{:?}", pair.master.get_termios().unwrap());
+        let before = settings();
+        let mut command = CommandBuilder::new(std::env::current_exe().unwrap());
+        command.args([
+            "--exact",
+            "cli::terminal::tests::a_mistake_on_purpose",
+            "--ignored",
+            "--nocapture",
+        ]);
+        // What a terminal says it is, before it is asked.
+        pair.master.take_writer().unwrap().write_all(b"\x1b[?62c").unwrap();
+        let mut child = pair.slave.spawn_command(command).unwrap();
+        let mut reader = pair.master.try_clone_reader().unwrap();
+        let reading = std::thread::spawn(move || {
+            let (mut all, mut some) = (Vec::new(), [0; 4096]);
+            while let Ok(count @ 1..) = reader.read(&mut some) {
+                all.extend_from_slice(&some[..count]);
+            }
+            String::from_utf8_lossy(&all).into_owned()
+        });
+        child.wait().unwrap();
+        assert_eq!(settings(), before, "the line's settings");
+        drop(pair);
+        let shown = reading.join().unwrap();
+        let at = |what: &str| shown.rfind(what).unwrap_or_else(|| panic!("no {what:?} in {shown:?}"));
+        assert!(at("\x1b[?1049h") < at("\x1b[?1049l"));
+        assert!(at("\x1b[?1049l") < at("a mistake on purpose"));
+        assert!(at("\x1b[?25l") < at("\x1b[?25h"));
     }
 }
