@@ -7,8 +7,8 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, BorderType, Clear, Widget};
 
 use super::desk::Desk;
-use super::draw::{ACCENT, ALARM, BOLD, keys_line, level, lines};
 use super::keys::BENCH_KEYS;
+use super::look::{ACCENT, ALARM, BOLD, keys_line, level, lines};
 use super::mode::{ENDS, Form, Mode, VERDICTS};
 use super::phrases;
 use super::wrap::wrap;

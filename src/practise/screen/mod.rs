@@ -14,5 +14,7 @@ pub mod phrases;
 pub mod trigger;
 
 mod dialogs;
+mod look;
+mod panels;
 mod strip;
 mod wrap;

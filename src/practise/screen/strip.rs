@@ -9,7 +9,7 @@ use ratatui::widgets::Widget;
 use ratatui::widgets::canvas::{self, Canvas};
 
 use super::desk::{Desk, STRIP_S};
-use super::draw::{BOLD, PAST, lines, panel};
+use super::look::{BOLD, PAST, lines, panel};
 use crate::bench::instruments::Row;
 
 /// Columns for the numbers at the side.
