@@ -34,7 +34,8 @@ pub enum LevelArgument {
     needlebench practise --terminal\n  \
     needlebench practise false-idle --terminal --level by-ear --seed 7\n  \
     printf 'start\\nwarm\\nfull 3\\nhigh in 1/8\\nsign off\\n' | needlebench practise lesson-1 --seed 1\n\n\
-    One command a line; `help` lists them, `needlebench models` lists the scenarios. Exit code 0: signed off clean; 1: not.\n\n\
+    On the full screen `?` lists the keys. Elsewhere one command a line; `help` lists them. `needlebench models` lists the\n\
+    scenarios. Exit code 0: signed off clean; 1: not; 130: interrupted.\n\n\
     Caution: the simulator teaches; the real engine, its maker's instructions, the fuel's data sheet and your club's and local\n\
     rules decide. Never lean an engine by numbers alone. Methanol is poisonous by breath, skin and mouth (NIOSH: 200 ppm over a\n\
     day, 6000 ppm immediately dangerous) and burns with a nearly invisible flame; nitromethane is hazardous (OSHA: 100 ppm; NIOSH:\n\

@@ -265,4 +265,22 @@ mod tests {
         missing.iter_mut().for_each(|r| r.missed_share = 0.05);
         assert!(listen(&missing, &TUNED).contains(&Note::PartRough));
     }
+
+    #[test]
+    fn the_crackle_of_the_opening_itself_is_no_crackle() {
+        let crackling = |from: usize, to: usize| {
+            let mut opened = rows(&[(8.0, 0.0, 10_000.0), (2.0, 1.0, 35_000.0)]);
+            opened[160 + from..160 + to].iter_mut().for_each(|r| r.crackle = 0.5);
+            opened
+        };
+        for length in 1..=40 {
+            let opening = listen(&crackling(0, 8)[..160 + length], &TUNED);
+            assert!(!opening.contains(&Note::Crackle), "{length} rows after opening");
+        }
+        assert!(listen(&crackling(20, 40), &TUNED).contains(&Note::Crackle));
+        assert!(
+            listen(&crackling(0, 40)[..160 + 16], &TUNED).contains(&Note::Crackle),
+            "after 0.8 s"
+        );
+    }
 }
