@@ -316,6 +316,32 @@ fn signals_and_ctrl_c_give_the_terminal_back_and_keep_what_was_done() {
 }
 
 #[test]
+fn stepping_aside_for_the_shell_and_coming_back() {
+    let home = tempfile::tempdir().unwrap();
+    let settings = fresh_settings();
+    let mut terminal = Terminal::practise(&["--no-record"], home.path());
+    terminal.wait_for("any key");
+    terminal.after("x", "Engine stands");
+    terminal.press("\x1a");
+    terminal.given_back(&settings);
+    // It stops after it has given the terminal back; a call to go on before that would be lost.
+    let process = terminal.child.process_id().unwrap();
+    let state = || std::fs::read_to_string(format!("/proc/{process}/stat")).unwrap_or_default();
+    if cfg!(target_os = "linux") {
+        terminal.until("it to stop", |_| state().contains(") T "));
+    }
+    terminal.signal("-CONT");
+    terminal.wait_for("Heard and seen");
+    terminal.until("the second screen", |_| {
+        terminal.output.lock().unwrap().screen.screen().alternate_screen()
+    });
+    terminal.after("e", "Engine runs");
+    terminal.press("\x03");
+    assert_eq!(terminal.end(), 130);
+    terminal.given_back(&settings);
+}
+
+#[test]
 fn being_killed_loses_nothing_that_was_done() {
     let home = tempfile::tempdir().unwrap();
     let recording = home.path().join("r.jsonl");

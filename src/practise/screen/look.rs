@@ -14,8 +14,8 @@ pub const BOLD: Style = Style::new().add_modifier(Modifier::BOLD);
 pub const ACCENT: Style = Style::new().fg(Color::Cyan).add_modifier(Modifier::BOLD);
 /// What must not be missed.
 pub const ALARM: Style = Style::new().fg(Color::Red).add_modifier(Modifier::BOLD);
-/// What was.
-pub const PAST: Style = Style::new().fg(Color::Gray);
+/// Headings in a frame, which else would take its colour.
+pub const TITLE: Style = Style::new().fg(Color::Reset).add_modifier(Modifier::BOLD);
 /// Frames around what matters.
 const BORDER: Style = Style::new().fg(Color::DarkGray);
 
@@ -24,7 +24,7 @@ pub fn panel(title: Line<'_>, area: Rect, buffer: &mut Buffer) -> Rect {
     let block = Block::bordered()
         .border_type(BorderType::Rounded)
         .border_style(BORDER)
-        .title(title.style(BOLD));
+        .title(title.style(TITLE));
     let inside = block.inner(area);
     block.render(area, buffer);
     inside

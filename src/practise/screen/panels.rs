@@ -8,7 +8,7 @@ use ratatui::widgets::Widget;
 
 use super::desk::Desk;
 use super::heard::alarming;
-use super::look::{ACCENT, ALARM, BOLD, PAST, keys_line, level, lines, panel};
+use super::look::{ACCENT, ALARM, BOLD, keys_line, level, lines, panel};
 use super::phrases::{self, clock, span, step_name};
 use super::wrap::wrap;
 use crate::practise::words;
@@ -145,7 +145,7 @@ pub fn engine(desk: &Desk, area: Rect, buffer: &mut Buffer) {
             spread(
                 vec![
                     Span::styled("█".repeat(full), ACCENT),
-                    Span::styled("·".repeat(BAR - full.min(BAR)), PAST),
+                    Span::raw("·".repeat(BAR - full.min(BAR))),
                 ],
                 vec![Span::raw(hand)],
                 inside.width,
@@ -196,7 +196,7 @@ pub fn heard(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     }
     for (note, age) in desk.heard.before(&notes, desk.frame.clock_s) {
         for line in wrap(&format!("  {age:.0} s ago: {note}"), columns, 2) {
-            shown.push(Line::styled(line, PAST));
+            shown.push(Line::raw(line));
         }
     }
     lines(shown, inside, buffer);
@@ -221,7 +221,7 @@ pub fn hint(desk: &Desk, area: Rect, buffer: &mut Buffer) {
             .map(Line::from),
     );
     shown.truncate(usize::from(inside.height.saturating_sub(1)));
-    shown.push(Line::from(vec![Span::styled("keys ", PAST), Span::styled(keys, BOLD)]));
+    shown.push(Line::from(vec![Span::raw("keys "), Span::styled(keys, BOLD)]));
     lines(shown, inside, buffer);
 }
 
@@ -234,7 +234,7 @@ pub fn notebook(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = panel(Line::raw(title), area, buffer);
     let entries = desk.notebook.entries();
     if entries.is_empty() {
-        lines(vec![Line::styled("empty; n writes a note", PAST)], inside, buffer);
+        lines(vec![Line::raw("empty; n writes a note")], inside, buffer);
         return;
     }
     let mut shown: Vec<Line<'_>> = Vec::new();

@@ -1,15 +1,15 @@
 //! The strip chart: speed and throttle over the last seconds, from the rows that the session gives.
 
 use ratatui::buffer::Buffer;
-use ratatui::layout::{Alignment, Constraint, Layout, Rect};
-use ratatui::style::Color;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::style::{Color, Style};
 use ratatui::symbols::Marker;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Widget;
 use ratatui::widgets::canvas::{self, Canvas};
 
 use super::desk::{Desk, STRIP_S};
-use super::look::{BOLD, PAST, lines, panel};
+use super::look::{BOLD, lines, panel};
 use crate::bench::instruments::Row;
 
 /// Columns for the numbers at the side.
@@ -54,23 +54,11 @@ pub fn chart(desk: &Desk, area: Rect, buffer: &mut Buffer) {
         Span::styled(format!("{rpm} rpm "), BOLD),
     ]);
     let inside = panel(title, area, buffer);
-    let foot = Rect {
-        y: area.bottom() - 1,
-        height: 1,
-        x: area.x + 2,
-        width: area.width.saturating_sub(4),
-    };
-    Line::styled(format!(" {STRIP_S:.0} s ago "), PAST).render(
-        Rect {
-            x: foot.x + SIDE - 1,
-            width: foot.width - SIDE,
-            ..foot
-        },
-        buffer,
-    );
-    Line::styled(" now ", PAST)
-        .alignment(Alignment::Right)
-        .render(foot, buffer);
+    // On the lower frame, in the text's colour and not the frame's.
+    let plain = Style::new().fg(Color::Reset);
+    let (ago, now, y) = (format!(" {STRIP_S:.0} s ago "), " now ", area.bottom() - 1);
+    buffer.set_string(area.x + SIDE + 1, y, ago, plain);
+    buffer.set_string(area.right().saturating_sub(now.len() as u16 + 2), y, now, plain);
     let [upper, lower] = Layout::vertical([Constraint::Min(0), Constraint::Length(1)]).areas(inside);
     let [side, plot] = Layout::horizontal([Constraint::Length(SIDE), Constraint::Min(0)]).areas(upper);
     let [mark, bars] = Layout::horizontal([Constraint::Length(SIDE), Constraint::Min(0)]).areas(lower);
@@ -82,7 +70,7 @@ pub fn chart(desk: &Desk, area: Rect, buffer: &mut Buffer) {
         40_000.0
     };
     let label = |rpm: f64, y: u16, buffer: &mut Buffer| {
-        Line::styled(format!("{:>3.0}k", rpm / 1000.0), PAST).render(Rect { y, height: 1, ..side }, buffer);
+        Line::raw(format!("{:>3.0}k", rpm / 1000.0)).render(Rect { y, height: 1, ..side }, buffer);
     };
     label(top, side.y, buffer);
     if side.height >= 5 {
@@ -110,7 +98,7 @@ pub fn chart(desk: &Desk, area: Rect, buffer: &mut Buffer) {
         .into_iter()
         .map(|t| BARS[(t.unwrap_or(0.0) * 8.0).round().clamp(0.0, 8.0) as usize])
         .collect();
-    Line::styled("thr.", PAST).render(mark, buffer);
+    Line::raw("thr.").render(mark, buffer);
     lines(vec![Line::raw(throttle)], bars, buffer);
 }
 
