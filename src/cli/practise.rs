@@ -55,7 +55,7 @@ pub struct Arguments {
     #[arg(long, value_enum, default_value = "guided")]
     level: LevelArgument,
     /// Seed of what is hidden and of all noise [default: another one each time; it is shown]
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = super::options::seed)]
     seed: Option<u64>,
     /// Where to record [default: a new file in the practices' folder]
     #[arg(long, value_name = "FILE")]

@@ -166,7 +166,9 @@ fn neighbours(setting: Setting) -> Vec<Setting> {
 }
 
 /// The setting at which `sound` gets the mixture and idle speed that `reference` has at `setting`.
-fn same_mixture(sound: &Setup, reference: &Setup, setting: Setting, rated_rpm: f64, seed: u64) -> Setting {
+///
+/// Wide open it is compared on a brake at `rated_rpm`, both with the noise of `seed`.
+pub fn same_mixture(sound: &Setup, reference: &Setup, setting: Setting, rated_rpm: f64, seed: u64) -> Setting {
     let wide_open = |setup: &Setup, setting| {
         let mut rig = Rig::warm(setup, setting, seed).with_load(Load::Brake(rated_rpm / 60.0));
         rig.pass(1.0, 1.0);
