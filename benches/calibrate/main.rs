@@ -48,7 +48,6 @@ const BELIEFS: &[(&str, f64, f64)] = &[
     ("lag_s", 0.1, 1.0),
     ("pressure_lag_s", 0.2, 3.0),
     ("crankcase_capacity_j_per_k", 60.0, 300.0),
-    ("carry_flow_cm3_per_s", 0.5, 80.0),
 ];
 
 /// Where one would guess a constant before any row: the orders of size in the sources named beside them in `models/`. A constant
@@ -101,6 +100,9 @@ const GUESSES: &[(&str, f64)] = &[
     ("evaporation_share", 0.25),
     ("head_share_detonation", 0.8),
     ("dilution", 20.0),
+    ("oil_burnt_share", 0.6),
+    ("carry_flow_cm3_per_s", 300.0),
+    ("wall_clear_s", 0.6),
 ];
 
 #[derive(Clone, Copy)]

@@ -10,6 +10,9 @@ use rayon::prelude::*;
 
 /// A small change of one logarithm, for a derivative.
 const CHANGE: f64 = 0.03;
+/// A change of the logarithms that should change no margin by more than `DUSTY`.
+const DUST: f64 = 1e-6;
+const DUSTY: f64 = 0.01;
 /// Margins change by at most this much per unit of logarithm: beyond, a dead engine speaks.
 const STEEPEST: f64 = 60.0;
 /// A row can lack no more than this.
@@ -79,8 +82,23 @@ impl Problem<'_> {
                     .collect()
             })
             .collect();
+        // Where a grain of dust changes a margin, its slope is noise: an engine that fires irregularly is chaotic.
+        let dusted: Vec<f64> = point
+            .iter()
+            .enumerate()
+            .map(|(j, x)| x + if j % 2 == 0 { DUST } else { -DUST })
+            .collect();
+        let chaotic: Vec<bool> = (self.margins)(&dusted)
+            .iter()
+            .zip(margins)
+            .map(|(a, b)| (a - b).abs() > DUSTY)
+            .collect();
         DMatrix::from_fn(margins.len(), point.len(), |i, j| {
-            if self.jumpy[i] { 0.0 } else { columns[j][i] }
+            if self.jumpy[i] || chaotic[i] {
+                0.0
+            } else {
+                columns[j][i]
+            }
         })
     }
 
