@@ -6,7 +6,7 @@ use std::time::SystemTime;
 use clap::Args;
 use needlebench::config::Source;
 use needlebench::practise::progress::{Practised, text};
-use needlebench::practise::recording::replay;
+use needlebench::practise::replay::replay;
 
 use super::options::AnswerOptions;
 use super::{Answer, Failure, output, practise};

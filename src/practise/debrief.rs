@@ -206,7 +206,7 @@ fn screws(out: &mut String, session: &Session) {
     let blend = episode.hidden.blend;
     let _ = writeln!(
         out,
-        "  in the jug: {:.1} % nitro, {:.1} % oil; the screws' own count from closed is off by {:+.2}, {:+.2}, {:+.2} turns",
+        "  in the jug: {:.1} % nitro, {:.1} % oil; the screws' ends are felt {:.2}, {:.2}, {:.2} turns beyond shut",
         blend.nitro_percent,
         blend.oil_percent,
         episode.hidden.zeros.high_turns,

@@ -5,6 +5,7 @@ pub mod debrief;
 pub mod hint;
 pub mod progress;
 pub mod recording;
+pub mod replay;
 pub mod session;
 pub mod show;
 pub mod words;

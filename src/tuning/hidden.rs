@@ -51,7 +51,8 @@ pub struct Hidden {
     pub at_truth: Report,
     /// Where the screws start.
     pub start: Setting,
-    /// What each screw's own count from closed adds to its true opening, turns.
+    /// How far each screw still turns in once its opening is shut, turns: where its end is felt. So an opening known by heart
+    /// ("three turns out") can't be counted off from closed, and the engine has to be listened to.
     pub zeros: Setting,
     /// The blend in the jug.
     pub blend: Blend,
@@ -62,7 +63,8 @@ pub struct Hidden {
 /// Largest opening of a needle or the idle stop, turns.
 pub const MOST_TURNS: f64 = 8.0;
 
-fn within(setting: Setting) -> Setting {
+/// The opening at a screw position: never less than shut.
+pub fn within(setting: Setting) -> Setting {
     Setting {
         high_turns: setting.high_turns.clamp(0.0, MOST_TURNS),
         low_turns: setting.low_turns.clamp(0.0, MOST_TURNS),
@@ -156,9 +158,9 @@ impl Hidden {
             at_truth,
             start,
             zeros: Setting {
-                high_turns: spread(7, h.zero_turns),
-                low_turns: spread(8, h.zero_turns),
-                idle_turns: spread(9, h.zero_turns),
+                high_turns: h.zero_turns + spread(7, h.zero_turns),
+                low_turns: h.zero_turns + spread(8, h.zero_turns),
+                idle_turns: h.zero_turns + spread(9, h.zero_turns),
             },
             blend,
             seed: run_seed,
