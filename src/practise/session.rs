@@ -10,6 +10,7 @@ use crate::tuning::episode::{Ending, Episode, Found, Refusal};
 use crate::tuning::hidden::HiddenError;
 use crate::tuning::par::{Par, par};
 use crate::tuning::scenario::Scenario;
+use crate::tuning::strategy::Sight;
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -59,6 +60,22 @@ pub struct Frame {
     pub hint: Option<Hint>,
     /// How it ended, if it did.
     pub ended: Option<Ending>,
+}
+
+impl From<&Frame> for Sight {
+    fn from(frame: &Frame) -> Self {
+        Self {
+            clock_s: frame.clock_s,
+            running: frame.running,
+            throttle: frame.throttle,
+            idle_gap_mm: frame.idle_gap_mm,
+            tank_quarters: frame.tank_quarters,
+            notes: frame.notes.clone(),
+            found: frame.found.clone(),
+            tachometer_rpm: frame.tachometer_rpm,
+            ended: frame.ended,
+        }
+    }
 }
 
 /// A practice.
@@ -193,10 +210,10 @@ impl Session {
                 idle_turns: e.mark(Screw::Idle),
             },
             idle_gap_mm: e.idle_gap_mm(),
-            tank_quarters: (e.tank_share() * 4.0).ceil().clamp(0.0, 4.0) as u8,
+            tank_quarters: e.tank_quarters(),
             notes,
             found,
-            tachometer_rpm: (self.level != Level::ByEar).then(|| (e.rpm() / 100.0).round() * 100.0),
+            tachometer_rpm: (self.level != Level::ByEar).then(|| e.tachometer_rpm()),
             hint,
             ended: e.ending(),
         }

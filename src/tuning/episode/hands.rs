@@ -15,8 +15,9 @@ pub const PINCH_WORDS: [&str; 3] = [
     "pinched, it speeds up a little before it fades",
     "pinched, it speeds up clearly before it fades",
 ];
-/// Rises of the pitch at which those words change, percent: a semitone is six, half of one is noticed, two are a clear rise (assumed).
-const RISE_PERCENT: [f64; 2] = [3.0, 12.0];
+/// Rises of the pitch at which those words change, percent: a semitone is six, a third of one is noticed, two are a clear rise
+/// (assumed).
+const RISE_PERCENT: [f64; 2] = [2.0, 12.0];
 
 impl Episode {
     pub(super) fn set_throttle(&mut self, position: f64) {

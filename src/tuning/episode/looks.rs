@@ -1,60 +1,56 @@
 //! What looking shows, and what is said of the mixture before the first turn.
 
 use super::{Episode, Found, RIGHT_TURNS, Refusal, in_range};
+use crate::bench::measures::Mean;
 use crate::tuning::action::{Part, Screw, Verdict};
 use crate::tuning::score::Judgement;
 
-/// Mean equivalence ratio at full throttle above which a plug comes out wet, and above which moist. Assumed: power is best at some
-/// 1.1 to 1.3, a clean setting lies a tenth or two above, and a plug is read in three words, no finer.
-const WET: f64 = 1.6;
-const MOIST: f64 = 1.1;
-/// Detonation index times seconds that leave specks on a plug. Assumed: a few hard beats, not one.
-const KNOCKED_S: f64 = 0.05;
+/// Mean mixture at full throttle since the plug was last looked at, over that of best power, below which it comes out pale and above
+/// which wet. Assumed: a plug is hottest, and palest, where combustion is; a clean setting lies up to some twelve percent on the
+/// rich side; and a plug is read in three words, no finer.
+const PALE: f64 = 0.97;
+const WET: f64 = 1.12;
+/// Seconds of knocking that leave specks on a plug. Assumed: a few hard beats, not one.
+const KNOCKED_S: f64 = 0.1;
 
 impl Episode {
     /// What is left at fault, as far as looking shows it.
     pub(super) fn inspect(&self) -> Vec<Found> {
-        let has = |part| self.left_at_fault.contains(&part);
-        let tell = |part, bad: &str, good: &str| Found::Seen(if has(part) { bad } else { good }.to_string());
+        let tell = |part: Part, place: &str, good: &str| {
+            let seen = if self.left_at_fault.contains(&part) {
+                part.sign()
+            } else {
+                good
+            };
+            Found::Seen(format!("{place}: {seen}"))
+        };
         vec![
-            tell(Part::Filter, "air filter: caked with dust", "air filter: clean"),
-            tell(
-                Part::Line,
-                "fuel line: little comes when you blow through it",
-                "fuel line: free",
-            ),
-            tell(
-                Part::Pressure,
-                "pressure line: split at the nipple",
-                "pressure line: tight",
-            ),
-            tell(Part::Tank, "tank: bubbles in the line as it runs", "tank: no bubbles"),
-            tell(
-                Part::Leak,
-                "carburettor: an oily trace at its foot",
-                "carburettor: dry at its foot",
-            ),
-            tell(
-                Part::Brake,
-                "wheels: they stop by themselves, the brake drags",
-                "wheels: they spin freely",
-            ),
+            tell(Part::Filter, "air filter", "clean"),
+            tell(Part::Line, "fuel line", "free"),
+            tell(Part::Pressure, "pressure line", "tight"),
+            tell(Part::Tank, "tank", "no bubbles"),
+            tell(Part::Leak, "carburettor", "dry at its foot"),
+            tell(Part::Brake, "wheels", "they spin freely"),
         ]
     }
 
-    pub(super) fn read_plug(&self) -> Found {
+    pub(super) fn read_plug(&mut self) -> Found {
         let wire = if self.left_at_fault.contains(&Part::Plug) {
-            "the wire is dull and bent"
+            Part::Plug.sign()
         } else {
             "the wire is bright"
         };
-        let colour = match self.seen_phi.value() {
+        let best = self.hidden.at_truth.symptoms.equivalence_ratio_best_power;
+        let mixture = self.seen_phi.value().zip(best).map(|(phi, best)| phi / best);
+        let colour = match mixture {
             None => "it has seen no full throttle to be read by",
-            Some(_) if self.seen_crackle > KNOCKED_S => "grey specks on its rim: it has been knocking",
-            Some(phi) if phi > WET => "wet and dark: rich on the straight",
-            Some(phi) if phi > MOIST => "moist and shiny: about right on the straight",
+            Some(_) if self.seen_knock_s > KNOCKED_S => "grey specks on its rim: it has been knocking",
+            Some(m) if m > WET => "wet and dark: rich on the straight",
+            Some(m) if m > PALE => "moist and shiny: about right on the straight",
             Some(_) => "dry and pale: lean on the straight",
         };
+        self.seen_phi = Mean::default();
+        self.seen_knock_s = 0.0;
         Found::Seen(format!("plug: {wire}; {colour}"))
     }
 

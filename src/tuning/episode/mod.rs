@@ -55,7 +55,7 @@ pub struct Episode {
     judgements: Vec<Judgement>,
     cleared_ms: Option<u64>,
     seen_phi: measures::Mean,
-    seen_crackle: f64,
+    seen_knock_s: f64,
     readings: u64,
     reading: Noise,
     ending: Option<Ending>,
@@ -91,7 +91,7 @@ impl Episode {
             judgements: Vec::new(),
             cleared_ms: None,
             seen_phi: measures::Mean::default(),
-            seen_crackle: 0.0,
+            seen_knock_s: 0.0,
             readings: 0,
             reading: Noise::new(seed, episode, Channel::Reading),
             ending: None,
@@ -152,6 +152,14 @@ impl Episode {
     /// Gap left by the idle stop, mm.
     pub fn idle_gap_mm(&self) -> f64 {
         checks::idle_gap_mm(&self.hidden.setup, self.opening())
+    }
+    /// Fuel left in quarters of the tank, as one sees it.
+    pub fn tank_quarters(&self) -> u8 {
+        (self.tank_share() * 4.0).ceil().clamp(0.0, 4.0) as u8
+    }
+    /// Speed as a tachometer shows it, to a hundred, rpm.
+    pub fn tachometer_rpm(&self) -> f64 {
+        (self.rpm() / 100.0).round() * 100.0
     }
     /// Fuel left, share of the tank.
     pub fn tank_share(&self) -> f64 {
@@ -324,12 +332,13 @@ impl Episode {
             if throttle >= 0.8 && r.speed.0[0] > 0.0 {
                 let phi = r.metered_equivalence_ratio.0[0];
                 self.seen_phi.add(phi, d);
-                self.seen_crackle += r.detonation.0[0] * d;
                 // The moment of opening is lean in any carburettor; what follows it counts. A cold engine's air is dense and its
                 // walls still take their film: there the metered mixture says nothing of the needles, and only knocking is lean.
                 let settled = self.rig.state.time.0[0] - self.moved_s > 0.5;
                 let starved = self.warm_head() && best_power.is_some_and(|best| phi < LEAN_SHARE * best);
-                lean = settled && (r.detonation.0[0] > detonation_limit || starved);
+                let knocks = settled && r.detonation.0[0] > detonation_limit;
+                self.seen_knock_s += if knocks { d } else { 0.0 };
+                lean = knocks || settled && starved;
             }
             if lean {
                 self.lean_s += d;

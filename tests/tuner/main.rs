@@ -1,0 +1,5 @@
+//! Scripted tuners who know only what a frame shows, on the built-in scenarios.
+
+mod player;
+
+mod book;
