@@ -190,9 +190,9 @@ pub struct Tuned {
 
 /// Missed beats that an ear takes for rough, as a share: one in a hundred is a stutter now and then (assumed).
 const ROUGH: f64 = 0.01;
-/// Missed beats that an ear takes for a stutter on the way up, as a share: of some three hundred beats one alone is a hiccup, for a
-/// clean way up is one rising tone (assumed).
-const STUTTER: f64 = 0.003;
+/// Missed beats that an ear takes for a stutter on the way up, as a share: of some three hundred beats two are a hiccup, for a clean
+/// way up is one rising tone (assumed).
+const STUTTER: f64 = 0.006;
 /// Opacities at which the words for the smoke change, percent: against the sky an eye finds a plume of a few percent, opacity
 /// scales of observers step by twenty, and a racer's words have no finer steps than these (assumed).
 const SMOKE_PERCENT: [f64; 3] = [3.0, 12.0, 30.0];

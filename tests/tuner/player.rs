@@ -57,7 +57,17 @@ impl Player {
             if std::env::var("SAY").is_ok() {
                 let e = self.session.episode();
                 let (p, t) = (e.path().last().unwrap(), e.hidden.truth);
-                println!("{:6.0} {:12} {:?} {:?} | off h{:+.1} l{:+.1} i{:+.1} clicks; {}", self.last.clock_s, advice.line, self.last.notes, self.last.found, 24.0*(p.high_turns-t.high_turns), 24.0*(p.low_turns-t.low_turns), 24.0*(p.idle_turns-t.idle_turns), advice.because);
+                println!(
+                    "{:6.0} {:12} {:?} {:?} | off h{:+.1} l{:+.1} i{:+.1} clicks; {}",
+                    self.last.clock_s,
+                    advice.line,
+                    self.last.notes,
+                    self.last.found,
+                    24.0 * (p.high_turns - t.high_turns),
+                    24.0 * (p.low_turns - t.low_turns),
+                    24.0 * (p.idle_turns - t.idle_turns),
+                    advice.because
+                );
             }
         }
     }

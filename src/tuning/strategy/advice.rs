@@ -37,7 +37,10 @@ pub fn turn(screw: Screw, turns: f64, because: &'static str) -> Advice {
         .iter()
         .fold(&TURNS[0], |best, t| if off(t) < off(best) { t } else { best });
     Advice {
-        action: Action::Turn { screw, turns: nearest.1 },
+        action: Action::Turn {
+            screw,
+            turns: nearest.1,
+        },
         line: nearest.2,
         because,
     }
@@ -45,7 +48,11 @@ pub fn turn(screw: Screw, turns: f64, because: &'static str) -> Advice {
 
 /// Full throttle for 2 or 3 s.
 pub fn full(seconds: u8, because: &'static str) -> Advice {
-    let (ms, line) = if seconds < 3 { (2000, "full 2") } else { (3000, "full 3") };
+    let (ms, line) = if seconds < 3 {
+        (2000, "full 2")
+    } else {
+        (3000, "full 3")
+    };
     Advice {
         action: Action::Hold { position: 1.0, ms },
         line,
@@ -56,7 +63,10 @@ pub fn full(seconds: u8, because: &'static str) -> Advice {
 /// Half throttle for 3 s.
 pub fn half(because: &'static str) -> Advice {
     Advice {
-        action: Action::Hold { position: 0.5, ms: 3000 },
+        action: Action::Hold {
+            position: 0.5,
+            ms: 3000,
+        },
         line: "half 3",
         because,
     }
@@ -79,7 +89,7 @@ pub fn plain(action: Action, because: &'static str) -> Advice {
         Action::Pinch => "pinch",
         Action::Plug => "plug",
         Action::Warm => "warm",
-        Action::Laps { .. } => "laps 2",
+        Action::Laps { .. } => "laps 3",
         Action::Fuel => "fuel",
         Action::Start => "start",
         Action::Fix { part } => match part {

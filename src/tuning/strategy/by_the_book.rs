@@ -60,6 +60,7 @@ pub struct Book {
     warmed: u32,
     gun_c: Option<f64>,
     starts_in_vain: u32,
+    drowned: bool,
     // Heard at the present setting of the screws.
     turned: bool,
     cleared: bool,
@@ -102,6 +103,7 @@ impl Book {
             warmed: 0,
             gun_c: None,
             starts_in_vain: 0,
+            drowned: false,
             turned: false,
             cleared: true,
             open: false,
@@ -154,8 +156,9 @@ impl Book {
             }
             Action::Laps { .. } if sight.running => {
                 self.ran_s = sight.clock_s;
-                self.turned = false;
+                (self.turned, self.cleared) = (false, true);
             }
+            Action::Laps { .. } | Action::Hold { .. } | Action::Warm => self.drowned |= self.running && !sight.running,
             _ => {}
         }
         for found in &sight.found {
@@ -181,7 +184,7 @@ impl Book {
     fn turned_a_screw(&mut self, screw: Screw, turns: f64) {
         let stuttered = self.snaps.0.stutters || self.snaps.0.puffs && self.snaps.0.slow;
         if screw == Screw::Low && turns < 0.0 {
-            self.low_was_rich |= stuttered || self.low_rich().is_some();
+            self.low_was_rich |= self.low_rich().is_some();
         }
         if screw == Screw::High && turns < 0.0 {
             let rough = self.full_rough == Some(true) || self.half_rough == Some(true);
@@ -197,18 +200,18 @@ impl Book {
         self.needle_turns += 1;
         self.ran_s = -1000.0;
         self.plug_read = false;
-        self.half_rough = None;
+        (self.half_rough, self.full_rough) = (None, None);
         if screw == Screw::High {
             self.high_was_rich |= turns < 0.0 && self.plug_wet;
             self.high_was_lean |= turns > 0.0 && (self.plug_lean || self.lean);
             (self.plug_lean, self.plug_wet) = (false, false);
             self.rpm_before = self.rpm.map(|rpm| (rpm, turns));
-            (self.full_rough, self.rpm) = (None, None);
+            self.rpm = None;
         } else {
             self.pinch = None;
         }
         self.opened = (turns > 0.0).then_some(screw);
-        self.lean = false;
+        (self.lean, self.drowned) = (false, false);
     }
 
     /// Takes in what is heard now. The words hold for what came before them, so the last of a throttle's length counts.
@@ -294,7 +297,10 @@ impl Book {
     /// The next thing to do, and why.
     pub fn next(&self) -> Advice {
         if let Some(part) = self.to_fix.first() {
-            return plain(Action::Fix { part: *part }, "that is not the mixture: put it right before any needle");
+            return plain(
+                Action::Fix { part: *part },
+                "that is not the mixture: put it right before any needle",
+            );
         }
         if !self.inspected {
             return plain(
@@ -318,8 +324,8 @@ impl Book {
                 "a crackle or a sagging pitch is too lean: give fuel at once, then listen",
             );
         }
-        if self.tank_quarters <= 1 {
-            return plain(Action::Fuel, "a nearly empty tank leans the mixture: fill it before you judge");
+        if self.tank_quarters <= 2 && self.clock_s - self.ran_s > HOT_S {
+            return plain(Action::Fuel, "fill it before you drive");
         }
         match self.gun_c {
             None => {
@@ -353,19 +359,22 @@ impl Book {
         if self.plug_wet {
             return turn(Screw::High, -TWELFTH, "the plug is wet and dark: rich on the straight");
         }
+        if self.drowned {
+            return self.drowning();
+        }
         if self.needle_turns >= ENOUGH {
             return plain(Action::SignOff, "more turns tell no more: have it checked");
         }
         if self.clock_s - self.ran_s > HOT_S {
-            if self.tank_quarters < 4 {
-                return plain(
-                    Action::Fuel,
-                    "as the tank empties the mixture gets leaner: judge it with the same tank each time, a full one",
-                );
-            }
             return plain(
-                Action::Laps { laps: 2 },
-                "judge it hot, and with what the needles give now: two laps clear it out and bring it to temperature",
+                Action::Laps { laps: 3 },
+                "judge it hot, and with what the needles give now: three laps clear it out and bring it to temperature",
+            );
+        }
+        if self.tank_quarters < 4 {
+            return plain(
+                Action::Fuel,
+                "as the tank empties the mixture gets leaner: judge it with the same tank each time, a full one",
             );
         }
         self.listen()
@@ -433,6 +442,27 @@ impl Book {
         plain(Action::Start, "the engine stands")
     }
 
+    /// It died when it was opened.
+    fn drowning(&self) -> Advice {
+        match self.pinch {
+            None if self.settled => plain(
+                Action::Pinch,
+                "it died when opened: pinched at idle, a rich low end speeds up before it dies",
+            ),
+            None => wait("it died when opened: let the idle settle for the pinch test"),
+            Some(0) => turn(
+                Screw::High,
+                -0.25,
+                "it drowns when opened, and not for the low end: far too rich up there",
+            ),
+            Some(_) => turn(
+                Screw::Low,
+                -EIGHTH,
+                "it drowns when opened and speeds up when pinched: the low end is far too rich",
+            ),
+        }
+    }
+
     /// Full throttle, cleared out.
     fn high_end(&self) -> Option<Advice> {
         if self.full_rough? {
@@ -463,7 +493,11 @@ impl Book {
             ));
         }
         if idle.fast && self.gap_mm > self.limits.idle_gap_low_mm {
-            return Some(turn(Screw::Idle, -EIGHTH, "the idle is fast: close the idle stop a little"));
+            return Some(turn(
+                Screw::Idle,
+                -EIGHTH,
+                "the idle is fast: close the idle stop a little",
+            ));
         }
         None
     }
@@ -478,6 +512,13 @@ impl Book {
                 "it speeds up when pinched, or sinks after a burst: fuel lies in the crankcase, the low end is rich",
             ));
         }
+        if !self.low_was_rich && !idle.slow {
+            return Some(turn(
+                Screw::Low,
+                TWELFTH,
+                "nothing sounds rich down there, and lean can't be heard: open until the pinch test tells, then go back",
+            ));
+        }
         if idle.hangs {
             return Some(turn(
                 Screw::Low,
@@ -486,7 +527,11 @@ impl Book {
             ));
         }
         if idle.slow && self.gap_mm < self.limits.idle_gap_high_mm - 0.05 {
-            return Some(turn(Screw::Idle, EIGHTH, "the idle is slow and not rich: open the idle stop a little"));
+            return Some(turn(
+                Screw::Idle,
+                EIGHTH,
+                "the idle is slow and not rich: open the idle stop a little",
+            ));
         }
         None
     }
@@ -496,20 +541,18 @@ impl Book {
         let snap = self.snaps.0;
         if snap.stutters || snap.puffs && snap.slow {
             // The end that was opened last is the one that became rich.
-            return Some(if self.opened == Some(Screw::Low) {
-                turn(
-                    Screw::Low,
-                    -TWELFTH,
-                    "it stutters since the low end was opened: that was its rich edge, a twelfth back",
-                )
-            } else if self.high_was_lean {
+            return Some(if self.high_was_lean {
                 turn(
                     Screw::Low,
                     -TWELFTH,
                     "it stutters on the way up, and the high end was lean before: it is the low end",
                 )
             } else {
-                let much = if snap.slow && self.opened.is_none() { EIGHTH } else { TWELFTH };
+                let much = if snap.slow && self.opened.is_none() {
+                    EIGHTH
+                } else {
+                    TWELFTH
+                };
                 turn(
                     Screw::High,
                     -much,
@@ -528,7 +571,9 @@ impl Book {
             return Some(self.snap("once more: near its rich edge one snap in two is clean by luck"));
         }
         match self.half_rough {
-            None => Some(half("hold half throttle: missing beats there are the high-speed needle's")),
+            None => Some(half(
+                "hold half throttle: missing beats there are the high-speed needle's",
+            )),
             Some(true) => Some(turn(
                 Screw::High,
                 -TWELFTH,
@@ -540,13 +585,6 @@ impl Book {
 
     /// Nothing sounds rich: is it right, or lean? Only opening tells.
     fn never_rich(&self) -> Option<Advice> {
-        if !self.low_was_rich {
-            return Some(turn(
-                Screw::Low,
-                TWELFTH,
-                "nothing sounds rich down there, and lean can't be heard: open until it does, then go back",
-            ));
-        }
         if !self.high_was_rich {
             return Some(turn(
                 Screw::High,
