@@ -18,12 +18,10 @@ use std::time::Instant;
 use needlebench::bench::measures::{self, Waits};
 use needlebench::bench::rig::Rig;
 use needlebench::bench::symptoms::{Quantity, Table, moved};
-use needlebench::config::{models, rewrite};
+use needlebench::config::{reference_setup, rewrite};
 use needlebench::engine::Setup;
-use needlebench::engine::params::{EngineParams, Faults, LawParams, Origin, Setting};
+use needlebench::engine::params::{EngineParams, LawParams, Origin, Setting};
 use needlebench::engine::state::Load;
-use needlebench::fluids::air::{Air, Weather};
-use needlebench::fluids::heat_release::HeatRelease;
 use needlebench::noise::{Channel, Noise};
 use rayon::prelude::*;
 
@@ -183,17 +181,7 @@ fn measure(setup: &Setup, setting: Setting, seed: u64, bound: f64) -> (f64, Vec<
 }
 
 fn reference() -> (Setup, Setting) {
-    let engine = models::engine("offroad-3.5").expect("built in");
-    let fuel = models::fuel(&engine.reference_fuel).expect("built in").fuel();
-    let setup = Setup {
-        engine: engine.params,
-        laws: models::laws().expect("built in"),
-        range: models::plug(&engine.reference_plug).expect("built in").range,
-        fuel,
-        heat: HeatRelease::fit(&fuel).expect("a fuel of the project"),
-        air: Air::new(&Weather::REFERENCE),
-        faults: Faults::NONE,
-    };
+    let (engine, setup) = reference_setup("offroad-3.5").expect("built in");
     (setup, engine.reference)
 }
 

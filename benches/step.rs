@@ -4,29 +4,17 @@
 use std::hint::black_box;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
-use needlebench::config::models;
-use needlebench::engine::params::{Faults, Setting};
+use needlebench::config::reference_setup;
+use needlebench::engine::params::Setting;
 use needlebench::engine::state::{Controls, Load};
 use needlebench::engine::{Engine, Setup, run_abreast};
-use needlebench::fluids::air::{Air, Weather};
-use needlebench::fluids::heat_release::HeatRelease;
 use needlebench::noise::{Channel, Noise};
 
 /// Revolutions per measurement: about a second of full throttle.
 const REVOLUTIONS: usize = 500;
 
 fn reference() -> (Setup, Setting) {
-    let engine = models::engine("offroad-3.5").expect("built in");
-    let fuel = models::fuel(&engine.reference_fuel).expect("built in").fuel();
-    let setup = Setup {
-        engine: engine.params,
-        laws: models::laws().expect("built in"),
-        range: models::plug(&engine.reference_plug).expect("built in").range,
-        fuel,
-        heat: HeatRelease::fit(&fuel).expect("a fuel that burns"),
-        air: Air::new(&Weather::REFERENCE),
-        faults: Faults::NONE,
-    };
+    let (engine, setup) = reference_setup("offroad-3.5").expect("built in");
     (setup, engine.reference)
 }
 

@@ -3,12 +3,9 @@
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
 
-use needlebench::config::models;
-use needlebench::engine::params::Faults;
+use needlebench::config::reference_setup;
 use needlebench::engine::state::{Controls, Load};
-use needlebench::engine::{Engine, Setup, run_abreast};
-use needlebench::fluids::air::{Air, Weather};
-use needlebench::fluids::heat_release::HeatRelease;
+use needlebench::engine::{Engine, run_abreast};
 use needlebench::lanes::Lanes;
 use needlebench::noise::{Channel, Noise};
 
@@ -42,17 +39,7 @@ fn counted(run: impl FnOnce()) -> usize {
 fn a_revolution_allocates_nothing() {
     // The counter counts at all.
     assert!(counted(|| drop(std::hint::black_box(vec![1_u8; 100]))) >= 1);
-    let model = models::engine("offroad-3.5").unwrap();
-    let fuel = models::fuel(&model.reference_fuel).unwrap().fuel();
-    let setup = Setup {
-        engine: model.params,
-        laws: models::laws().unwrap(),
-        range: models::plug(&model.reference_plug).unwrap().range,
-        fuel,
-        heat: HeatRelease::fit(&fuel).unwrap(),
-        air: Air::new(&Weather::REFERENCE),
-        faults: Faults::NONE,
-    };
+    let (model, setup) = reference_setup("offroad-3.5").unwrap();
     let noise = Noise::new(1, 0, Channel::Engine);
     let engine = Engine::new(&[setup]);
     let mut controls = Controls::new(&[model.reference], Load::Track);

@@ -4,28 +4,12 @@
 use needlebench::bench::checks::{self, Facts, Limits, Report};
 use needlebench::bench::measures::Waits;
 use needlebench::bench::symptoms::moved;
-use needlebench::config::{EngineModel, models};
-use needlebench::engine::Setup;
-use needlebench::engine::params::Faults;
-use needlebench::fluids::air::{Air, Weather};
-use needlebench::fluids::heat_release::HeatRelease;
+use needlebench::config::{models, reference_setup};
 use rayon::prelude::*;
 
-fn report(engine: &EngineModel, high: f64, low: f64, seed: u64) -> Report {
-    let fuel = models::fuel(&engine.reference_fuel).unwrap().fuel();
-    let setup = Setup {
-        engine: engine.params,
-        laws: models::laws().unwrap(),
-        range: models::plug(&engine.reference_plug).unwrap().range,
-        fuel,
-        heat: HeatRelease::fit(&fuel).unwrap(),
-        air: Air::new(&Weather::REFERENCE),
-        faults: Faults::NONE,
-    };
-    let facts = Facts {
-        rated_rpm: engine.rated_rpm,
-        best_snap_delay_s: engine.snap_delay_best_s,
-    };
+fn report(engine: &str, high: f64, low: f64, seed: u64) -> Report {
+    let (engine, setup) = reference_setup(engine).unwrap();
+    let facts = Facts::of(&engine);
     checks::check(
         &setup,
         facts,
@@ -36,23 +20,16 @@ fn report(engine: &EngineModel, high: f64, low: f64, seed: u64) -> Report {
     )
 }
 
-fn engines() -> impl Iterator<Item = EngineModel> {
-    models::engine_names()
-        .into_iter()
-        .map(|name| models::engine(name).unwrap())
-}
-
 const CLICK: f64 = 1.0 / 24.0;
 
 #[test]
 fn every_engine_is_clean_at_its_reference_setting_and_a_click_around_it() {
-    for engine in engines() {
+    for engine in models::engine_names() {
         for (high, low) in [(0.0, 0.0), (CLICK, 0.0), (-CLICK, 0.0), (0.0, CLICK), (0.0, -CLICK)] {
-            let report = report(&engine, high, low, 1);
+            let report = report(engine, high, low, 1);
             assert!(
                 report.clean,
-                "{} at high {high:+.3} low {low:+.3}: {:?}",
-                engine.name,
+                "{engine} at high {high:+.3} low {low:+.3}: {:?}",
                 report.failed()
             );
         }
@@ -61,30 +38,29 @@ fn every_engine_is_clean_at_its_reference_setting_and_a_click_around_it() {
 
 #[test]
 fn no_engine_is_clean_half_a_turn_rich_or_an_eighth_lean() {
-    for engine in engines() {
+    for engine in models::engine_names() {
         for (high, low) in [(0.5, 0.0), (-0.125, 0.0), (0.0, 0.25), (0.0, -0.125)] {
-            let report = report(&engine, high, low, 1);
-            assert!(!report.clean, "{} at high {high:+.3} low {low:+.3} passes", engine.name);
+            let report = report(engine, high, low, 1);
+            assert!(!report.clean, "{engine} at high {high:+.3} low {low:+.3} passes");
         }
     }
 }
 
 #[test]
 fn twenty_seeds_agree_on_the_reference_setting() {
-    for engine in engines() {
+    for engine in models::engine_names() {
         let dirty: Vec<(u64, Vec<&str>)> = (1..=20_u64)
             .into_par_iter()
-            .map(|seed| (seed, report(&engine, 0.0, 0.0, seed).failed()))
+            .map(|seed| (seed, report(engine, 0.0, 0.0, seed).failed()))
             .filter(|(_, failed)| !failed.is_empty())
             .collect();
-        assert!(dirty.is_empty(), "{}: {dirty:?}", engine.name);
+        assert!(dirty.is_empty(), "{engine}: {dirty:?}");
     }
 }
 
 #[test]
 fn a_dead_engine_is_null_not_a_number() {
-    let engine = models::engine("offroad-3.5").unwrap();
-    let report = report(&engine, 0.0, -1.5, 1);
+    let report = report("offroad-3.5", 0.0, -1.5, 1);
     assert!(report.symptoms.stalled && !report.clean);
     assert_eq!(report.symptoms.idle_rpm, None);
 }

@@ -1,12 +1,11 @@
 //! The same seed gives the same bytes: whatever the number of engines abreast, whichever instructions the processor has.
 
-use needlebench::config::models;
+use needlebench::config::{FuelModel, Models};
 use needlebench::engine::params::{Faults, Setting};
 use needlebench::engine::state::{Controls, Load, Revolution, State};
 use needlebench::engine::{Engine, Setup, run_abreast, run_abreast_with};
-use needlebench::fluids::air::{Air, Weather};
-use needlebench::fluids::fuel::{Blend, Fuel};
-use needlebench::fluids::heat_release::HeatRelease;
+use needlebench::fluids::air::Weather;
+use needlebench::fluids::fuel::Blend;
 use needlebench::lanes::Lanes;
 use needlebench::noise::{Channel, Noise};
 
@@ -15,30 +14,24 @@ const REVOLUTIONS: usize = 4000;
 /// A setup and setting of its own for each index: other engines, fuels, weathers, faults.
 fn lane(index: usize) -> (Setup, Setting, f64) {
     let names = ["offroad-3.5", "onroad-2.1", "truggy-4.6"];
-    let engine = models::engine(names[index % 3]).unwrap();
-    let fuel = Fuel::new(Blend {
+    let reference = Models::of_engine(names[index % 3]).unwrap();
+    let r = reference.engine.reference;
+    let fuel = FuelModel::from_blend(Blend {
         nitro_percent: 5.0 * (index % 7) as f64,
         oil_percent: 8.0 + index as f64,
         castor_share: 0.1 * (index % 10) as f64,
     });
-    let setup = Setup {
-        engine: engine.params,
-        laws: models::laws().unwrap(),
-        range: models::plug(&engine.reference_plug).unwrap().range,
-        fuel,
-        heat: HeatRelease::fit(&fuel).unwrap(),
-        air: Air::new(&Weather {
-            temperature_c: 5.0 + 2.0 * index as f64,
-            pressure_hpa: 1030.0 - 12.0 * index as f64,
-            humidity_percent: 6.0 * index as f64,
-        }),
-        faults: Faults {
-            foam_share: if index % 4 == 1 { 0.3 } else { 0.0 },
-            air_leak_mm2: if index % 4 == 2 { 0.3 } else { 0.0 },
-            ..Faults::NONE
-        },
+    let weather = Weather {
+        temperature_c: 5.0 + 2.0 * index as f64,
+        pressure_hpa: 1030.0 - 12.0 * index as f64,
+        humidity_percent: 6.0 * index as f64,
     };
-    let r = engine.reference;
+    let faults = Faults {
+        foam_share: if index % 4 == 1 { 0.3 } else { 0.0 },
+        air_leak_mm2: if index % 4 == 2 { 0.3 } else { 0.0 },
+        ..Faults::NONE
+    };
+    let setup = Models { fuel, ..reference }.setup(&weather, faults).unwrap();
     let setting = Setting {
         high_turns: r.high_turns + 0.1 * (index % 5) as f64 - 0.1,
         low_turns: r.low_turns + 0.15 * (index % 4) as f64 - 0.2,

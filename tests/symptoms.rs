@@ -5,27 +5,15 @@
 
 use needlebench::bench::measures::Waits;
 use needlebench::bench::symptoms::{Quantity, Table};
-use needlebench::config::models;
+use needlebench::config::reference_setup;
 use needlebench::engine::Setup;
-use needlebench::engine::params::{Faults, Setting};
-use needlebench::fluids::air::{Air, Weather};
-use needlebench::fluids::heat_release::HeatRelease;
+use needlebench::engine::params::Setting;
 use rayon::prelude::*;
 
 const SEEDS: u64 = 20;
 
 fn reference() -> (Setup, Setting, f64) {
-    let engine = models::engine("offroad-3.5").unwrap();
-    let fuel = models::fuel(&engine.reference_fuel).unwrap().fuel();
-    let setup = Setup {
-        engine: engine.params,
-        laws: models::laws().unwrap(),
-        range: models::plug(&engine.reference_plug).unwrap().range,
-        fuel,
-        heat: HeatRelease::fit(&fuel).unwrap(),
-        air: Air::new(&Weather::REFERENCE),
-        faults: Faults::NONE,
-    };
+    let (engine, setup) = reference_setup("offroad-3.5").unwrap();
     (setup, engine.reference, engine.snap_delay_best_s)
 }
 

@@ -4,6 +4,8 @@ use clap::Args;
 use needlebench::bench::checks::{self, Facts, Limits, Report};
 use needlebench::bench::measures::Waits;
 use needlebench::bench::rig::Rig;
+use needlebench::engine::params::Faults;
+use needlebench::tuning::scenario::{self, Scenario};
 
 use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions};
 use super::{Answer, Failure, output};
@@ -13,7 +15,8 @@ use super::{Answer, Failure, output};
 #[command(after_help = "Examples:\n  \
     needlebench check\n  \
     needlebench check --high 3.5 --low 2.25\n  \
-    needlebench check --engine onroad-2.1 --temperature-c 5 --json\n\n\
+    needlebench check --engine onroad-2.1 --temperature-c 5 --json\n  \
+    needlebench check --limits lesson-1\n\n\
     Exit code 0: clean; 1: not clean. A check with `-` has no limit on that side.\n\
     The simulator teaches; the real engine and its maker's instructions decide.")]
 pub struct Arguments {
@@ -23,6 +26,10 @@ pub struct Arguments {
     weather: WeatherOptions,
     #[command(flatten)]
     setting: SettingOptions,
+    /// Limits of this scenario, a built-in name or a file with a table [limits], and nothing else of it [default: common
+    /// practice]
+    #[arg(long, value_name = "NAME|FILE", help_heading = "Setting")]
+    limits: Option<String>,
     #[command(flatten)]
     seed: SeedOptions,
     #[command(flatten)]
@@ -32,19 +39,20 @@ pub struct Arguments {
 /// Runs the checks and prints them.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let models = arguments.engine.load()?;
-    let setup = models.setup(&arguments.weather.weather())?;
+    let setup = models.setup(&arguments.weather.weather(), Faults::NONE)?;
     let setting = arguments.setting.setting(models.engine.reference);
     let seed = arguments.seed.seed;
-    let facts = Facts {
-        rated_rpm: models.engine.rated_rpm,
-        best_snap_delay_s: models.engine.snap_delay_best_s,
+    let facts = Facts::of(&models.engine);
+    let limits = match &arguments.limits {
+        Some(name) => Scenario::read(&scenario::source(name)?)?.limits,
+        None => Limits::STANDARD,
     };
     let start = if arguments.setting.cold {
         Rig::cold(&setup, setting, seed)
     } else {
         Rig::warm(&setup, setting, seed)
     };
-    let report = checks::check_from(start, &setup, facts, setting, seed, &Limits::STANDARD, &Waits::STANDARD);
+    let report = checks::check_from(start, &setup, facts, setting, seed, &limits, &Waits::STANDARD);
     if arguments.answer.json {
         output::print_json(&report)?;
     } else {

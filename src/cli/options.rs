@@ -4,12 +4,10 @@
 
 use clap::Args;
 use needlebench::config::models;
-use needlebench::config::{ConfigError, EngineModel, FuelModel, PlugModel};
-use needlebench::engine::Setup;
-use needlebench::engine::params::{Faults, LawParams, Setting};
-use needlebench::fluids::air::{Air, Weather};
+use needlebench::config::{ConfigError, FuelModel, Models};
+use needlebench::engine::params::Setting;
+use needlebench::fluids::air::Weather;
 use needlebench::fluids::fuel::Blend;
-use needlebench::fluids::heat_release::HeatRelease;
 
 use crate::cli::Failure;
 
@@ -138,15 +136,6 @@ pub struct EngineOptions {
     pub fuel: FuelOptions,
 }
 
-/// Everything that makes an engine, read and checked.
-#[derive(Clone, Debug)]
-pub struct Models {
-    pub engine: EngineModel,
-    pub plug: PlugModel,
-    pub fuel: FuelModel,
-    pub laws: LawParams,
-}
-
 impl EngineOptions {
     /// The models meant.
     ///
@@ -161,25 +150,6 @@ impl EngineOptions {
             plug,
             fuel,
             laws: models::laws()?,
-        })
-    }
-}
-
-impl Models {
-    /// Everything that stays constant while this engine runs in this weather, sound and whole.
-    ///
-    /// # Errors
-    /// A fuel whose heat can't be computed.
-    pub fn setup(&self, weather: &Weather) -> Result<Setup, Failure> {
-        let fuel = self.fuel.fuel();
-        Ok(Setup {
-            engine: self.engine.params,
-            laws: self.laws,
-            range: self.plug.range,
-            fuel,
-            heat: HeatRelease::fit(&fuel)?,
-            air: Air::new(weather),
-            faults: Faults::NONE,
         })
     }
 }

@@ -8,6 +8,7 @@ use needlebench::bench::measures;
 use needlebench::bench::measures::Waits;
 use needlebench::bench::rig::Rig;
 use needlebench::bench::series::{self, COLUMNS, Manoeuvre, Point, Row, Trace};
+use needlebench::engine::params::Faults;
 use needlebench::engine::state::Load;
 
 use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions, number};
@@ -98,7 +99,7 @@ struct Series<'a> {
 /// Runs the trace and writes the series.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let models = arguments.engine.load()?;
-    let setup = models.setup(&arguments.weather.weather())?;
+    let setup = models.setup(&arguments.weather.weather(), Faults::NONE)?;
     let setting = arguments.setting.setting(models.engine.reference);
     let trace = match &arguments.trace {
         Some(path) => read_trace(path)?,

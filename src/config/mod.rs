@@ -3,7 +3,8 @@
 //!
 //! [`source`] reads a file within bounds, [`table`] takes typed values out of it, [`schema`] says what an engine, a fuel, a plug
 //! and the laws consist of, [`built_in`] lists the files that
-//! are part of the program, [`models`] finds one by name or path, and [`mod@rewrite`] puts calibrated numbers back.
+//! are part of the program, [`models`] finds one by name or path, [`setup`] puts them together, and [`mod@rewrite`] puts calibrated
+//! numbers back.
 
 pub mod built_in;
 pub mod error;
@@ -12,6 +13,7 @@ pub mod models;
 pub mod names;
 pub mod rewrite;
 pub mod schema;
+pub mod setup;
 pub mod source;
 pub mod table;
 pub mod unit;
@@ -20,5 +22,6 @@ pub use error::{ConfigError, Place};
 pub use kind::Kind;
 pub use rewrite::rewrite;
 pub use schema::{EngineModel, FuelModel, PlugModel};
+pub use setup::{Models, SetupError, reference_setup};
 pub use source::Source;
 pub use table::Table;

@@ -11,26 +11,16 @@ use super::scenario::Scenario;
 use crate::bench::checks::{self, Facts, Limits, Report};
 use crate::bench::measures::{self, Waits};
 use crate::bench::rig::Rig;
-use crate::config::{ConfigError, models};
+use crate::config::{FuelModel, Models, models};
 use crate::engine::Setup;
 use crate::engine::params::{Faults, Setting};
 use crate::engine::state::Load;
-use crate::fluids::air::{Air, Weather};
-use crate::fluids::equilibrium::EquilibriumError;
-use crate::fluids::fuel::{Blend, Fuel};
-use crate::fluids::heat_release::HeatRelease;
+use crate::fluids::air::Weather;
+use crate::fluids::fuel::Blend;
 use crate::noise::{Channel, Noise};
 
 /// Why a scenario can't be started.
-#[derive(Debug, thiserror::Error)]
-pub enum HiddenError {
-    /// A model that can't be used.
-    #[error(transparent)]
-    Config(#[from] ConfigError),
-    /// The heat of the fuel can't be computed.
-    #[error("the heat of this fuel can't be computed: {0}; use a fuel of 0 to 60 % nitromethane")]
-    Heat(#[from] EquilibriumError),
-}
+pub use crate::config::SetupError as HiddenError;
 
 /// What chance and the scenario made: nobody who practises may see it before the end.
 #[derive(Clone, Debug)]
@@ -80,10 +70,8 @@ impl Hidden {
     pub fn draw(scenario: &Scenario, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let chance = Noise::new(seed, episode, Channel::Hidden);
         let spread = |index, half_width: f64| chance.between(index, -half_width, half_width);
-        let model = models::engine(&scenario.engine)?;
+        let reference = Models::of_engine(&scenario.engine)?;
         let label = models::fuel(&scenario.fuel)?;
-        let reference_fuel = models::fuel(&model.reference_fuel)?.fuel();
-        let (plug, reference_plug) = (models::plug(&scenario.plug)?, models::plug(&model.reference_plug)?);
         let h = &scenario.hidden;
         let oil_percent = (label.blend.oil_percent + spread(1, h.oil_percent)).clamp(0.0, Blend::MAX_OIL_PERCENT);
         let blend = Blend {
@@ -91,41 +79,30 @@ impl Hidden {
             oil_percent,
             ..label.blend
         };
-        let fuel = Fuel {
-            viscosity_factor: label.viscosity_factor * (1.0 + spread(2, h.viscosity_share)),
-            ..Fuel::new(blend)
-        };
         let wear = h.sleeve_wear_share * chance.uniform(3);
-        let laws = models::laws()?;
-        let (heat, reference_heat) = rayon::join(|| HeatRelease::fit(&fuel), || HeatRelease::fit(&reference_fuel));
-        let sound = Setup {
-            engine: model.params,
-            laws,
-            range: plug.range,
-            fuel,
-            heat: heat?,
-            air: Air::new(&scenario.weather()),
-            faults: Faults {
-                sleeve_wear_share: wear,
-                ..Faults::NONE
+        let drawn = Models {
+            plug: models::plug(&scenario.plug)?,
+            fuel: FuelModel {
+                blend,
+                viscosity_factor: label.viscosity_factor * (1.0 + spread(2, h.viscosity_share)),
+                ..label
             },
+            ..reference.clone()
         };
-        let reference = Setup {
-            fuel: reference_fuel,
-            range: reference_plug.range,
-            heat: reference_heat?,
-            air: Air::new(&Weather::REFERENCE),
-            faults: Faults::NONE,
-            ..sound
+        let worn = Faults {
+            sleeve_wear_share: wear,
+            ..Faults::NONE
         };
-        let facts = Facts {
-            rated_rpm: model.rated_rpm,
-            best_snap_delay_s: model.snap_delay_best_s,
-        };
+        let (sound, undrawn) = rayon::join(
+            || drawn.setup(&scenario.weather(), worn),
+            || reference.setup(&Weather::REFERENCE, Faults::NONE),
+        );
+        let (sound, undrawn) = (sound?, undrawn?);
+        let facts = Facts::of(&reference.engine);
         let run_seed = chance.bits(20) >> 12;
         let waits = Waits::STANDARD;
         let check = |setting| checks::check(&sound, facts, setting, run_seed, &scenario.limits, &waits);
-        let same = same_mixture(&sound, &reference, model.reference, facts.rated_rpm, run_seed);
+        let same = same_mixture(&sound, &undrawn, reference.engine.reference, facts.rated_rpm, run_seed);
         let mut at_truth = check(same);
         if !at_truth.clean {
             at_truth = neighbours(same)

@@ -5,24 +5,12 @@ mod any_input;
 mod directions;
 mod pure;
 
-use needlebench::config::models;
+use needlebench::config::reference_setup;
 use needlebench::engine::Setup;
-use needlebench::engine::params::{Faults, Setting};
-use needlebench::fluids::air::{Air, Weather};
-use needlebench::fluids::heat_release::HeatRelease;
+use needlebench::engine::params::Setting;
 
 /// The reference engine, its fuel and setting.
 fn reference() -> (Setup, Setting) {
-    let engine = models::engine("offroad-3.5").unwrap();
-    let fuel = models::fuel(&engine.reference_fuel).unwrap().fuel();
-    let setup = Setup {
-        engine: engine.params,
-        laws: models::laws().unwrap(),
-        range: models::plug(&engine.reference_plug).unwrap().range,
-        fuel,
-        heat: HeatRelease::fit(&fuel).unwrap(),
-        air: Air::new(&Weather::REFERENCE),
-        faults: Faults::NONE,
-    };
+    let (engine, setup) = reference_setup("offroad-3.5").unwrap();
     (setup, engine.reference)
 }
