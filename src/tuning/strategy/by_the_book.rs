@@ -20,6 +20,8 @@ const HOT_S: f64 = 100.0;
 /// Gain of the full-throttle speed by an eighth of a turn that is worth another, as a share: power still rises by some
 /// three percent, and a tachometer shows no less.
 const GAIN: f64 = 0.01;
+/// Gain by an eighth of a turn that no tachometer shows, as a share.
+const NO_GAIN: f64 = 0.003;
 /// How far the idle stays inside its window above and below, as a share: not at its edge, for it runs up by some percent when the
 /// engine gets hot.
 const IDLE_ROOM: [f64; 2] = [0.08, 0.1];
@@ -80,7 +82,7 @@ pub struct Book {
     high_was_rich: bool,
     high_was_lean: bool,
     low_was_rich: bool,
-    opened: Option<Screw>,
+    leaned: Option<Screw>,
     needle_turns: u32,
     clock_s: f64,
     gap_mm: f64,
@@ -121,7 +123,7 @@ impl Book {
             high_was_rich: false,
             high_was_lean: false,
             low_was_rich: false,
-            opened: None,
+            leaned: None,
             needle_turns: 0,
             clock_s: 0.0,
             gap_mm: 0.0,
@@ -158,7 +160,7 @@ impl Book {
                 self.ran_s = sight.clock_s;
                 (self.turned, self.cleared) = (false, true);
             }
-            Action::Laps { .. } | Action::Hold { .. } | Action::Warm => self.drowned |= self.running && !sight.running,
+            Action::Laps { .. } | Action::Hold { .. } => self.drowned |= self.running && !sight.running,
             _ => {}
         }
         for found in &sight.found {
@@ -210,7 +212,7 @@ impl Book {
         } else {
             self.pinch = None;
         }
-        self.opened = (turns > 0.0).then_some(screw);
+        self.leaned = (turns < 0.0).then_some(screw);
         (self.lean, self.drowned) = (false, false);
     }
 
@@ -540,15 +542,16 @@ impl Book {
     fn snapped(&self) -> Option<Advice> {
         let snap = self.snaps.0;
         if snap.stutters || snap.puffs && snap.slow {
-            // The end that was opened last is the one that became rich.
-            return Some(if self.high_was_lean {
+            // Leaning the high-speed needle makes a rich top end faster; where it did not, it is the low end's turn.
+            let no_faster = self.leaned == Some(Screw::High) && self.gain().is_some_and(|gain| gain < NO_GAIN);
+            return Some(if self.high_was_lean || no_faster {
                 turn(
                     Screw::Low,
                     -TWELFTH,
-                    "it stutters on the way up, and the high end was lean before: it is the low end",
+                    "it stutters on the way up, and leaning the high-speed needle made it no faster: it is the low end",
                 )
             } else {
-                let much = if snap.slow && self.opened.is_none() {
+                let much = if snap.slow {
                     EIGHTH
                 } else {
                     TWELFTH
