@@ -8,3 +8,4 @@ pub mod par;
 pub mod scenario;
 pub mod score;
 pub mod strategy;
+pub mod warmth;

@@ -205,8 +205,8 @@ impl Episode {
                 idle_low_rpm: limits.idle_low_rpm,
                 idle_high_rpm: limits.idle_high_rpm.min(clutch_rpm - limits.idle_below_clutch_rpm),
                 clutch_rpm,
-                crisp_s: limits.snap_delay_ratio * self.hidden.facts.best_snap_delay_s,
-                snap_mark_rpm: self.hidden.waits.snap_mark_rpm,
+                crisp_s: limits.snap_delay_ratio * self.hidden.judging.facts.best_snap_delay_s,
+                snap_mark_rpm: self.hidden.judging.waits.snap_mark_rpm,
                 return_s: limits.return_s,
                 excess_share: limits.early_excess_percent / 100.0 + EAR_EXCESS_SHARE,
                 // An ear without an instrument is right to about two percent (assumed).
@@ -361,7 +361,7 @@ impl Episode {
 
     fn sign_off(&mut self) {
         let h = &self.hidden;
-        let report = checks::check(&h.setup, h.facts, self.opening(), h.seed, &h.limits, &h.waits);
+        let report = h.judging.check(&h.setup, self.opening());
         self.ending = Some(if report.clean && self.left_at_fault.is_empty() {
             Ending::Clean
         } else {

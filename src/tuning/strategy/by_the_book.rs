@@ -24,7 +24,7 @@ const GAIN: f64 = 0.01;
 const NO_GAIN: f64 = 0.003;
 /// How far the idle stays inside its window above and below, as a share: not at its edge, for it runs up by some percent when the
 /// engine gets hot.
-const IDLE_ROOM: [f64; 2] = [0.08, 0.1];
+const IDLE_ROOM: [f64; 2] = [0.1, 0.1];
 /// Wait after a pinch test, s: it emptied the film, and a snap would be lean.
 const AFTER_PINCH_S: f64 = 8.0;
 /// Needle turns after which more of them help no longer: look for a fault, then sign off.
@@ -551,11 +551,7 @@ impl Book {
                     "it stutters on the way up, and leaning the high-speed needle made it no faster: it is the low end",
                 )
             } else {
-                let much = if snap.slow {
-                    EIGHTH
-                } else {
-                    TWELFTH
-                };
+                let much = if snap.slow { EIGHTH } else { TWELFTH };
                 turn(
                     Screw::High,
                     -much,
