@@ -111,7 +111,7 @@ fn levels_show_what_they_allow() {
     let (ear, assisted, guided) = (shown("by-ear"), shown("assisted"), shown("guided"));
     assert!(!ear.contains(" rpm") && !ear.contains("try `"));
     assert!(assisted.contains(" rpm") && !assisted.contains("try `"));
-    assert!(guided.contains(" rpm") && guided.contains("try `start`"));
+    assert!(guided.contains(" rpm") && guided.contains("try `inspect`"));
 }
 
 #[test]

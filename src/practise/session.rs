@@ -3,7 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::hint::{self, Hint};
+use super::hint::Hint;
 use crate::bench::instruments::{Note, Row};
 use crate::tuning::action::{Action, Screw};
 use crate::tuning::episode::{Ending, Episode, Found, Refusal};
@@ -11,6 +11,7 @@ use crate::tuning::hidden::HiddenError;
 use crate::tuning::par::{Par, par};
 use crate::tuning::scenario::Scenario;
 use crate::tuning::strategy::Sight;
+use crate::tuning::strategy::by_the_book::Book;
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -92,8 +93,8 @@ pub struct Session {
     episode: Episode,
     par: Option<Par>,
     gun: Option<(u64, f64)>,
-    /// A screw was turned, and the throttle not used since.
-    turned: bool,
+    /// What a reader of the book has heard so far.
+    book: Book,
 }
 
 /// A gun reading is news for this long, ms.
@@ -107,6 +108,7 @@ impl Session {
     pub fn start(scenario: Scenario, level: Level, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let started = Episode::reset(&scenario, seed, episode)?;
         let par = par(&started.hidden);
+        let book = Book::new(scenario.limits);
         Ok(Self {
             scenario,
             level,
@@ -115,7 +117,7 @@ impl Session {
             episode: started,
             par,
             gun: None,
-            turned: false,
+            book,
         })
     }
 
@@ -150,12 +152,9 @@ impl Session {
         if let Some(Found::Gun(c)) = found.iter().find(|f| matches!(f, Found::Gun(_))) {
             self.gun = Some((self.episode.clock_ms(), *c));
         }
-        match action {
-            Action::Turn { .. } => self.turned = true,
-            Action::Hold { .. } | Action::Throttle { .. } | Action::Laps { .. } | Action::Start => self.turned = false,
-            _ => {}
-        }
-        let frame = self.frame(found);
+        let mut frame = self.frame(found);
+        self.book.did(action, &Sight::from(&frame));
+        frame.hint = self.hint();
         if matches!(action, Action::Hold { .. }) && frame.ended.is_none() {
             // Letting go cannot fail: 0 is a throttle.
             self.episode.act(&Action::Throttle { position: 0.0 })?;
@@ -166,7 +165,10 @@ impl Session {
     /// Lets time pass at the caller's pace.
     pub fn pass(&mut self, ms: u32) -> Frame {
         self.episode.pass(ms);
-        self.frame(Vec::new())
+        let mut frame = self.frame(Vec::new());
+        self.book.hear(&Sight::from(&frame));
+        frame.hint = self.hint();
+        frame
     }
 
     /// The rows of the strip chart, oldest first; none by ear.
@@ -190,16 +192,14 @@ impl Session {
             .map(|(_, c)| c)
     }
 
+    fn hint(&self) -> Option<Hint> {
+        (self.level == Level::Guided && self.episode.ending().is_none()).then(|| self.book.next().into())
+    }
+
     /// What can be seen now.
     pub fn frame(&self, found: Vec<Found>) -> Frame {
         let e = &self.episode;
         let notes = e.notes();
-        let hint = (self.level == Level::Guided && e.ending().is_none()).then(|| {
-            if self.turned && e.running() {
-                return hint::AFTER_A_TURN;
-            }
-            hint::next(&notes, self.fresh_gun(), e.idle_gap_mm(), &self.scenario.limits)
-        });
         Frame {
             clock_s: e.clock_ms() as f64 / 1000.0,
             running: e.running(),
@@ -214,7 +214,7 @@ impl Session {
             notes,
             found,
             tachometer_rpm: (self.level != Level::ByEar).then(|| e.tachometer_rpm()),
-            hint,
+            hint: self.hint(),
             ended: e.ending(),
         }
     }

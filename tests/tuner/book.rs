@@ -27,3 +27,21 @@ fn the_book_ends_clean() {
     }
     println!("{} of {}", lines.iter().filter(|l| l.0).count(), lines.len());
 }
+
+#[test]
+fn doing_just_what_the_hints_say_wins_the_first_lesson() {
+    use needlebench::practise::words::{Line, read};
+    for seed in 1..=3 {
+        let mut player = Player::new("lesson-1", Level::Guided, seed);
+        let mut steps = 0;
+        while let Some(hint) = player.last.hint {
+            match read(hint.attempt) {
+                Ok(Line::Act(action)) => player.act(action),
+                other => panic!("`{}` is no command: {other:?}", hint.attempt),
+            };
+            steps += 1;
+            assert!(steps < 300, "the hints go in circles");
+        }
+        assert_eq!(player.last.ended, Some(Ending::Clean), "seed {seed}");
+    }
+}

@@ -27,7 +27,7 @@ const NO_GAIN: f64 = 0.003;
 const IDLE_ROOM: [f64; 2] = [0.1, 0.1];
 /// Wait after a pinch test, s: it emptied the film, and a snap would be lean.
 const AFTER_PINCH_S: f64 = 8.0;
-/// Needle turns after which more of them help no longer: look for a fault, then sign off.
+/// Turns of any screw after which more of them help no longer: look for a fault, then sign off.
 const ENOUGH: u32 = 30;
 const TWELFTH: f64 = 1.0 / 12.0;
 const EIGHTH: f64 = 0.125;
@@ -83,7 +83,9 @@ pub struct Book {
     high_was_lean: bool,
     low_was_rich: bool,
     leaned: Option<Screw>,
+    idle_opened: bool,
     needle_turns: u32,
+    idle_turns: u32,
     clock_s: f64,
     gap_mm: f64,
     tank_quarters: u8,
@@ -124,7 +126,9 @@ impl Book {
             high_was_lean: false,
             low_was_rich: false,
             leaned: None,
+            idle_opened: false,
             needle_turns: 0,
+            idle_turns: 0,
             clock_s: 0.0,
             gap_mm: 0.0,
             tank_quarters: 4,
@@ -193,10 +197,12 @@ impl Book {
             self.high_was_rich |= stuttered || rough || self.gain().is_some_and(|gain| gain > GAIN);
         }
         self.turned = true;
+        self.idle_turns += u32::from(screw == Screw::Idle);
         (self.idle, self.snaps) = (None, (Snap::default(), 0));
         (self.cleared, self.settled) = (false, false);
         if screw == Screw::Idle {
             self.pinch = None;
+            self.idle_opened |= turns > 0.0;
             return;
         }
         self.needle_turns += 1;
@@ -265,7 +271,9 @@ impl Book {
             );
         }
         if self.settled {
-            let high = self.limits.idle_high_rpm * (1.0 - IDLE_ROOM[0]);
+            // A stop opened on purpose is closed again only near the edge.
+            let room = if self.idle_opened { 0.5 } else { 1.0 } * IDLE_ROOM[0];
+            let high = self.limits.idle_high_rpm * (1.0 - room);
             let low = self.limits.idle_low_rpm * (1.0 + IDLE_ROOM[1]);
             let before = self.idle;
             // The return is heard once; the idle goes on.
@@ -364,7 +372,7 @@ impl Book {
         if self.drowned {
             return self.drowning();
         }
-        if self.needle_turns >= ENOUGH {
+        if self.needle_turns + self.idle_turns >= ENOUGH {
             return plain(Action::SignOff, "more turns tell no more: have it checked");
         }
         if self.clock_s - self.ran_s > HOT_S {
@@ -427,7 +435,7 @@ impl Book {
     }
 
     fn standing(&self) -> Advice {
-        if self.starts_in_vain >= 3 && !self.turned && self.needle_turns < ENOUGH {
+        if self.starts_in_vain >= 3 && !self.turned && self.needle_turns + self.idle_turns < ENOUGH {
             return turn(
                 Screw::Low,
                 EIGHTH,
@@ -558,6 +566,13 @@ impl Book {
                     "it stutters on the way up though the low end is not rich at idle: lean the high-speed needle",
                 )
             });
+        }
+        if snap.slow && self.low_was_rich && self.gap_mm < self.limits.idle_gap_high_mm - 0.05 {
+            return Some(turn(
+                Screw::Idle,
+                EIGHTH,
+                "it hesitates without puff or stutter, and the low end was rich before: the idle is low, open the stop a little",
+            ));
         }
         if snap.slow {
             return Some(turn(
