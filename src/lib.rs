@@ -13,6 +13,7 @@ pub mod fluids;
 pub mod lanes;
 pub mod noise;
 pub mod parameters;
+pub mod plot;
 pub mod practise;
 pub mod tuning;
 pub mod units;

@@ -6,6 +6,7 @@ use needlebench::bench::measures::Waits;
 use needlebench::bench::rig::Rig;
 use needlebench::engine::params::Faults;
 use needlebench::tuning::scenario::{self, Scenario};
+use needlebench::units::fahrenheit_from_celsius;
 
 use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions};
 use super::{Answer, Failure, output};
@@ -16,10 +17,13 @@ use super::{Answer, Failure, output};
     needlebench check\n  \
     needlebench check --high 3.5 --low 2.25\n  \
     needlebench check --engine onroad-2.1 --temperature-c 5 --json\n  \
-    needlebench check --limits lesson-1\n\n\
+    needlebench check --limits lesson-1 --fahrenheit\n\n\
     Exit code 0: clean; 1: not clean. A check with `-` has no limit on that side.\n\
     The simulator teaches; the real engine and its maker's instructions decide.")]
 pub struct Arguments {
+    /// Temperatures of the text in °F (JSON stays in °C)
+    #[arg(long, help_heading = "Answer")]
+    fahrenheit: bool,
     #[command(flatten)]
     engine: EngineOptions,
     #[command(flatten)]
@@ -56,27 +60,74 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     if arguments.answer.json {
         output::print_json(&report)?;
     } else {
-        output::print(&text(&report, &models.engine.name, &models.fuel.name))?;
+        let degrees = if arguments.fahrenheit {
+            Degrees::Fahrenheit
+        } else {
+            Degrees::Celsius
+        };
+        output::print(&text(&report, &models.engine.name, &models.fuel.name, degrees))?;
     }
     Ok(if report.clean { Answer::Yes } else { Answer::No })
 }
 
-fn text(report: &Report, engine: &str, fuel: &str) -> String {
+/// In what temperatures are told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Degrees {
+    Celsius,
+    Fahrenheit,
+}
+
+impl Degrees {
+    /// A value and its unit as told: only temperatures change.
+    fn of(self, value: f64, unit: &str) -> f64 {
+        match (self, unit) {
+            (Self::Fahrenheit, "°C") => fahrenheit_from_celsius(value),
+            _ => value,
+        }
+    }
+
+    fn unit(self, unit: &str) -> &str {
+        match (self, unit) {
+            (Self::Fahrenheit, "°C") => "°F",
+            _ => unit,
+        }
+    }
+
+    /// Words with each temperature in them as told.
+    fn words(self, text: &str) -> String {
+        let mut pieces = text.split(" °C");
+        let mut out = pieces.next().unwrap_or_default().to_string();
+        for piece in pieces {
+            let start = out.rfind(' ').map_or(0, |blank| blank + 1);
+            match out[start..].parse::<f64>() {
+                Ok(value) if self == Self::Fahrenheit => {
+                    out.truncate(start);
+                    out += &format!("{:.0} °F", fahrenheit_from_celsius(value));
+                }
+                _ => out += " °C",
+            }
+            out += piece;
+        }
+        out
+    }
+}
+
+fn text(report: &Report, engine: &str, fuel: &str, degrees: Degrees) -> String {
     let s = report.setting;
     let mut out = format!(
         "{engine} on {fuel}, high {:.3}, low {:.3}, idle stop {:.3} turns, seed {}\n\n  {:24} {:>10} {:>10} {:>10}  {:18}\n",
         s.high_turns, s.low_turns, s.idle_turns, report.seed, "check", "value", "at least", "at most", "unit"
     );
-    let number = |x: Option<f64>| x.map_or("-".to_string(), format_value);
     for c in &report.checks {
-        let value = c.value.map_or("died".to_string(), format_value);
+        let number = |x: Option<f64>| x.map(|x| format_value(degrees.of(x, c.unit)));
+        let limit = |x: Option<f64>| number(x).unwrap_or_else(|| "-".to_string());
         out += &format!(
             "  {:24} {:>10} {:>10} {:>10}  {:18} {}\n",
             c.name.replace('_', " "),
-            value,
-            number(c.low),
-            number(c.high),
-            c.unit,
+            number(c.value).unwrap_or_else(|| "died".to_string()),
+            limit(c.low),
+            limit(c.high),
+            degrees.unit(c.unit),
             if c.pass { "ok" } else { "NOT CLEAN" }
         );
     }
@@ -97,7 +148,7 @@ fn text(report: &Report, engine: &str, fuel: &str) -> String {
         show(y.fuel_flow_full_g_per_s, 3)
     );
     for warning in &report.warnings {
-        out += &format!("  note: {warning}\n");
+        out += &format!("  note: {}\n", degrees.words(warning));
     }
     out += if report.clean { "\nclean\n" } else { "\nnot clean\n" };
     out
@@ -109,5 +160,24 @@ fn format_value(v: f64) -> String {
         x if x >= 10.0 => format!("{v:.1}"),
         x if x >= 1.0 => format!("{v:.2}"),
         _ => format!("{v:.3}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_temperatures_change_their_unit() {
+        let f = Degrees::Fahrenheit;
+        assert_eq!((f.of(100.0, "°C"), f.unit("°C")), (212.0, "°F"));
+        assert_eq!((f.of(100.0, "rpm"), f.unit("rpm")), (100.0, "rpm"));
+        assert_eq!(
+            f.words("the head stays below 85 °C: rich"),
+            "the head stays below 185 °F: rich"
+        );
+        assert_eq!(f.words("from -40 °C to 0 °C"), "from -40 °F to 32 °F");
+        assert_eq!(f.words("some °C, no number"), "some °C, no number");
+        assert_eq!(Degrees::Celsius.words("below 85 °C"), "below 85 °C");
     }
 }

@@ -4,6 +4,7 @@
 
 use needlebench::config::ConfigError;
 use needlebench::fluids::equilibrium::EquilibriumError;
+use needlebench::plot::PlotError;
 use needlebench::practise::replay::ReplayError;
 use needlebench::tuning::hidden::HiddenError;
 
@@ -58,6 +59,9 @@ pub enum Failure {
         /// How many there are.
         all: usize,
     },
+    /// A picture that can't be drawn.
+    #[error(transparent)]
+    Plot(#[from] PlotError),
     /// A result that can't be written; nothing was.
     #[error("{path}: it can't be written ({cause}); nothing was; name a file in a folder you may write to, or `-`")]
     Output {

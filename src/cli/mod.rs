@@ -16,6 +16,7 @@ pub mod practise;
 pub mod progress;
 pub mod replay;
 pub mod run;
+pub mod trace;
 
 use clap::{CommandFactory, Parser, Subcommand};
 
@@ -54,7 +55,7 @@ enum Command {
     Practise(practise::Arguments),
     /// The sign-off checks at a setting: each measure, limit and verdict
     Check(Box<check::Arguments>),
-    /// One engine, one setting, one throttle trace: the series as CSV or JSON
+    /// One engine, one setting, one throttle trace: the series as CSV or JSON, and as a picture
     Run(Box<run::Arguments>),
     /// A recorded practice again, exactly
     Replay(replay::Arguments),

@@ -31,6 +31,18 @@ pub fn number(low: f64, high: f64, unit: &'static str) -> impl Fn(&str) -> Resul
     }
 }
 
+/// Reads a seed; the message tells the range and the remedy.
+pub fn seed(text: &str) -> Result<u64, String> {
+    text.parse().map_err(|_| {
+        let allowed = format!("allowed 0 to {}", u64::MAX);
+        if text.parse::<f64>().is_ok_and(f64::is_finite) {
+            format!("not a whole number in range; {allowed}; choose one, such as 7")
+        } else {
+            format!("not a whole number; {allowed}; write digits only, such as 7")
+        }
+    })
+}
+
 /// Which fuel: by name or file, or by its label's percentages.
 #[derive(Args, Clone, Debug)]
 #[command(next_help_heading = "Fuel")]
@@ -190,7 +202,8 @@ impl SettingOptions {
 #[derive(Args, Clone, Copy, Debug)]
 pub struct SeedOptions {
     /// Seed of all noise: the same seed gives the same result, to the bit
-    #[arg(long, value_name = "N", default_value_t = 1, help_heading = "Answer")]
+    #[arg(long, value_name = "N", default_value_t = 1, allow_negative_numbers = true, value_parser = seed,
+          help_heading = "Answer")]
     pub seed: u64,
 }
 

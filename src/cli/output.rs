@@ -3,7 +3,7 @@
 //! A reader that closes the pipe early has read enough; that is no error.
 
 use std::io::{ErrorKind, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use serde::Serialize;
@@ -12,8 +12,12 @@ use crate::cli::Failure;
 
 /// Writes to standard output.
 pub fn print(text: &str) -> Result<(), Failure> {
+    standard(text.as_bytes())
+}
+
+fn standard(bytes: &[u8]) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    match out.write_all(bytes).and_then(|()| out.flush()) {
         Err(cause) if cause.kind() != ErrorKind::BrokenPipe => Err(Failure::Output {
             path: "standard output".to_string(),
             cause,
@@ -22,15 +26,20 @@ pub fn print(text: &str) -> Result<(), Failure> {
     }
 }
 
-/// Writes a value to standard output as JSON.
-pub fn print_json(value: &impl Serialize) -> Result<(), Failure> {
+/// A value as JSON text.
+pub fn json(value: &impl Serialize) -> Result<String, Failure> {
     match serde_json::to_string_pretty(value) {
-        Ok(text) => print(&(text + "\n")),
+        Ok(text) => Ok(text + "\n"),
         Err(error) => Err(Failure::Output {
             path: "standard output".to_string(),
             cause: error.into(),
         }),
     }
+}
+
+/// Writes a value to standard output as JSON.
+pub fn print_json(value: &impl Serialize) -> Result<(), Failure> {
+    print(&json(value)?)
 }
 
 /// Writes words to standard error; if nobody can read them, that is that.
@@ -45,26 +54,59 @@ pub fn usage(message: &clap::Error) -> ExitCode {
     ExitCode::from(u8::try_from(message.exit_code()).unwrap_or(2))
 }
 
-/// Writes a result: `-` is standard output; a file appears whole or not at all.
-pub fn write(target: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    if target == Path::new("-") {
-        let mut out = std::io::stdout().lock();
-        return match out.write_all(bytes).and_then(|()| out.flush()) {
-            Err(cause) if cause.kind() != ErrorKind::BrokenPipe => Err(Failure::Output {
-                path: "standard output".to_string(),
-                cause,
-            }),
-            _ => Ok(()),
-        };
-    }
-    whole(target, bytes).map_err(|cause| Failure::Output {
-        path: target.display().to_string(),
-        cause,
-    })
+/// Whether a target is standard output.
+pub fn is_standard(target: &Path) -> bool {
+    target == Path::new("-")
 }
 
-/// Writes beside the target and renames, so that a reader never meets half a file.
-fn whole(target: &Path, bytes: &[u8]) -> std::io::Result<()> {
+/// Writes a result: `-` is standard output; a file appears whole or not at all.
+pub fn write(target: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    write_all(&[(target, bytes)])
+}
+
+/// Writes several results, all or none: every file is made ready beside its target before standard output is written to and
+/// the first file takes its place.
+pub fn write_all(results: &[(&Path, &[u8])]) -> Result<(), Failure> {
+    let failed = |target: &Path| {
+        let path = target.display().to_string();
+        move |cause| Failure::Output { path, cause }
+    };
+    let (printed, files): (Vec<_>, Vec<_>) = results.iter().partition(|(target, _)| is_standard(target));
+    let mut ready = Vec::with_capacity(files.len());
+    for (target, bytes) in files {
+        ready.push((target, prepare(target, bytes).map_err(failed(target))?));
+    }
+    for (_, bytes) in printed {
+        standard(bytes)?;
+    }
+    for (target, prepared) in ready {
+        prepared.finish().map_err(failed(target))?;
+    }
+    Ok(())
+}
+
+/// A result that only has to take its place.
+enum Prepared<'a> {
+    /// A file beside the target.
+    Beside(tempfile::NamedTempFile, PathBuf),
+    /// A device or a named pipe, which is written to, not replaced.
+    Device(std::fs::File, &'a [u8]),
+}
+
+impl Prepared<'_> {
+    fn finish(self) -> std::io::Result<()> {
+        match self {
+            Self::Beside(file, target) => file.persist(&target).map(|_| ()).map_err(|error| error.error),
+            Self::Device(mut device, bytes) => match device.write_all(bytes) {
+                Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
+                written => written,
+            },
+        }
+    }
+}
+
+/// Writes beside the target, so that a reader never meets half a file.
+fn prepare<'a>(target: &Path, bytes: &'a [u8]) -> std::io::Result<Prepared<'a>> {
     // A link keeps pointing at what is written.
     let target = target.canonicalize().unwrap_or_else(|_| target.to_path_buf());
     let before = std::fs::metadata(&target).ok();
@@ -72,8 +114,8 @@ fn whole(target: &Path, bytes: &[u8]) -> std::io::Result<()> {
         return Err(ErrorKind::IsADirectory.into());
     }
     if before.as_ref().is_some_and(|known| !known.is_file()) {
-        // A device or a named pipe is written to, not replaced.
-        return std::fs::OpenOptions::new().write(true).open(&target)?.write_all(bytes);
+        let device = std::fs::OpenOptions::new().write(true).open(&target)?;
+        return Ok(Prepared::Device(device, bytes));
     }
     let folder = match target.parent() {
         Some(folder) if folder != Path::new("") => folder,
@@ -97,7 +139,7 @@ fn whole(target: &Path, bytes: &[u8]) -> std::io::Result<()> {
         }
         file.as_file().set_permissions(mode)?;
     }
-    file.persist(&target).map(|_| ()).map_err(|error| error.error)
+    Ok(Prepared::Beside(file, target))
 }
 
 #[cfg(test)]
@@ -120,6 +162,23 @@ mod tests {
         assert!(write(&folder.path().join("none/a.csv"), b"x").is_err());
         assert!(write(folder.path(), b"x").is_err());
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+    }
+
+    #[test]
+    fn of_several_results_all_are_written_or_none() {
+        let folder = tempfile::tempdir().unwrap();
+        let (good, bad) = (folder.path().join("a.csv"), folder.path().join("none/b.svg"));
+        for order in [[&good, &bad], [&bad, &good]] {
+            assert!(write_all(&order.map(|path| (path.as_path(), &b"x"[..]))).is_err());
+            assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+        }
+        let other = folder.path().join("b.svg");
+        write_all(&[(&good, b"one"), (&other, b"two")]).unwrap();
+        assert_eq!(
+            (std::fs::read(&good).unwrap(), std::fs::read(&other).unwrap()),
+            (b"one".to_vec(), b"two".to_vec())
+        );
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 2);
     }
 
     #[cfg(unix)]

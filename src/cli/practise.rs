@@ -2,7 +2,7 @@
 //! so a practice can be scripted.
 
 use std::fs::{File, OpenOptions};
-use std::io::{BufRead, ErrorKind, IsTerminal, Write};
+use std::io::{BufRead, ErrorKind, IsTerminal};
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -54,7 +54,7 @@ pub struct Arguments {
     #[arg(long, value_enum, default_value = "guided")]
     level: LevelArgument,
     /// Seed of what is hidden and of all noise [default: another one each time; it is shown]
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = super::options::seed)]
     seed: Option<u64>,
     /// Where to record [default: a new file in the practices' folder]
     #[arg(long, value_name = "FILE")]
@@ -157,10 +157,13 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
             .duration_since(UNIX_EPOCH)
             .map_or(1, |d| u64::from(d.subsec_nanos()) / 7 % 100_000)
     });
+    // Begun before a file for it is made: a practice that can't be won leaves none.
+    let mut practice = Practice::begin(&scenario, level, seed, 0, None)?;
     let recorded = recording(arguments, &file_name(&name), seed)?;
     let path = recorded.as_ref().map(|(_, path)| path.clone());
-    let out = recorded.map(|(file, _)| Box::new(file) as Box<dyn Write>);
-    let mut practice = Practice::begin(&scenario, level, seed, 0, out)?;
+    if let Some((file, _)) = recorded {
+        practice.record_to(Box::new(file));
+    }
     output::print(&format!("{}\n{}", show::CAUTION, show::card(practice.session())))?;
     if let Some(path) = &path {
         output::say(&format!("recorded to {}", path.display()));

@@ -1,10 +1,11 @@
 //! `needlebench progress`: the learner's curve over all recorded practices.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use clap::Args;
 use needlebench::config::Source;
+use needlebench::plot::progress::svg;
 use needlebench::practise::progress::{Practised, text};
 use needlebench::practise::replay::replay;
 
@@ -15,12 +16,16 @@ use super::{Answer, Failure, output, practise};
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
     needlebench progress\n  \
+    needlebench progress --plot progress.svg\n  \
     needlebench progress practice-1.jsonl practice-2.jsonl --json\n\n\
-    Recordings that can't be read are named and left out. Exit code 1: there is nothing to show.")]
+    Recordings that can't be read are named and left out. Exit code 1: there is nothing to show, and no plot is written.")]
 pub struct Arguments {
     /// Recordings, oldest first [default: all in the practices' folder]
     #[arg(value_name = "FILE")]
     files: Vec<PathBuf>,
+    /// Draw the curve to this file besides, `-` for standard output instead of the text
+    #[arg(long, value_name = "FILE.svg", help_heading = "Answer")]
+    plot: Option<PathBuf>,
     #[command(flatten)]
     answer: AnswerOptions,
 }
@@ -45,6 +50,15 @@ fn recordings() -> Vec<PathBuf> {
 
 /// Replays every recording and prints the curve.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
+    let plot_alone = arguments.plot.as_deref().is_some_and(output::is_standard);
+    if plot_alone && arguments.answer.json {
+        return Err(Failure::Usage {
+            flag: "--json, --plot",
+            what: "both go to standard output".to_string(),
+            allowed: "one result for standard output",
+            remedy: "name a file for the plot",
+        });
+    }
     let named = !arguments.files.is_empty();
     let files = if named { arguments.files.clone() } else { recordings() };
     let mut practices = Vec::new();
@@ -57,12 +71,29 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
             Err(failure) => output::say(&failure.to_string()),
         }
     }
+    let mut results = Vec::new();
     if arguments.answer.json {
-        output::print_json(&practices)?;
-    } else if practices.is_empty() {
-        output::say("no practice recorded yet: `needlebench practise` records one");
-    } else {
-        output::print(&text(&practices))?;
+        results.push((Path::new("-"), output::json(&practices)?));
+    } else if !practices.is_empty() && !plot_alone {
+        results.push((Path::new("-"), text(&practices)));
     }
-    Ok(if practices.is_empty() { Answer::No } else { Answer::Yes })
+    if let Some((target, picture)) = arguments.plot.as_deref().zip(svg(&practices)?) {
+        results.push((target, picture));
+    }
+    let results: Vec<(&Path, &[u8])> = results
+        .iter()
+        .map(|(target, text)| (*target, text.as_bytes()))
+        .collect();
+    output::write_all(&results)?;
+    if practices.is_empty() {
+        if !arguments.answer.json || arguments.plot.is_some() {
+            output::say(match (named, &arguments.plot) {
+                (true, _) => "none of these recordings can be shown",
+                (false, None) => "no practice recorded yet: `needlebench practise` records one",
+                (false, Some(_)) => "no practice recorded yet, so nothing is drawn: `needlebench practise` records one",
+            });
+        }
+        return Ok(Answer::No);
+    }
+    Ok(Answer::Yes)
 }

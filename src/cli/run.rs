@@ -1,32 +1,30 @@
-//! `needlebench run`: one engine, one setting, one throttle trace; the series as CSV or JSON.
+//! `needlebench run`: one engine, one setting, one throttle trace; the series as CSV or JSON, and as a picture.
 
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use needlebench::bench::measures;
 use needlebench::bench::measures::Waits;
 use needlebench::bench::rig::Rig;
-use needlebench::bench::series::{self, COLUMNS, Manoeuvre, Point, Row, Trace};
+use needlebench::bench::series::{self, COLUMNS, Manoeuvre, Row, Trace};
 use needlebench::engine::params::Faults;
 use needlebench::engine::state::Load;
+use needlebench::plot::run::{Subject, svg};
 
 use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions, number};
-use super::{Answer, Failure, output};
-
-/// Largest trace file, bytes.
-const LARGEST_TRACE: u64 = 4 << 20;
-/// Longest trace, s.
-const LONGEST_TRACE: f64 = 3600.0;
+use super::{Answer, Failure, output, trace};
 
 /// One engine, one setting, one throttle trace
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
     needlebench run --manoeuvre burst --low 2.5 > burst.csv\n  \
     needlebench run --manoeuvre brake --rpm 28000 --csv brake.csv\n  \
+    needlebench run --manoeuvre snap --plot snap.svg\n  \
     needlebench run --trace mine.csv --json\n\n\
-    A trace is a CSV file with the header `time_s,throttle`: seconds in rising order from 0, throttle 0 to 1; between two rows the\n\
-    throttle moves in a straight line. 100 rows a second come out.")]
+    Without --csv, --json and --plot the series goes to standard output as CSV, 100 rows a second. Temperatures in CSV and JSON \
+    are in °C, as their keys say.\n\n\
+    A trace is a CSV file with the header `time_s,throttle`: seconds in rising order from 0, throttle 0 to 1; between two rows \
+    the throttle moves in a straight line.")]
 pub struct Arguments {
     /// What the hands do
     #[arg(long, value_enum, default_value = "burst", conflicts_with = "trace")]
@@ -35,11 +33,17 @@ pub struct Arguments {
     #[arg(long, value_name = "FILE.csv")]
     trace: Option<PathBuf>,
     /// Speed that the brake holds [default: the engine's rated speed]
-    #[arg(long, value_name = "RPM", allow_negative_numbers = true, value_parser = number(3000.0, 50000.0, "rpm"))]
+    #[arg(long, value_name = "RPM", conflicts_with = "trace", allow_negative_numbers = true, value_parser = number(3000.0, 50000.0, "rpm"))]
     rpm: Option<f64>,
     /// Write the series to this file, `-` for standard output
-    #[arg(long, value_name = "FILE.csv", help_heading = "Answer", conflicts_with = "json")]
+    #[arg(long, value_name = "FILE.csv", help_heading = "Answer")]
     csv: Option<PathBuf>,
+    /// Draw the series to this file as panels over time, `-` for standard output
+    #[arg(long, value_name = "FILE.svg", help_heading = "Answer")]
+    plot: Option<PathBuf>,
+    /// Temperatures of the plot in °F (CSV and JSON stay in °C)
+    #[arg(long, help_heading = "Answer")]
+    fahrenheit: bool,
     #[command(flatten)]
     engine: EngineOptions,
     #[command(flatten)]
@@ -98,16 +102,12 @@ struct Series<'a> {
 
 /// Runs the trace and writes the series.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
+    let targets = targets(arguments)?;
     let models = arguments.engine.load()?;
-    let setup = models.setup(&arguments.weather.weather(), Faults::NONE)?;
+    let weather = arguments.weather.weather();
+    let setup = models.setup(&weather, Faults::NONE)?;
     let setting = arguments.setting.setting(models.engine.reference);
-    let trace = match &arguments.trace {
-        Some(path) => read_trace(path)?,
-        None => arguments
-            .manoeuvre
-            .manoeuvre()
-            .trace(arguments.rpm.unwrap_or(models.engine.rated_rpm)),
-    };
+    let trace = trace(arguments, models.engine.rated_rpm)?;
     let seed = arguments.seed.seed;
     let mut rig = if arguments.setting.cold {
         Rig::cold(&setup, setting, seed)
@@ -118,19 +118,110 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     };
     measures::refill(&mut rig);
     let rows = series::run(&mut rig, &trace, setup.fuel.density(setup.air.temperature));
-    if arguments.answer.json {
-        output::print_json(&Series {
-            seed,
-            engine: &models.engine.name,
-            fuel: &models.fuel.name,
-            setting,
-            rows: &rows,
-        })?;
-    } else {
-        let target = arguments.csv.clone().unwrap_or_else(|| PathBuf::from("-"));
-        output::write(&target, csv(&rows).as_bytes())?;
+    let own = arguments.trace.as_ref().and_then(|path| path.file_name());
+    let own = own.map(|name| name.to_string_lossy());
+    let mut results = Vec::with_capacity(targets.len());
+    for (form, target) in targets {
+        let text = match form {
+            Form::Json => output::json(&Series {
+                seed,
+                engine: &models.engine.name,
+                fuel: &models.fuel.name,
+                setting,
+                rows: &rows,
+            })?,
+            Form::Plot => {
+                let subject = Subject {
+                    manoeuvre: own.as_deref().unwrap_or(arguments.manoeuvre.manoeuvre().name()),
+                    engine: &models.engine.name,
+                    plug: &models.plug.name,
+                    fuel: &models.fuel.name,
+                    setting,
+                    weather,
+                    cold: arguments.setting.cold,
+                    load: trace.load,
+                    pinch_at_s: trace.pinch_at_s,
+                    seed,
+                    fahrenheit: arguments.fahrenheit,
+                };
+                svg(&subject, &rows)?
+            }
+            Form::Csv => csv(&rows),
+        };
+        results.push((target, text));
     }
+    let results: Vec<(&Path, &[u8])> = results
+        .iter()
+        .map(|(target, text)| (*target, text.as_bytes()))
+        .collect();
+    output::write_all(&results)?;
     Ok(Answer::Yes)
+}
+
+/// A form in which the series is wanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Form {
+    Json,
+    Csv,
+    Plot,
+}
+
+impl Form {
+    /// The flag that asks for it.
+    fn flag(self) -> &'static str {
+        match self {
+            Self::Json => "--json",
+            Self::Csv => "--csv",
+            Self::Plot => "--plot",
+        }
+    }
+}
+
+/// Where each result that is asked for goes; two never go to one place.
+fn targets(arguments: &Arguments) -> Result<Vec<(Form, &Path)>, Failure> {
+    let standard = Path::new("-");
+    let mut targets = Vec::new();
+    targets.extend(arguments.answer.json.then_some((Form::Json, standard)));
+    targets.extend(arguments.csv.as_deref().map(|path| (Form::Csv, path)));
+    targets.extend(arguments.plot.as_deref().map(|path| (Form::Plot, path)));
+    if targets.is_empty() {
+        targets.push((Form::Csv, standard));
+    }
+    for (i, (form, target)) in targets.iter().enumerate() {
+        if let Some((first, _)) = targets[..i].iter().find(|(_, before)| before == target) {
+            let place = if output::is_standard(target) {
+                "standard output".to_string()
+            } else {
+                target.display().to_string()
+            };
+            return Err(Failure::Usage {
+                flag: form.flag(),
+                what: format!("its result would go to {place}, as that of {} does", first.flag()),
+                allowed: "one result for a file or for standard output",
+                remedy: "name another file",
+            });
+        }
+    }
+    Ok(targets)
+}
+
+/// What the hands do.
+fn trace(arguments: &Arguments, rated_rpm: f64) -> Result<Trace, Failure> {
+    if let Some(path) = &arguments.trace {
+        return trace::read(path);
+    }
+    if arguments.rpm.is_some() && !matches!(arguments.manoeuvre, Named::Brake) {
+        return Err(Failure::Usage {
+            flag: "--rpm",
+            what: format!("nothing holds a speed in `{}`", arguments.manoeuvre.manoeuvre().name()),
+            allowed: "beside --manoeuvre brake",
+            remedy: "add that, or leave out --rpm",
+        });
+    }
+    Ok(arguments
+        .manoeuvre
+        .manoeuvre()
+        .trace(arguments.rpm.unwrap_or(rated_rpm)))
 }
 
 fn csv(rows: &[Row]) -> String {
@@ -141,106 +232,4 @@ fn csv(rows: &[Row]) -> String {
         text.push('\n');
     }
     text
-}
-
-fn read_trace(path: &Path) -> Result<Trace, Failure> {
-    let name = path.display().to_string();
-    let bad = |line: usize, column: usize, what: String, allowed: &'static str, remedy: &'static str| Failure::Trace {
-        path: name.clone(),
-        line,
-        column,
-        what,
-        allowed,
-        remedy,
-    };
-    let unreadable = |what: String| {
-        bad(
-            1,
-            1,
-            what,
-            "a CSV file of at most 4 MiB with the header `time_s,throttle`",
-            "name such a file",
-        )
-    };
-    if path.is_dir() {
-        return Err(unreadable("it is a folder".to_string()));
-    }
-    let file = std::fs::File::open(path).map_err(|e| unreadable(format!("it can't be read ({e})")))?;
-    let mut bytes = Vec::new();
-    file.take(LARGEST_TRACE + 1)
-        .read_to_end(&mut bytes)
-        .map_err(|e| unreadable(format!("it can't be read ({e})")))?;
-    if bytes.len() as u64 > LARGEST_TRACE {
-        return Err(unreadable("it is larger than 4 MiB".to_string()));
-    }
-    let text = String::from_utf8(bytes).map_err(|_| unreadable("it isn't UTF-8 text".to_string()))?;
-    let mut lines = text.lines().enumerate();
-    let header = lines
-        .next()
-        .map_or("", |(_, l)| l.trim_start_matches('\u{feff}').trim());
-    if header != "time_s,throttle" {
-        let shown: String = header.chars().filter(|c| !c.is_control()).take(40).collect();
-        return Err(bad(
-            1,
-            1,
-            format!("the header is `{shown}`"),
-            "`time_s,throttle`",
-            "write that as the first line",
-        ));
-    }
-    let mut points: Vec<Point> = Vec::new();
-    for (index, line) in lines {
-        let row = index + 1;
-        if line.trim().is_empty() {
-            continue;
-        }
-        let Some((left, right)) = line.split_once(',') else {
-            return Err(bad(
-                row,
-                1,
-                "one value instead of two".into(),
-                "`seconds,throttle`",
-                "write both",
-            ));
-        };
-        let value = |text: &str, column: usize, high: f64, allowed: &'static str| match text.trim().parse::<f64>() {
-            Ok(v) if (0.0..=high).contains(&v) => Ok(v),
-            _ => {
-                let shown: String = text.chars().filter(|c| !c.is_control()).take(40).collect();
-                Err(bad(
-                    row,
-                    column,
-                    format!("`{shown}` is no such number"),
-                    allowed,
-                    "correct the value",
-                ))
-            }
-        };
-        let time_s = value(left, 1, LONGEST_TRACE, "time_s: 0 to 3600 s")?;
-        let throttle = value(right, left.len() + 2, 1.0, "throttle: 0 to 1")?;
-        if points.last().is_some_and(|p| p.time_s >= time_s) {
-            return Err(bad(
-                row,
-                1,
-                format!("the time {time_s} s doesn't rise"),
-                "later than the row before",
-                "sort the rows by time",
-            ));
-        }
-        points.push(Point { time_s, throttle });
-    }
-    if points.last().is_none_or(|p| p.time_s < 0.01) {
-        return Err(bad(
-            2,
-            1,
-            "no trace of at least 0.01 s".into(),
-            "two rows or more",
-            "add rows `seconds,throttle`",
-        ));
-    }
-    Ok(Trace {
-        points,
-        load: Load::Stand,
-        pinch_at_s: None,
-    })
 }

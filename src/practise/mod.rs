@@ -3,6 +3,7 @@
 
 pub mod debrief;
 pub mod hint;
+pub mod map;
 pub mod progress;
 pub mod recording;
 pub mod replay;

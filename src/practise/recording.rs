@@ -50,6 +50,7 @@ pub(super) enum Entry {
 /// A practice and, if wanted, its recording.
 pub struct Practice {
     session: Session,
+    header: Header,
     out: Option<Box<dyn Write>>,
     trouble: Option<std::io::Error>,
     pending_ms: u32,
@@ -93,12 +94,22 @@ impl Practice {
         };
         let mut practice = Self {
             session: Session::start(scenario, level, seed, episode)?,
-            out,
+            header,
+            out: None,
             trouble: None,
             pending_ms: 0,
         };
-        practice.line(&header);
+        if let Some(out) = out {
+            practice.record_to(out);
+        }
         Ok(practice)
+    }
+
+    /// Records to `out` from here on; before anything was done, so that the recording is whole.
+    pub fn record_to(&mut self, out: Box<dyn Write>) {
+        self.out = Some(out);
+        let header = self.header.clone();
+        self.line(&header);
     }
 
     /// The session.

@@ -1,6 +1,8 @@
 //! A practice at its caller's pace: actions and elapsed time in, frames out. A frame holds only what the level allows; it is the
 //! one view of the engine that any screen, script or page gets before the end.
 
+use std::sync::OnceLock;
+
 use serde::{Deserialize, Serialize};
 
 use super::hint::Hint;
@@ -91,7 +93,8 @@ pub struct Session {
     /// Episode under that seed.
     pub episode_number: u64,
     episode: Episode,
-    par: Option<Par>,
+    /// Found when first asked for: a practice starts at once, and par is of interest at its end.
+    par: OnceLock<Option<Par>>,
     gun: Option<(u64, f64)>,
     /// What a reader of the book has heard so far.
     book: Book,
@@ -101,13 +104,19 @@ pub struct Session {
 const GUN_FRESH_MS: u64 = 60_000;
 
 impl Session {
-    /// Starts a practice, par included.
+    /// Starts a practice.
     ///
     /// # Errors
-    /// A model that can't be used.
+    /// A model that can't be used, or no clean setting in reach: such a practice couldn't be won.
     pub fn start(scenario: Scenario, level: Level, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let started = Episode::reset(&scenario, seed, episode)?;
-        let par = par(&started.hidden);
+        if !started.hidden.at_truth.clean {
+            return Err(HiddenError::NothingClean {
+                scenario: scenario.name,
+                seed,
+                failed: started.hidden.at_truth.failed().join(", "),
+            });
+        }
         let book = Book::new(scenario.limits);
         Ok(Self {
             scenario,
@@ -115,7 +124,7 @@ impl Session {
             seed,
             episode_number: episode,
             episode: started,
-            par,
+            par: OnceLock::new(),
             gun: None,
             book,
         })
@@ -123,7 +132,7 @@ impl Session {
 
     /// Least turning knowing the truth; none if no clean setting was found within reach.
     pub fn par(&self) -> Option<&Par> {
-        self.par.as_ref()
+        self.par.get_or_init(|| par(&self.episode.hidden)).as_ref()
     }
 
     /// The episode; its hidden side is for the end.

@@ -11,16 +11,47 @@ use super::scenario::Scenario;
 use super::warmth::Warmth;
 use crate::bench::checks::{self, Facts, Limits, Report};
 use crate::bench::measures::{self, Waits};
-use crate::config::{FuelModel, Models, models};
+use crate::config::{ConfigError, FuelModel, Models, SetupError, models};
 use crate::engine::Setup;
 use crate::engine::params::{Faults, Setting};
 use crate::engine::state::Load;
 use crate::fluids::air::Weather;
+use crate::fluids::equilibrium::EquilibriumError;
 use crate::fluids::fuel::Blend;
 use crate::noise::{Channel, Noise};
 
 /// Why a scenario can't be started.
-pub use crate::config::SetupError as HiddenError;
+#[derive(Debug, thiserror::Error)]
+pub enum HiddenError {
+    /// A model that can't be used.
+    #[error(transparent)]
+    Setup(#[from] SetupError),
+    /// No setting passes the checks.
+    #[error(
+        "scenario `{scenario}`: with seed {seed} no clean setting is in reach: the nearest fails {failed}; choose another seed, or \
+         widen its [limits], or change its engine, fuel or weather"
+    )]
+    NothingClean {
+        /// Its name.
+        scenario: String,
+        /// The seed.
+        seed: u64,
+        /// What the nearest setting fails.
+        failed: String,
+    },
+}
+
+impl From<ConfigError> for HiddenError {
+    fn from(error: ConfigError) -> Self {
+        Self::Setup(error.into())
+    }
+}
+
+impl From<EquilibriumError> for HiddenError {
+    fn from(error: EquilibriumError) -> Self {
+        Self::Setup(error.into())
+    }
+}
 
 /// What chance and the scenario made: nobody who practises may see it before the end.
 #[derive(Clone, Debug)]
@@ -106,16 +137,25 @@ impl Hidden {
             best_snap_delay_s: facts.best_snap_delay_s * undrawn.air.dry_density / sound.air.dry_density,
             ..facts
         };
-        let warmth = Warmth::after_laps(&sound, at_reference, run_seed);
-        let same = same_mixture(&sound, &warmth, &undrawn, at_reference, facts.rated_rpm, run_seed);
-        let mut judging = Judging {
+        let (today, usual) = rayon::join(
+            || Warmth::after_laps(&sound, at_reference, run_seed),
+            || Warmth::after_laps(&undrawn, at_reference, run_seed),
+        );
+        let same = same_mixture_at(
+            [&today, &usual],
+            &sound,
+            &undrawn,
+            at_reference,
+            facts.rated_rpm,
+            run_seed,
+        );
+        let judging = Judging {
             facts,
             limits: scenario.limits,
             waits,
-            warmth,
+            warmth: Warmth::after_laps(&sound, same, run_seed),
             seed: run_seed,
         };
-        judging.warmth = Warmth::after_laps(&sound, same, run_seed);
         let at_truth = cleanest(&judging, &sound, same);
         let truth = at_truth.setting;
         let s = &scenario.start;
@@ -218,19 +258,22 @@ fn neighbours(setting: Setting) -> Vec<Setting> {
 }
 
 /// The setting at which `sound` gets the mixture and idle speed that `reference` has at `setting`.
-fn same_mixture(
+///
+/// Wide open it is compared on a brake at `rated_rpm`, both with the noise of `seed`, both engines at running temperature.
+pub fn same_mixture(sound: &Setup, reference: &Setup, setting: Setting, rated_rpm: f64, seed: u64) -> Setting {
+    same_mixture_at([&Warmth::RUNNING; 2], sound, reference, setting, rated_rpm, seed)
+}
+
+/// The same, each engine as warm as said: `sound` and `reference`.
+fn same_mixture_at(
+    warmth: [&Warmth; 2],
     sound: &Setup,
-    warmth: &Warmth,
     reference: &Setup,
     setting: Setting,
     rated_rpm: f64,
     seed: u64,
 ) -> Setting {
-    let usual = Warmth::after_laps(reference, setting, seed);
-    let rig = |setup: &Setup, setting| {
-        let warmth = if std::ptr::eq(setup, sound) { warmth } else { &usual };
-        warmth.rig(setup, setting, seed)
-    };
+    let rig = |setup: &Setup, setting| warmth[usize::from(!std::ptr::eq(setup, sound))].rig(setup, setting, seed);
     let wide_open = |setup: &Setup, setting| {
         let mut rig = rig(setup, setting).with_load(Load::Brake(rated_rpm / 60.0));
         rig.pass(1.0, 1.0);

@@ -1,12 +1,11 @@
 //! Any valid input: whatever the screws, fuel, weather, throttle and faults, every number stays finite and no mass goes negative.
 
 use needlebench::bench::rig::Rig;
-use needlebench::engine::Setup;
+use needlebench::config::{FuelModel, Models};
 use needlebench::engine::params::{Faults, Setting};
 use needlebench::engine::state::{Load, Revolution, State};
-use needlebench::fluids::air::{Air, Weather};
-use needlebench::fluids::fuel::{Blend, Fuel};
-use needlebench::fluids::heat_release::HeatRelease;
+use needlebench::fluids::air::Weather;
+use needlebench::fluids::fuel::Blend;
 use proptest::arbitrary::any as anything;
 use proptest::prelude::{Just, ProptestConfig, Strategy, prop, prop_assert, prop_oneof, proptest};
 
@@ -31,15 +30,11 @@ pub struct Any {
 
 impl Input {
     pub fn build(&self) -> Any {
-        let (setup, _) = super::reference();
-        let fuel = Fuel::new(self.blend);
-        let setup = Setup {
-            fuel,
-            heat: HeatRelease::fit(&fuel).unwrap(),
-            air: Air::new(&self.weather),
-            faults: self.faults,
-            ..setup
+        let models = Models {
+            fuel: FuelModel::from_blend(self.blend),
+            ..Models::of_engine("offroad-3.5").unwrap()
         };
+        let setup = models.setup(&self.weather, self.faults).unwrap();
         let rig = if self.cold {
             Rig::cold(&setup, self.setting, self.seed)
         } else {

@@ -3,3 +3,6 @@
 mod player;
 
 mod book;
+mod lost;
+mod outside;
+mod scenarios;

@@ -1,10 +1,16 @@
 //! A player with a script: acts through a session, sees frames, nothing else.
 
 use needlebench::practise::session::{Frame, Level, Session};
+use needlebench::practise::words::{Line, read};
 use needlebench::tuning::action::{Action, Screw};
 use needlebench::tuning::scenario::{Scenario, source};
 use needlebench::tuning::strategy::Sight;
 use needlebench::tuning::strategy::by_the_book::Book;
+
+/// A built-in scenario.
+pub fn scenario(name: &str) -> Scenario {
+    Scenario::read(&source(name).unwrap()).unwrap()
+}
 
 /// A session and the last frame it showed.
 pub struct Player {
@@ -13,9 +19,8 @@ pub struct Player {
 }
 
 impl Player {
-    pub fn new(scenario: &str, level: Level, seed: u64) -> Self {
-        let scenario = Scenario::read(&source(scenario).unwrap()).unwrap();
-        Self::with(scenario, level, seed)
+    pub fn new(name: &str, level: Level, seed: u64) -> Self {
+        Self::with(scenario(name), level, seed)
     }
 
     pub fn with(scenario: Scenario, level: Level, seed: u64) -> Self {
@@ -46,29 +51,22 @@ impl Player {
 
     /// Plays by the book to the end.
     pub fn by_the_book(&mut self) {
+        self.by_the_book_but(|_| false);
+    }
+
+    /// The same, only pretending to do some of it.
+    pub fn by_the_book_but(&mut self, pretends: impl Fn(&Action) -> bool) {
         let mut book = Book::new(self.session.scenario.limits);
         for _ in 0..600 {
             if self.last.ended.is_some() {
                 return;
             }
             let advice = book.next();
-            self.act(advice.action);
-            book.did(&advice.action, &Sight::from(&self.last));
-            if std::env::var("SAY").is_ok() {
-                let e = self.session.episode();
-                let (p, t) = (e.path().last().unwrap(), e.hidden.truth);
-                println!(
-                    "{:6.0} {:12} {:?} {:?} | off h{:+.1} l{:+.1} i{:+.1} clicks; {}",
-                    self.last.clock_s,
-                    advice.line,
-                    self.last.notes,
-                    self.last.found,
-                    24.0 * (p.high_turns - t.high_turns),
-                    24.0 * (p.low_turns - t.low_turns),
-                    24.0 * (p.idle_turns - t.idle_turns),
-                    advice.because
-                );
+            assert_eq!(read(advice.line), Ok(Line::Act(advice.action)), "the hint's words");
+            if !pretends(&advice.action) {
+                self.act(advice.action);
             }
+            book.did(&advice.action, &Sight::from(&self.last));
         }
     }
 }

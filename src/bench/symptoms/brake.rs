@@ -1,6 +1,6 @@
 //! Rows of full throttle on the brake: S3, S13, S14, S15, S17.
 
-use super::{INF, Quantity, Table, moved, percent, with_fuel};
+use super::{INF, Quantity, Table, adder, moved, percent, with_fuel};
 use crate::bench::measures;
 use crate::bench::rig::Rig;
 use crate::engine::state::Load;
@@ -10,16 +10,7 @@ use crate::lanes::Lanes;
 impl Table<'_> {
     /// S3, S13 (brake), S14, S15, S17.
     pub fn brake_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = |row, name, value, low, high, scale| {
-            out.push(Quantity {
-                row,
-                name,
-                value,
-                low,
-                high,
-                scale,
-            })
-        };
+        let mut add = adder(out);
         let (rig, clean) = self.brake(self.setup, 0.0);
         let (best, best_phi) = measures::best_power(&rig, self.setting, 1.0);
         add("S3", "equivalence ratio of best power", best_phi, 1.1, 1.6, 0.1);

@@ -1,22 +1,13 @@
 //! Rows of the throttle hand: burst, snap, half throttle, pinched line, free speed (S4-S8, S20, S22).
 
-use super::{INF, Quantity, Table, percent};
+use super::{INF, Quantity, Table, adder, percent};
 use crate::bench::measures;
 use crate::lanes::Lanes;
 
 impl Table<'_> {
     /// S4-S8, S20, S22.
     pub fn burst_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = |row, name, value, low, high, scale| {
-            out.push(Quantity {
-                row,
-                name,
-                value,
-                low,
-                high,
-                scale,
-            })
-        };
+        let mut add = adder(out);
         let (idle, clean, rig) = self.burst(0.0, 0.0);
         add(
             "S5",

@@ -1,21 +1,12 @@
 //! The row of the false idle, S23.
 
-use super::{INF, Quantity, Table, moved, percent};
+use super::{INF, Quantity, Table, adder, moved, percent};
 use crate::bench::measures;
 
 impl Table<'_> {
     /// S23.
     pub fn other_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = |row, name, value, low, high, scale| {
-            out.push(Quantity {
-                row,
-                name,
-                value,
-                low,
-                high,
-                scale,
-            })
-        };
+        let mut add = adder(out);
         let clean = self.idle(0.0, 0.0).1;
         let rich = moved(self.setting, 0.5, 0.375);
         // Open the idle stop until the idle is back to normal.

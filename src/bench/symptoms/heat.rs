@@ -1,6 +1,6 @@
 //! Rows of race duty and the cold engine: S13, S15, S16.
 
-use super::{INF, Quantity, Table, percent};
+use super::{INF, Quantity, Table, adder, percent};
 use crate::bench::measures;
 use crate::bench::rig::Rig;
 use crate::engine::state::Load;
@@ -9,16 +9,7 @@ use crate::lanes::Lanes;
 impl Table<'_> {
     /// S13 (race duty, time constant), S15 (race duty), S16.
     pub fn heat_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = |row, name, value, low, high, scale| {
-            out.push(Quantity {
-                row,
-                name,
-                value,
-                low,
-                high,
-                scale,
-            })
-        };
+        let mut add = adder(out);
         let mut rig = Rig::warm(self.setup, self.setting, self.seed).with_load(Load::Track);
         measures::drive(&mut rig, 6);
         measures::refill(&mut rig);

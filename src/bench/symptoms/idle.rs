@@ -1,20 +1,11 @@
 //! Rows of the steady idle: S1, S2, S18.
 
-use super::{INF, Quantity, Table, percent};
+use super::{INF, Quantity, Table, adder, percent};
 
 impl Table<'_> {
     /// S1, S2, S18.
     pub fn idle_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = |row, name, value, low, high, scale| {
-            out.push(Quantity {
-                row,
-                name,
-                value,
-                low,
-                high,
-                scale,
-            })
-        };
+        let mut add = adder(out);
         let clean = self.idle(0.0, 0.0).1;
         let rich = self.idle(0.0, 0.75).1;
         let rise = if rich.rpm > 0.0 {

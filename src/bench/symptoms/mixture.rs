@@ -1,6 +1,6 @@
 //! Rows of fuel, weather and tank: S9-S12, S21.
 
-use super::{INF, Quantity, Table, moved, percent, with_fuel, with_weather};
+use super::{INF, Quantity, Table, adder, moved, percent, with_fuel, with_weather};
 use crate::bench::measures;
 use crate::engine::Setup;
 use crate::fluids::air::Weather;
@@ -9,16 +9,7 @@ use crate::fluids::fuel::Blend;
 impl Table<'_> {
     /// S9-S12, S21.
     pub fn mixture_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = |row, name, value, low, high, scale| {
-            out.push(Quantity {
-                row,
-                name,
-                value,
-                low,
-                high,
-                scale,
-            })
-        };
+        let mut add = adder(out);
         let mut quiet = *self.setup;
         quiet.laws.film.trapping_noise = 0.0;
         quiet.laws.film.release_noise = 0.0;

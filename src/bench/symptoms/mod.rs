@@ -49,6 +49,20 @@ impl Quantity {
 
 const INF: f64 = f64::INFINITY;
 
+/// What adds a quantity to `out`: row, name, value, smallest and largest value that show the symptom, scale.
+fn adder(out: &mut Vec<Quantity>) -> impl FnMut(&'static str, &'static str, f64, f64, f64, f64) {
+    |row, name, value, low, high, scale| {
+        out.push(Quantity {
+            row,
+            name,
+            value,
+            low,
+            high,
+            scale,
+        })
+    }
+}
+
 /// The table's bench: one engine, its reference setting, one seed.
 #[derive(Clone, Copy, Debug)]
 pub struct Table<'a> {

@@ -26,6 +26,8 @@ pub const LIMIT_MS: u64 = 3_600_000;
 /// must fail. The carburettor meters a little leaner on the stand and on the track than on the brake on which best power is found,
 /// and a setting that passes there is not too lean (assumed).
 const LEAN_SHARE: f64 = 0.95;
+/// What an opening throttle is allowed before lean counts, s: until the film has caught up (assumed; some breaths of the crankcase).
+const OPENING_S: f64 = 0.8;
 /// Head at which an engine is warm, K: where a gun reads 75 °C (common practice).
 const WARM_HEAD: f64 = 348.15;
 /// What an ear forgives of the speed just after a return, as a share: the stand is cooler than the checks, and a second of falling
@@ -334,7 +336,7 @@ impl Episode {
                 self.seen_phi.add(phi, d);
                 // The moment of opening is lean in any carburettor; what follows it counts. A cold engine's air is dense and its
                 // walls still take their film: there the metered mixture says nothing of the needles, and only knocking is lean.
-                let settled = self.rig.state.time.0[0] - self.moved_s > 0.5;
+                let settled = self.rig.state.time.0[0] - self.moved_s > OPENING_S;
                 let starved = self.warm_head() && best_power.is_some_and(|best| phi < LEAN_SHARE * best);
                 let knocks = settled && r.detonation.0[0] > detonation_limit;
                 self.seen_knock_s += if knocks { d } else { 0.0 };

@@ -4,8 +4,13 @@
 pub mod advice;
 pub mod by_the_book;
 
+use by_the_book::Book;
+
 use super::action::Action;
 use super::episode::{Ending, Episode, Found, Refusal};
+use super::hidden::HiddenError;
+use super::scenario::Scenario;
+use super::score::Score;
 use crate::bench::instruments::Note;
 
 /// What can be heard, seen and read at one moment; speeds only where there is a tachometer.
@@ -60,4 +65,22 @@ pub fn act(episode: &mut Episode, action: &Action) -> Result<Sight, Refusal> {
         episode.act(&Action::Throttle { position: 0.0 })?;
     }
     Ok(sight)
+}
+
+/// What the book does with a practice, from its start: the score of somebody who knows nothing of what is hidden.
+///
+/// # Errors
+/// A model that can't be used.
+pub fn by_the_book(scenario: &Scenario, seed: u64, episode: u64) -> Result<Score, HiddenError> {
+    let mut practice = Episode::reset(scenario, seed, episode)?;
+    let mut book = Book::new(scenario.limits);
+    // Its own limit of turns ends it long before; a proposal that can't be done ends it too.
+    for _ in 0..1000 {
+        let advice = book.next();
+        match act(&mut practice, &advice.action) {
+            Ok(sight) if sight.ended.is_none() => book.did(&advice.action, &sight),
+            _ => break,
+        }
+    }
+    Ok(practice.score())
 }

@@ -7,10 +7,10 @@ use predicates::prelude::PredicateBooleanExt;
 use predicates::str::{contains, is_empty};
 use serde_json::Value;
 
+use super::needlebench;
+
 fn check(arguments: &[&str]) -> Command {
-    let mut command = Command::cargo_bin("needlebench").unwrap();
-    command.arg("check").args(arguments);
-    command
+    needlebench(&[&["check"], arguments].concat())
 }
 
 /// The report, whatever its verdict.
@@ -31,11 +31,7 @@ fn one<'r>(report: &'r Value, name: &str) -> &'r Value {
 
 /// A scenario that is the first lesson with these limits, as a file.
 fn scenario(limits: &str) -> (tempfile::TempDir, String) {
-    let lesson = Command::cargo_bin("needlebench")
-        .unwrap()
-        .args(["models", "show", "lesson-1", "--toml"])
-        .output()
-        .unwrap();
+    let lesson = needlebench(&["models", "show", "lesson-1", "--toml"]).output().unwrap();
     let text = String::from_utf8(lesson.stdout).unwrap();
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("mine.toml");

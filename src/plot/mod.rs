@@ -1,0 +1,13 @@
+//! Results as pictures, in SVG text: one manoeuvre over time ([`run`]) and the learner's curve ([`progress`]).
+//!
+//! A picture is panels over a common axis, one measure each, so that no line needs a colour to be told from another. Every label
+//! has its unit, the background is drawn, and the same input gives the same bytes.
+
+mod axis;
+mod canvas;
+mod panel;
+pub mod progress;
+pub mod run;
+mod thin;
+
+pub use canvas::PlotError;

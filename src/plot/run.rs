@@ -1,0 +1,308 @@
+//! One manoeuvre as stacked panels over a common time: throttle, engine speed, mixture, film, smoke and head temperature.
+
+use super::axis::{Axis, grouped};
+use super::canvas::{Canvas, Hand, INK, PlotError, Side, picture, short};
+use super::panel::{COLOURS, HEADING, LEFT, Panel, RIGHT, WIDTH, caption, caption_height};
+use crate::bench::series::Row;
+use crate::engine::params::Setting;
+use crate::engine::state::Load;
+use crate::fluids::air::Weather;
+use crate::units::fahrenheit_from_celsius;
+use plotters::style::RGBColor;
+
+/// What was run: it stands in the caption.
+#[derive(Clone, Copy, Debug)]
+pub struct Subject<'a> {
+    /// The manoeuvre's name, or the trace's.
+    pub manoeuvre: &'a str,
+    /// The engine's name.
+    pub engine: &'a str,
+    /// The plug's name.
+    pub plug: &'a str,
+    /// The fuel's name.
+    pub fuel: &'a str,
+    /// The screws.
+    pub setting: Setting,
+    /// The weather.
+    pub weather: Weather,
+    /// Whether the engine started cold.
+    pub cold: bool,
+    /// What it drove.
+    pub load: Load,
+    /// When the fuel line was pinched, s.
+    pub pinch_at_s: Option<f64>,
+    /// Seed of the noise.
+    pub seed: u64,
+    /// Temperatures in °F instead of °C.
+    pub fahrenheit: bool,
+}
+
+/// How far a panel's scale reaches.
+#[derive(Clone, Copy)]
+enum Reach {
+    /// A fixed range.
+    Fixed(f64, f64),
+    /// From 0 to the largest value, or at least so far.
+    FromZero(f64),
+    /// Around the values and this one, at least so wide.
+    With(f64, f64),
+    /// Around the values, at least so wide.
+    Around(f64),
+}
+
+/// One panel's measure.
+struct Measure {
+    name: &'static str,
+    unit: &'static str,
+    digits: usize,
+    height: f64,
+    reach: Reach,
+    value: fn(&Row) -> Option<f64>,
+}
+
+fn measures(fahrenheit: bool) -> [Measure; 6] {
+    let head = if fahrenheit {
+        (
+            "°F",
+            40.0,
+            (|r: &Row| Some(fahrenheit_from_celsius(r.head_temperature_c))) as fn(&Row) -> Option<f64>,
+        )
+    } else {
+        (
+            "°C",
+            20.0,
+            (|r: &Row| Some(r.head_temperature_c)) as fn(&Row) -> Option<f64>,
+        )
+    };
+    [
+        Measure {
+            name: "Throttle",
+            unit: "% open",
+            digits: 0,
+            height: 56.0,
+            reach: Reach::Fixed(0.0, 100.0),
+            value: |r| Some(100.0 * r.throttle),
+        },
+        Measure {
+            name: "Engine speed",
+            unit: "rpm",
+            digits: 0,
+            height: 126.0,
+            reach: Reach::FromZero(10_000.0),
+            value: |r| Some(r.engine_rpm),
+        },
+        Measure {
+            name: "Equivalence ratio as metered, oil inert",
+            unit: "",
+            digits: 2,
+            height: 96.0,
+            reach: Reach::With(1.0, 0.5),
+            value: |r| r.equivalence_ratio,
+        },
+        Measure {
+            name: "Fuel film in the crankcase",
+            unit: "mg",
+            digits: 1,
+            height: 86.0,
+            reach: Reach::FromZero(10.0),
+            value: |r| Some(r.fuel_film_mg),
+        },
+        Measure {
+            name: "Smoke opacity",
+            unit: "%",
+            digits: 1,
+            height: 86.0,
+            reach: Reach::FromZero(20.0),
+            value: |r| Some(r.smoke_opacity_percent),
+        },
+        Measure {
+            name: "Head temperature",
+            unit: head.0,
+            digits: 1,
+            height: 86.0,
+            reach: Reach::Around(head.1),
+            value: head.2,
+        },
+    ]
+}
+
+/// The picture of a run, SVG text under 300 kB whatever the run's length.
+///
+/// # Errors
+/// None that any series leads to; the drawing library could refuse.
+pub fn svg(subject: &Subject, rows: &[Row]) -> Result<String, PlotError> {
+    let end_s = rows.last().map_or(1.0, |row| row.time_s);
+    let x = Axis::exact(0.0, end_s.max(0.01), 15);
+    let events = events(subject, rows);
+    let lines = lines(subject);
+    let title = format!(
+        "{}: {} on {}",
+        short(subject.manoeuvre, 32),
+        short(subject.engine, 32),
+        short(subject.fuel, 32)
+    );
+    let measures = measures(subject.fahrenheit);
+    let first = caption_height(lines.len()) + 18.0 * events.len() as f64;
+    let height: f64 = measures.iter().map(|m| m.height + HEADING).sum();
+    let aloud = format!("{title}; {}", lines.join("; "));
+    picture((WIDTH, first + height + 48.0), &aloud, |canvas| {
+        let mut top = caption(canvas, &title, &lines)? + 18.0 * events.len() as f64;
+        let labels = top;
+        let mut panels = Vec::with_capacity(measures.len());
+        for (measure, colour) in measures.iter().zip(COLOURS) {
+            top += HEADING;
+            let panel = Panel {
+                top,
+                bottom: top + measure.height,
+                x,
+                y: scale(measure, rows),
+            };
+            draw(canvas, &panel, measure, rows, colour)?;
+            top = panel.bottom;
+            panels.push(panel);
+        }
+        for (i, (time_s, what)) in events.iter().enumerate() {
+            mark_event(
+                canvas,
+                &panels,
+                (*time_s, what),
+                labels - 18.0 * (events.len() - i) as f64 + 12.0,
+            )?;
+        }
+        panels.last().map_or(Ok(()), |panel| panel.foot(canvas, "Time, s"))
+    })
+}
+
+/// A dashed line through all panels at a time, with its meaning above them.
+fn mark_event(
+    canvas: &mut Canvas,
+    panels: &[Panel],
+    (time_s, what): (f64, &str),
+    height: f64,
+) -> Result<(), PlotError> {
+    for panel in panels {
+        let x = panel.at(time_s, panel.y.low).0;
+        canvas.dashes((x, panel.top), (x, panel.bottom), INK)?;
+    }
+    let Some(panel) = panels.first() else { return Ok(()) };
+    let x = panel.at(time_s, panel.y.low).0;
+    let side = if x > (LEFT + RIGHT) / 2.0 {
+        Side::Right
+    } else {
+        Side::Left
+    };
+    // Where the first panel's heading stands, the line waits for the frame.
+    if x > LEFT + 140.0 {
+        canvas.dashes((x, height + 9.0), (x, panel.top), INK)?;
+    }
+    canvas.words(what, (x, height), side, Hand::PLAIN)
+}
+
+/// What is said under the title.
+fn lines(subject: &Subject) -> Vec<String> {
+    let (s, w) = (subject.setting, subject.weather);
+    let temperature = if subject.fahrenheit {
+        format!("{:.1} °F", fahrenheit_from_celsius(w.temperature_c))
+    } else {
+        format!("{:.1} °C", w.temperature_c)
+    };
+    let load = match subject.load {
+        Load::Brake(speed) => format!("on the brake at {} rpm", grouped(60.0 * speed, 0)),
+        Load::Track => "on the track".to_string(),
+        Load::Stand => "wheels up".to_string(),
+    };
+    vec![
+        format!(
+            "high-speed needle {:.3}, low-speed needle {:.3}, idle stop {:.3} turns open from closed; seed {}",
+            s.high_turns, s.low_turns, s.idle_turns, subject.seed
+        ),
+        format!(
+            "{load}, {} start; plug {}; air {temperature}, {:.2} hPa, {:.0} % humidity",
+            if subject.cold { "cold" } else { "warm" },
+            short(subject.plug, 32),
+            w.pressure_hpa,
+            w.humidity_percent
+        ),
+    ]
+}
+
+/// What happened to the engine, and when.
+fn events(subject: &Subject, rows: &[Row]) -> Vec<(f64, String)> {
+    let mut events = Vec::new();
+    if let Some(time_s) = subject.pinch_at_s {
+        events.push((time_s, format!("fuel line pinched at {time_s:.1} s")));
+    }
+    let alive = rows
+        .iter()
+        .rposition(|row| row.engine_rpm > 0.0)
+        .map_or(0, |last| last + 1);
+    match rows.get(alive) {
+        Some(row) if alive == 0 => events.push((row.time_s, "the engine doesn't run".to_string())),
+        Some(row) => events.push((row.time_s, format!("engine stopped at {:.1} s", row.time_s))),
+        None => {}
+    }
+    events
+}
+
+fn span(measure: &Measure, rows: &[Row]) -> Option<(f64, f64)> {
+    let values = rows.iter().filter_map(measure.value).filter(|value| value.is_finite());
+    values.fold(None, |span: Option<(f64, f64)>, v| {
+        Some(span.map_or((v, v), |(low, high)| (low.min(v), high.max(v))))
+    })
+}
+
+fn scale(measure: &Measure, rows: &[Row]) -> Axis {
+    let (low, high) = span(measure, rows).unwrap_or((0.0, 1.0));
+    let intervals = if measure.height > 100.0 { 5 } else { 3 };
+    match measure.reach {
+        Reach::Fixed(low, high) => Axis::exact(low, high, 2),
+        // A little more, so that a steady value on a mark doesn't run along the frame.
+        Reach::FromZero(least) => Axis::around(0.0, 1.02 * high, least, intervals),
+        Reach::With(value, least) => Axis::around(low.min(value), high.max(value), least, intervals),
+        Reach::Around(least) => Axis::around(low, high, least, intervals),
+    }
+}
+
+fn draw(
+    canvas: &mut Canvas,
+    panel: &Panel,
+    measure: &Measure,
+    rows: &[Row],
+    colour: RGBColor,
+) -> Result<(), PlotError> {
+    let number = |value: f64| grouped(value, measure.digits);
+    let aside = match (measure.reach, span(measure, rows)) {
+        (Reach::Fixed(..), _) | (_, None) => String::new(),
+        (Reach::With(value, _), Some((low, high))) => {
+            format!("{} to {}; dashed: {value}, stoichiometric", number(low), number(high))
+        }
+        (_, Some((low, high))) => format!("{} to {} {}", number(low), number(high), measure.unit),
+    };
+    let heading = match measure.unit {
+        "" => format!("{} (no unit)", measure.name),
+        unit => format!("{}, {unit}", measure.name),
+    };
+    panel.frame(canvas, &heading, &aside)?;
+    if let Reach::With(value, _) = measure.reach {
+        panel.level(canvas, value)?;
+    }
+    if span(measure, rows).is_none() {
+        return panel.nothing(canvas, "none: no air flows");
+    }
+    if matches!(measure.reach, Reach::Fixed(..)) {
+        let points: Vec<(f64, f64)> = rows
+            .iter()
+            .filter_map(|row| Some(panel.at(row.time_s, (measure.value)(row)?)))
+            .collect();
+        canvas.area(&points, panel.bottom, RGBColor(0xdb, 0xe2, 0xe8))?;
+    }
+    panel.curve(
+        canvas,
+        rows.iter().map(|row| (row.time_s, (measure.value)(row))),
+        colour,
+    )
+}
+
+#[cfg(test)]
+#[path = "run_tests.rs"]
+mod tests;

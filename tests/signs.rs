@@ -1,0 +1,247 @@
+//! Signs of the symptom table with every assumed constant a tenth smaller and a tenth larger: which way a thing goes must not hang
+//! on a number that nobody has measured. Sizes are the symptom tests' business (`symptoms.rs`); here a quantity of the table only
+//! has to stay on its side. Origin of the signs: that of the rows.
+//!
+//! A constant is moved alone; then the three screws are set until mixture and idle speed are those of the reference, as a tuner
+//! would, since the table starts from the clean setting.
+
+use std::collections::BTreeMap;
+
+use needlebench::bench::measures::Waits;
+use needlebench::bench::symptoms::{Quantity, Table};
+use needlebench::config::reference_setup;
+use needlebench::engine::Setup;
+use needlebench::engine::params::{EngineParams, LawParams, Origin, Setting};
+use needlebench::tuning::hidden::same_mixture;
+use rayon::prelude::*;
+
+/// Which side a quantity has to be on.
+#[derive(Clone, Copy, Debug)]
+enum Side {
+    /// Above a bound that says "none" or "as much".
+    Above(f64),
+    /// Below such a bound.
+    Below(f64),
+    /// On the bound or below.
+    AtMost(f64),
+    /// More than another quantity of the table.
+    MoreThan(&'static str),
+}
+use Side::{Above, AtMost, Below, MoreThan};
+
+/// The signs: a quantity of the table, by row and name, and its side.
+const SIGNS: &[(&str, Side)] = &[
+    ("S1 idle speed from low +3/4 to clean, %", Above(0.0)),
+    ("S1 fastest idle at low needle offset, turns", AtMost(0.0)),
+    ("S1 idle at low -1/2 over fastest", Below(1.0)),
+    ("S2 idle speed from high +1 to clean, %", Above(0.0)),
+    ("S2 the same with low +1/4, more by, %", Above(0.0)),
+    ("S3 high -3/4: power over best", Below(1.0)),
+    ("S3 high -1/2: power over best", Below(1.0)),
+    ("S3 high +1/2: power over best", Below(1.0)),
+    ("S3 high +1: power over best", Below(1.0)),
+    ("S3 high -1/2: detonation index", MoreThan("S3 clean: detonation index")),
+    ("S3 high +1 1/2: misfire, %", MoreThan("S3 high +1/2: misfire, %")),
+    ("S3 high -1/4 held 10 s: power changes by, %", Below(0.0)),
+    ("S4 low +1/2: early excess, %", MoreThan("S5 clean: early excess, %")),
+    ("S4 low +3/4: early excess, %", MoreThan("S5 clean: early excess, %")),
+    ("S4 low +3/4 returns sooner than +1/2 by, s", Above(0.0)),
+    ("S6 low -1/8: idle against clean, %", Above(0.0)),
+    ("S6 low -1/2: races or dies", Above(0.0)),
+    ("S7 lag at low +1/2 over clean", Above(1.0)),
+    ("S7 puff at low +1/2 over clean (with 0.25 for the eye)", Above(1.0)),
+    (
+        "S8 half throttle, high +1 low +1/2: misfire, %",
+        MoreThan("S8 half throttle, clean: misfire, %"),
+    ),
+    ("S9 1 s of full throttle erases of a film difference, %", Above(0.0)),
+    ("S10 nitro +10 %: equivalence ratio wide open, %", Below(0.0)),
+    ("S10 nitro +10 %: equivalence ratio of best power, %", Above(0.0)),
+    ("S11 oil +4 %: idle, %", Below(0.0)),
+    ("S11 oil +4 %: idle over full throttle", Above(1.0)),
+    ("S11 fuel 20 K colder: idle, %", Below(0.0)),
+    ("S11 fuel 20 K colder: idle over full throttle", Above(1.0)),
+    ("S12 air 20 K colder: full throttle, %", Below(0.0)),
+    ("S12 +30 hPa: full throttle, %", Below(0.0)),
+    ("S12 1500 m: full throttle, %", Above(0.0)),
+    ("S12 1500 m: power, %", Below(0.0)),
+    ("S12 humidity 20 to 90 % at 30 °C: full throttle, %", Above(0.0)),
+    ("S12 a 20 K colder day on the low needle, turns", Above(0.0)),
+    ("S13 high -1/4: head hotter by, K", Above(0.0)),
+    ("S13 high +1/2: head cooler by, K", Above(0.0)),
+    ("S14 high -1/4: opacity less by, %", Above(0.0)),
+    ("S14 high +1/2: opacity more by, %", Above(0.0)),
+    ("S14 oil +4 %: opacity more by, %", Above(0.0)),
+    ("S14 oil +4 %: leaner by, %", Above(0.0)),
+    ("S15 high -1/4: lasts longer by, %", Above(0.0)),
+    ("S15 125 ml in race duty, min", MoreThan("S15 125 ml flat out, min")),
+    ("S16 cold: idle against clean, %", Below(0.0)),
+    (
+        "S16 cold: missed revolutions at idle and on opening, more by, %",
+        Above(0.0),
+    ),
+    ("S16 cold: smoke on opening over warm", Above(1.0)),
+    (
+        "S18 idle at low +1/2: missed revolutions, %",
+        MoreThan("S18 clean idle: missed revolutions, %"),
+    ),
+    ("S21 tank full to a quarter: idle mixture, %", Below(0.0)),
+    ("S22 pinched: speed rises by, %", Above(0.0)),
+    ("S22 pinched: dies after, s", Below(30.0)),
+    ("S22 pinched, low +1/4: rise greater by, %", Above(0.0)),
+    ("S22 pinched, low +1/4: dies later by, s", Above(0.0)),
+    ("S23 false idle: gap wider by, mm", Above(0.0)),
+    ("S23 false idle, stop closed to its reference: idle, %", Below(0.0)),
+];
+
+/// Signs that turn where an assumed constant is moved: the constant, the factor on it, the sign. The test fails while the list is
+/// not exactly what turns, and prints the lines it should consist of, so it can't outlive its reasons.
+const OPEN: &[(&str, f64, &str)] = &[];
+
+/// Constants whose range or value leaves a tenth no effect, and the factor.
+const UNMOVED: &[(&str, f64)] = &[
+    ("firing.best_burnt_share", 1.1),
+    ("plug.firing_rise_speed_k", 1.1),
+    ("plug.lead_rise_k", 1.1),
+    ("heat.head_share_detonation", 1.1),
+];
+
+/// Seed of the engine's noise.
+const SEED: u64 = 1;
+
+/// The head needs no hundred seconds to show which of two settings is hotter.
+const WAITS: Waits = Waits {
+    brake_hold_s: 40.0,
+    ..Waits::STANDARD
+};
+
+/// One assumed constant moved.
+#[derive(Clone)]
+struct Moved {
+    constant: String,
+    factor: f64,
+    setup: Setup,
+}
+
+/// Every assumed constant a tenth smaller and larger, and those that can't be moved.
+fn moved_constants(setup: &Setup) -> (Vec<Moved>, Vec<(String, f64)>) {
+    let (mut all, mut unmoved) = (Vec::new(), Vec::new());
+    for (group, keys) in EngineParams::GROUPS.iter().chain(LawParams::GROUPS) {
+        for key in keys.iter().filter(|key| key.origin == Origin::assumed) {
+            for factor in [0.9, 1.1] {
+                let mut setup = *setup;
+                let engine = setup.engine.get_mut(group, key.name);
+                let value = match engine {
+                    Some(value) => value,
+                    None => setup.laws.get_mut(group, key.name).unwrap(),
+                };
+                let before = *value;
+                *value = (before * factor).clamp(key.low, key.high);
+                let constant = format!("{group}.{}", key.name);
+                if *value == before {
+                    unmoved.push((constant, factor));
+                } else {
+                    all.push(Moved {
+                        constant,
+                        factor,
+                        setup,
+                    });
+                }
+            }
+        }
+    }
+    (all, unmoved)
+}
+
+/// The table's quantities by row and name.
+fn quantities(setup: &Setup, setting: Setting) -> BTreeMap<String, f64> {
+    let table = Table {
+        setup,
+        setting,
+        seed: SEED,
+        waits: WAITS,
+        // Only the island, whose rows are sizes, asks for it.
+        best_snap_delay_s: f64::NAN,
+    };
+    let mut all: Vec<Quantity> = Vec::new();
+    table.idle_rows(&mut all);
+    table.burst_rows(&mut all);
+    table.brake_rows(&mut all);
+    table.mixture_rows(&mut all);
+    table.heat_rows(&mut all);
+    table.other_rows(&mut all);
+    all.into_iter()
+        .map(|q| (format!("{} {}", q.row, q.name), q.value))
+        .collect()
+}
+
+/// The signs that don't hold, with what was measured.
+fn turned(quantities: &BTreeMap<String, f64>) -> Vec<(&'static str, f64)> {
+    let of = |name: &str| {
+        *quantities
+            .get(name)
+            .unwrap_or_else(|| panic!("the table has no {name:?}"))
+    };
+    SIGNS
+        .iter()
+        .map(|(name, side)| (*name, *side, of(name)))
+        .filter(|(_, side, value)| !match side {
+            Above(bound) => value > bound,
+            Below(bound) => value < bound,
+            AtMost(bound) => value <= bound,
+            MoreThan(other) => *value > of(other),
+        })
+        .map(|(name, _, value)| (name, value))
+        .collect()
+}
+
+#[test]
+fn every_sign_holds_at_the_reference() {
+    let (engine, setup) = reference_setup("offroad-3.5").unwrap();
+    let turned = turned(&quantities(&setup, engine.reference));
+    assert!(turned.is_empty(), "{turned:#?}");
+}
+
+/// Fails with the lines that the list has to consist of, unless it does.
+fn hold_list<T: PartialEq>(name: &str, list: &[T], found: &[(T, String)]) {
+    let same = list.len() == found.len() && list.iter().zip(found).all(|(a, b)| *a == b.0);
+    let lines: String = found.iter().map(|(_, line)| format!("    {line}\n")).collect();
+    assert!(same, "{name} has to be\n{lines}");
+}
+
+#[test]
+#[ignore = "the constants are still being calibrated: UNMOVED follows from the last ones"]
+fn every_assumed_constant_is_moved() {
+    let (_, setup) = reference_setup("offroad-3.5").unwrap();
+    let (moved, unmoved) = moved_constants(&setup);
+    assert!(moved.len() > 150, "{} moves", moved.len());
+    let found: Vec<_> = unmoved
+        .iter()
+        .map(|(constant, factor)| ((constant.as_str(), *factor), format!("({constant:?}, {factor}),")))
+        .collect();
+    hold_list("UNMOVED", UNMOVED, &found);
+}
+
+#[test]
+#[ignore = "the constants are still being calibrated: OPEN follows from the last ones"]
+fn no_sign_turns_with_an_assumed_constant() {
+    let (engine, setup) = reference_setup("offroad-3.5").unwrap();
+    let turned: Vec<(Moved, &str, f64)> = moved_constants(&setup)
+        .0
+        .into_par_iter()
+        .flat_map_iter(|moved| {
+            let setting = same_mixture(&moved.setup, &setup, engine.reference, engine.rated_rpm, SEED);
+            turned(&quantities(&moved.setup, setting))
+                .into_iter()
+                .map(move |(sign, value)| (moved.clone(), sign, value))
+        })
+        .collect();
+    let found: Vec<_> = turned
+        .iter()
+        .map(|(Moved { constant, factor, .. }, sign, value)| {
+            let line = format!("({constant:?}, {factor}, {sign:?}), // {value:.3}");
+            ((constant.as_str(), *factor, *sign), line)
+        })
+        .collect();
+    hold_list("OPEN", OPEN, &found);
+}
