@@ -7,7 +7,7 @@ use super::hidden::Hidden;
 use crate::engine::params::Setting;
 
 /// Halvings of the way from a screw's start to the truth.
-const HALVINGS: u32 = 3;
+const HALVINGS: u32 = 2;
 
 /// The least that would do.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
