@@ -48,7 +48,8 @@ pub struct Episode {
     left_at_fault: Vec<Part>,
     counter: TurnCounter,
     lean_s: f64,
-    lean_now: bool,
+    /// Safe time at large throttle since it was last too lean, s.
+    safe_s: f64,
     /// When the throttle was last moved, on the engine's clock, s.
     moved_s: f64,
     lean_crossings: u32,
@@ -85,7 +86,7 @@ impl Episode {
             left_at_fault: scenario.fault.parts(),
             counter: TurnCounter::default(),
             lean_s: 0.0,
-            lean_now: false,
+            safe_s: f64::INFINITY,
             moved_s: 0.0,
             lean_crossings: 0,
             fuel_kg: 0.0,
@@ -344,11 +345,11 @@ impl Episode {
             }
             if lean {
                 self.lean_s += d;
-                self.lean_crossings += u32::from(!self.lean_now);
-            }
-            // Only a safe moment at large throttle ends a lean one.
-            if lean || throttle >= 0.8 {
-                self.lean_now = lean;
+                // A second of safe running at large throttle ends a lean spell; between two spells of one opening it flickers.
+                self.lean_crossings += u32::from(self.safe_s >= 1.0);
+                self.safe_s = 0.0;
+            } else if throttle >= 0.8 {
+                self.safe_s += d;
             }
         }
         if throttle >= 0.5 && self.running() {
