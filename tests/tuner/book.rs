@@ -12,13 +12,14 @@ use crate::player::Player;
 const SENSIBLE: u32 = 18;
 const SEEDS: u64 = 3;
 /// What the book is asked to win, faults included.
-const ORDINARY: [&str; 12] = [
+const ORDINARY: [&str; 13] = [
     "lesson-1",
     "lesson-2",
     "lesson-3",
     "fuel-change",
     "lean-low-end",
     "false-idle",
+    "mountain-track",
     "summer-heat",
     "small-engine",
     "big-engine",
@@ -27,7 +28,7 @@ const ORDINARY: [&str; 12] = [
     "clogged-line",
 ];
 /// What the book does not win yet; the test says so when it does.
-const OPEN: [&str; 2] = ["cold-morning", "mountain-track"];
+const OPEN: [&str; 1] = ["cold-morning"];
 
 /// Whether it was won sensibly, and a line about it.
 fn play(name: &str, seed: u64) -> (bool, String) {

@@ -277,18 +277,19 @@ impl Book {
                 )
             });
         }
-        if snap.slow && self.low_was_rich && self.gap_mm < self.limits.idle_gap_high_mm - 0.05 {
-            return Some(turn(
-                Screw::Idle,
-                EIGHTH,
-                "it hesitates without puff or stutter, and the low end was rich before: the idle is low, open the stop a little",
-            ));
-        }
-        if snap.slow {
+        if snap.slow && !self.low_was_rich {
             return Some(turn(
                 Screw::Low,
                 TWELFTH,
                 "it hesitates without puff or stutter: there was too little fuel, the low end is lean",
+            ));
+        }
+        // Opened for this once and closed again for its speed: it is as quick as it gets.
+        if snap.slow && !self.idle_closed_again && self.gap_mm < self.limits.idle_gap_high_mm - 0.05 {
+            return Some(turn(
+                Screw::Idle,
+                EIGHTH,
+                "it hesitates without puff or stutter, and the low end was rich before: the idle is low, open the stop a little",
             ));
         }
         if self.snaps.1 < 2 {

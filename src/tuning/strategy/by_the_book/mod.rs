@@ -77,6 +77,7 @@ pub struct Book {
     low_was_rich: bool,
     leaned: Option<Screw>,
     idle_opened: bool,
+    idle_closed_again: bool,
     needle_turns: u32,
     idle_turns: u32,
     clock_s: f64,
@@ -120,6 +121,7 @@ impl Book {
             low_was_rich: false,
             leaned: None,
             idle_opened: false,
+            idle_closed_again: false,
             needle_turns: 0,
             idle_turns: 0,
             clock_s: 0.0,
@@ -195,6 +197,7 @@ impl Book {
         (self.cleared, self.settled) = (false, false);
         if screw == Screw::Idle {
             self.pinch = None;
+            self.idle_closed_again |= self.idle_opened && turns < 0.0;
             self.idle_opened |= turns > 0.0;
             return;
         }
