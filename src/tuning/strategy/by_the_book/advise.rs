@@ -6,8 +6,8 @@ use crate::tuning::strategy::advice::{Advice, full, half, plain, turn, wait};
 
 /// Head by the gun from which an engine is judged, °C.
 const WARM_C: f64 = 75.0;
-/// After laps an engine is as hot as it gets for this long, s: the head cools in a minute or two.
-const HOT_S: f64 = 100.0;
+/// After laps an engine is as hot as it gets for this long, s: the head cools in a minute.
+const HOT_S: f64 = 60.0;
 /// Gain by an eighth of a turn that no tachometer shows, as a share.
 const NO_GAIN: f64 = 0.003;
 /// Turns of any screw after which more of them help no longer: look for a fault, then sign off.
