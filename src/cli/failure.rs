@@ -70,4 +70,23 @@ pub enum Failure {
         /// What the system said.
         cause: std::io::Error,
     },
+    /// The terminal can't be drawn on or read.
+    #[error(
+        "the terminal can't be used ({cause}); what is recorded is kept; `needlebench practise --plain` goes line by line"
+    )]
+    Terminal {
+        /// What the system said.
+        cause: std::io::Error,
+    },
+    /// A recording that stopped on the way.
+    #[error(
+        "{path}: recording stopped ({cause}); what was written before is kept and replays; make room there, or name another \
+         place with --record FILE"
+    )]
+    Stopped {
+        /// The recording.
+        path: String,
+        /// What the system said.
+        cause: String,
+    },
 }

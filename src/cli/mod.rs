@@ -16,6 +16,7 @@ pub mod practise;
 pub mod progress;
 pub mod replay;
 pub mod run;
+pub mod terminal;
 pub mod trace;
 
 use clap::{CommandFactory, Parser, Subcommand};
@@ -24,7 +25,6 @@ pub use failure::Failure;
 
 /// What a command that ran has to say.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(dead_code, reason = "interruption belongs to the batch commands")]
 pub enum Answer {
     /// Done, or yes.
     Yes,

@@ -1,5 +1,5 @@
-//! `needlebench practise`: an engine with a hidden setting, line by line. What is typed and what is piped in are treated alike,
-//! so a practice can be scripted.
+//! `needlebench practise`: an engine with a hidden setting, on the full screen of a terminal, or line by line. In lines, what is
+//! typed and what is piped in are treated alike, so a practice can be scripted.
 
 use std::fs::{File, OpenOptions};
 use std::io::{BufRead, ErrorKind, IsTerminal};
@@ -15,7 +15,7 @@ use needlebench::tuning::action::Action;
 use needlebench::tuning::episode::Ending;
 use needlebench::tuning::scenario::{SCENARIOS, source};
 
-use super::{Answer, Failure, output};
+use super::{Answer, Failure, output, terminal};
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -34,7 +34,8 @@ pub enum LevelArgument {
     needlebench practise --terminal\n  \
     needlebench practise false-idle --terminal --level by-ear --seed 7\n  \
     printf 'start\\nwarm\\nfull 3\\nhigh in 1/8\\nsign off\\n' | needlebench practise lesson-1 --seed 1\n\n\
-    One command a line; `help` lists them, `needlebench models` lists the scenarios. Exit code 0: signed off clean; 1: not.\n\n\
+    On the full screen `?` lists the keys. Elsewhere one command a line; `help` lists them. `needlebench models` lists the\n\
+    scenarios. Exit code 0: signed off clean; 1: not; 130: interrupted.\n\n\
     Caution: the simulator teaches; the real engine, its maker's instructions, the fuel's data sheet and your club's and local\n\
     rules decide. Never lean an engine by numbers alone. Methanol is poisonous by breath, skin and mouth (NIOSH: 200 ppm over a\n\
     day, 6000 ppm immediately dangerous) and burns with a nearly invisible flame; nitromethane is hazardous (OSHA: 100 ppm; NIOSH:\n\
@@ -44,7 +45,7 @@ pub struct Arguments {
     /// Scenario: a built-in name (see `needlebench models`) or a file
     #[arg(value_name = "SCENARIO|FILE", default_value = SCENARIOS[0].name)]
     scenario: String,
-    /// Practise in this terminal
+    /// Practise in this terminal, on its full screen (line by line where input or output is no terminal)
     #[arg(long)]
     terminal: bool,
     /// Line by line, without a screen (the default where input or output is no terminal)
@@ -164,6 +165,9 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     if let Some((file, _)) = recorded {
         practice.record_to(Box::new(file));
     }
+    if !arguments.plain && terminal::there() {
+        return full_screen(&mut practice, path.as_deref());
+    }
     output::print(&format!("{}\n{}", show::CAUTION, show::card(practice.session())))?;
     if let Some(path) = &path {
         output::say(&format!("recorded to {}", path.display()));
@@ -171,9 +175,32 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     lines(&mut practice)?;
     tell_trouble(&mut practice);
     output::print(&format!("\n{}", debrief::text(practice.session())))?;
-    Ok(match practice.session().episode().ending() {
+    Ok(verdict(&practice))
+}
+
+fn verdict(practice: &Practice) -> Answer {
+    match practice.session().episode().ending() {
         Some(Ending::Clean) => Answer::Yes,
         _ => Answer::No,
+    }
+}
+
+/// On the full screen; what it showed at last stays to be read after it.
+fn full_screen(practice: &mut Practice, path: Option<&Path>) -> Result<Answer, Failure> {
+    let (left, desk) = terminal::play(practice, path)?;
+    output::print(&debrief::text(practice.session()))?;
+    if let Some(cause) = desk.trouble() {
+        return Err(Failure::Stopped {
+            path: path.map(|p| p.display().to_string()).unwrap_or_default(),
+            cause: cause.to_string(),
+        });
+    }
+    if let Some(path) = path {
+        output::say(&format!("recorded to {}", path.display()));
+    }
+    Ok(match left {
+        terminal::Left::Ended => verdict(practice),
+        terminal::Left::Interrupted => Answer::Interrupted,
     })
 }
 

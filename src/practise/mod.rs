@@ -7,6 +7,7 @@ pub mod map;
 pub mod progress;
 pub mod recording;
 pub mod replay;
+pub mod screen;
 pub mod session;
 pub mod show;
 pub mod words;

@@ -24,10 +24,11 @@ pub struct Check {
 }
 
 impl Check {
-    /// Distance to the nearer limit, relative to the limits' size; negative outside, none for a dead engine.
+    /// Distance to the nearer limit, relative to the limits' size (at least a tenth, since some limits are nought); negative
+    /// outside, none for a dead engine.
     pub fn margin(&self) -> Option<f64> {
         let value = self.value?;
-        let size = self.high.or(self.low).map_or(1.0, f64::abs).max(1e-9);
+        let size = self.high.or(self.low).map_or(1.0, f64::abs).max(0.1);
         let below = self.high.map_or(f64::INFINITY, |h| (h - value) / size);
         let above = self.low.map_or(f64::INFINITY, |l| (value - l) / size);
         Some(below.min(above))

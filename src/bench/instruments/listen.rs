@@ -35,6 +35,9 @@ const SMOKE_PERCENT: [f64; 3] = [3.0, 12.0, 30.0];
 /// Idle held before its pitch, and the return before it, can be told, s.
 const SETTLED_S: f64 = 6.0;
 
+/// The opening's own lean moment, s: as the score has it.
+const OPENING_S: f64 = 0.5;
+
 fn mean(rows: &[Row], f: impl Fn(&Row) -> f64) -> f64 {
     rows.iter().map(f).sum::<f64>() / rows.len().max(1) as f64
 }
@@ -66,8 +69,9 @@ pub fn listen(rows: &[Row], tuned: &Tuned) -> Vec<Note> {
     } else {
         open(before, stretch, now.throttle >= 0.9, tuned, &mut notes);
     }
-    // At idle the exhaust covers it.
-    if now.throttle > 0.3 && mean(last(stretch, 1.0), |r| r.crackle) > 0.02 {
+    // At idle the exhaust covers it, and the moment of opening is lean in any carburettor: what follows it counts.
+    let opened = &stretch[stretch.len().min((OPENING_S / ROW_S) as usize)..];
+    if now.throttle > 0.3 && opened.len() >= 6 && mean(last(opened, 1.0), |r| r.crackle) > 0.02 {
         notes.push(Note::Crackle);
     }
     notes.push(match mean(last(stretch, 1.0), |r| r.smoke_percent) {
@@ -266,5 +270,23 @@ mod tests {
         let mut missing = rows(&[(2.0, 0.5, 20_000.0)]);
         missing.iter_mut().for_each(|r| r.missed_share = 0.05);
         assert!(listen(&missing, &TUNED).contains(&Note::PartRough));
+    }
+
+    #[test]
+    fn the_crackle_of_the_opening_itself_is_no_crackle() {
+        let crackling = |from: usize, to: usize| {
+            let mut opened = rows(&[(8.0, 0.0, 10_000.0), (2.0, 1.0, 35_000.0)]);
+            opened[160 + from..160 + to].iter_mut().for_each(|r| r.crackle = 0.5);
+            opened
+        };
+        for length in 1..=40 {
+            let opening = listen(&crackling(0, 8)[..160 + length], &TUNED);
+            assert!(!opening.contains(&Note::Crackle), "{length} rows after opening");
+        }
+        assert!(listen(&crackling(20, 40), &TUNED).contains(&Note::Crackle));
+        assert!(
+            listen(&crackling(0, 40)[..160 + 16], &TUNED).contains(&Note::Crackle),
+            "after 0.8 s"
+        );
     }
 }

@@ -12,6 +12,8 @@ pub struct Snap {
     pub puff_excess: f64,
     /// Revolutions that missed on the way up and 0.3 s on, percent.
     pub misfire_percent: f64,
+    /// Share of the charge left unburnt over the same revolutions, percent: what the calibration follows where nothing misses yet.
+    pub unburnt_percent: f64,
     /// The engine died.
     pub stalled: bool,
 }
@@ -27,7 +29,7 @@ pub fn snap(mut rig: Rig, waits: &Waits) -> Snap {
     let mark = waits.snap_mark_rpm;
     let mut delay = None;
     let mut before = (0.0, rig.rpm());
-    let (mut missed, mut turns) = (0.0, 0.0_f64);
+    let (mut missed, mut unburnt, mut turns) = (0.0, 0.0, 0.0_f64);
     // Oil flow over 50 ms windows: what an eye takes for one puff.
     let (mut oil, mut since, mut peak) = (0.0, 0.0, 0.0_f64);
     let mut steady = Mean::default();
@@ -40,6 +42,7 @@ pub fn snap(mut rig: Rig, waits: &Waits) -> Snap {
         if delay.is_none_or(|d| t < d + 0.3) {
             turns += 1.0;
             missed += f64::from(u8::from(r.burnt_share.0[0] < 0.5));
+            unburnt += 1.0 - r.burnt_share.0[0];
         }
         oil += r.oil_out.0[0];
         since += r.duration.0[0];
@@ -56,6 +59,7 @@ pub fn snap(mut rig: Rig, waits: &Waits) -> Snap {
         delay_s: if died_waiting { None } else { delay },
         puff_excess: if steady > 1e-9 { (peak - steady) / steady } else { 0.0 },
         misfire_percent: 100.0 * missed / turns.max(1.0),
+        unburnt_percent: 100.0 * unburnt / turns.max(1.0),
         stalled: rig.stalled(),
     }
 }

@@ -12,6 +12,8 @@ pub struct Steady {
     pub equivalence_ratio: f64,
     /// Revolutions that missed, percent.
     pub misfire_percent: f64,
+    /// Share of the charge left unburnt, percent.
+    pub unburnt_percent: f64,
     /// Shaft power, W.
     pub power_w: f64,
     /// Head temperature at the end, °C.
@@ -34,7 +36,7 @@ pub struct Steady {
 
 /// Watches `seconds` at a steady throttle.
 pub fn watch_steady(rig: &mut Rig, throttle: f64, seconds: f64) -> Steady {
-    let mut m = [Mean::default(); 10];
+    let mut m = [Mean::default(); 11];
     rig.hold(throttle, seconds, |_, r, _| {
         let d = r.duration.0[0];
         let values = [
@@ -52,12 +54,14 @@ pub fn watch_steady(rig: &mut Rig, throttle: f64, seconds: f64) -> Steady {
             mean.add(value, d);
         }
         m[9].add(f64::from(u8::from(r.burnt_share.0[0] < 0.5)), 1.0);
+        m[10].add(1.0 - r.burnt_share.0[0], 1.0);
     });
     let v = m.map(|x| x.value().unwrap_or(0.0));
     Steady {
         rpm: if rig.stalled() { 0.0 } else { v[0] },
         equivalence_ratio: v[1],
         misfire_percent: 100.0 * v[9],
+        unburnt_percent: 100.0 * v[10],
         power_w: v[2],
         head_temperature_c: rig.state.head_temperature.0[0] - 273.15,
         opacity_percent: v[3],

@@ -1,7 +1,8 @@
 //! Rows of the throttle hand: burst, snap, half throttle, pinched line, free speed (S4-S8, S20, S22).
 
-use super::{INF, Quantity, Table, adder, percent};
+use super::{INF, Quantity, Table, adder, moved, percent};
 use crate::bench::measures;
+use crate::bench::rig::Rig;
 use crate::lanes::Lanes;
 
 impl Table<'_> {
@@ -71,10 +72,22 @@ impl Table<'_> {
             0.3,
         );
         let (lean_idle, lean, _) = self.burst(0.0, -0.125);
+        // From shutting the throttle to a tenth above the clean idle, where a hand on the throttle calls it down.
+        let down_s = |mut rig: Rig| {
+            rig.pass(1.0, self.waits.burst_s);
+            let mut down = 12.0;
+            rig.hold(0.0, 12.0, |t, r, _| {
+                if down == 12.0 && r.speed.0[0] * 60.0 < 1.1 * idle.rpm {
+                    down = t;
+                }
+            });
+            down
+        };
+        let later = down_s(self.idle(0.0, -0.125).0) - down_s(rig);
         add(
             "S6",
             "low -1/8: comes down later than clean by, s",
-            lean.return_s.unwrap_or(12.0) - back,
+            later,
             0.0,
             INF,
             0.1,
@@ -125,7 +138,11 @@ impl Table<'_> {
         );
         add("S7", "clean: puff excess", snap.puff_excess, -INF, 1.0, 0.5);
         add("S7", "clean: snap misfire, %", snap.misfire_percent, -INF, 1.0, 1.0);
-        let half = |high, low| measures::half_throttle(self.idle(high, low).0).misfire_percent;
+        // Held half open from a running engine: whether its idle lives is another row.
+        let half = |high, low| {
+            let running = Rig::warm(self.setup, moved(self.setting, high, low), self.seed);
+            measures::half_throttle(running).misfire_percent
+        };
         add("S8", "half throttle, clean: misfire, %", half(0.0, 0.0), -INF, 0.5, 0.5);
         add(
             "S8",

@@ -14,14 +14,16 @@ impl Table<'_> {
             100.0
         };
         add("S1", "idle speed from low +3/4 to clean, %", rise, 15.0, INF, 10.0);
-        let mut fastest = (0.0, 0.0);
-        for k in [6, 4, 3, 2, 1, 0, -1, -2, -3, -4, -6] {
-            let offset = f64::from(k) / 16.0;
-            let rpm = self.idle(0.0, offset).1.rpm;
-            if rpm > fastest.1 {
-                fastest = (offset, rpm);
-            }
-        }
+        // Every sixteenth of a turn; a parabola through the best three places the peak between them.
+        let speeds: Vec<f64> = (-6..=6).map(|k| self.idle(0.0, f64::from(k) / 16.0).1.rpm).collect();
+        let best = (0..speeds.len())
+            .max_by(|a, b| speeds[*a].total_cmp(&speeds[*b]))
+            .unwrap_or(0);
+        let between = match (best.checked_sub(1).and_then(|i| speeds.get(i)), speeds.get(best + 1)) {
+            (Some(a), Some(c)) if a + c < 2.0 * speeds[best] => 0.5 * (a - c) / (a + c - 2.0 * speeds[best]),
+            _ => 0.0,
+        };
+        let fastest = ((best as f64 + between - 6.0) / 16.0, speeds[best]);
         add(
             "S1",
             "fastest idle at low needle offset, turns",

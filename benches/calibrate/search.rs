@@ -1,0 +1,178 @@
+//! The search: a damped Gauss-Newton step on what the rows still lack, which sees all rows and all constants at once.
+//!
+//! Each row wants a margin; what it lacks is a residual, and one that lacks nothing costs nothing. The derivatives of all
+//! margins by the logarithms of all constants come from one small change each. The linearised problem, a sum of squared hinges
+//! with a pull of every constant towards where one would have guessed it, is solved for several dampings; each answer is tried on
+//! the model itself, and the best is kept. So constants that no row binds stay at their guess.
+
+use nalgebra::{DMatrix, DVector};
+use rayon::prelude::*;
+
+/// A small change of one logarithm, for a derivative.
+const CHANGE: f64 = 0.03;
+/// Margins change by at most this much per unit of logarithm: beyond, a dead engine speaks.
+const STEEPEST: f64 = 60.0;
+/// A row can lack no more than this.
+const WORST: f64 = 6.0;
+/// Largest step of one logarithm.
+const LONGEST: f64 = 0.25;
+
+/// What the search needs to know of a problem with as many unknowns as `start` has.
+pub struct Problem<'a> {
+    /// Margins of all rows at a point; the same rows in the same order at every point. Shared between threads.
+    pub margins: &'a (dyn Fn(&[f64]) -> Vec<f64> + Sync),
+    /// Weight of each margin.
+    pub weights: &'a [f64],
+    /// Margins that jump from one count to the next: they say which point is better, but their slopes say nothing.
+    pub jumpy: &'a [bool],
+    /// The margin that every row should have.
+    pub wanted: f64,
+    /// Lowest and highest value of each unknown.
+    pub bounds: &'a [(f64, f64)],
+    /// Where each unknown would be guessed.
+    pub guesses: &'a [f64],
+    /// Cost of a unit squared away from the guess.
+    pub pull: f64,
+}
+
+impl Problem<'_> {
+    fn lack(&self, margin: f64) -> f64 {
+        (self.wanted - margin).clamp(0.0, WORST)
+    }
+
+    /// Cost of a point with these margins.
+    pub fn cost(&self, point: &[f64], margins: &[f64]) -> f64 {
+        let rows: f64 = margins
+            .iter()
+            .zip(self.weights)
+            .map(|(m, w)| w * self.lack(*m).powi(2))
+            .sum();
+        rows + self.pull
+            * point
+                .iter()
+                .zip(self.guesses)
+                .map(|(x, g)| (x - g) * (x - g))
+                .sum::<f64>()
+    }
+
+    fn inside(&self, point: &[f64]) -> Vec<f64> {
+        point.iter().zip(self.bounds).map(|(x, b)| x.clamp(b.0, b.1)).collect()
+    }
+
+    /// Derivatives of all margins: one row per margin.
+    fn derivatives(&self, point: &[f64], margins: &[f64]) -> DMatrix<f64> {
+        let columns: Vec<Vec<f64>> = (0..point.len())
+            .into_par_iter()
+            .map(|j| {
+                let mut moved = point.to_vec();
+                let change = if point[j] + CHANGE <= self.bounds[j].1 {
+                    CHANGE
+                } else {
+                    -CHANGE
+                };
+                moved[j] += change;
+                let there = (self.margins)(&moved);
+                there
+                    .iter()
+                    .zip(margins)
+                    .map(|(a, b)| ((a - b) / change).clamp(-STEEPEST, STEEPEST))
+                    .collect()
+            })
+            .collect();
+        DMatrix::from_fn(margins.len(), point.len(), |i, j| {
+            if self.jumpy[i] { 0.0 } else { columns[j][i] }
+        })
+    }
+
+    /// The step that the linearised problem wants under this damping.
+    fn step(&self, point: &[f64], margins: &[f64], slopes: &DMatrix<f64>, damping: f64) -> Vec<f64> {
+        let n = point.len();
+        let mut step = DVector::<f64>::zeros(n);
+        // Which hinges are bent depends on the step: repeat until it rests.
+        for _ in 0..40 {
+            let mut hessian = DMatrix::<f64>::identity(n, n) * (damping + self.pull);
+            let mut gradient = DVector::<f64>::from_fn(n, |j, _| {
+                (damping + self.pull) * step[j] + self.pull * (point[j] - self.guesses[j])
+            });
+            let predicted = slopes * &step;
+            for (i, margin) in margins.iter().enumerate() {
+                // A row far beyond its worst is pulled with the same force.
+                let lack = (self.wanted - margin - predicted[i]).min(WORST);
+                if lack > 0.0 {
+                    let row = slopes.row(i).transpose();
+                    hessian.ger(self.weights[i], &row, &row, 1.0);
+                    gradient.axpy(-self.weights[i] * lack, &row, 1.0);
+                }
+            }
+            // Unknowns at a bound that want beyond it stay there.
+            let held = |j: usize, g: f64| {
+                let x = point[j] + step[j];
+                let low = (self.bounds[j].0).max(point[j] - LONGEST);
+                let high = (self.bounds[j].1).min(point[j] + LONGEST);
+                (x <= low + 1e-12 && g > 0.0) || (x >= high - 1e-12 && g < 0.0)
+            };
+            for j in 0..n {
+                if held(j, gradient[j]) {
+                    for k in 0..n {
+                        hessian[(j, k)] = 0.0;
+                        hessian[(k, j)] = 0.0;
+                    }
+                    hessian[(j, j)] = 1.0;
+                    gradient[j] = 0.0;
+                }
+            }
+            let Some(factor) = hessian.cholesky() else { break };
+            let change = factor.solve(&gradient);
+            let mut largest = 0.0_f64;
+            for j in 0..n {
+                let low = (self.bounds[j].0).max(point[j] - LONGEST);
+                let high = (self.bounds[j].1).min(point[j] + LONGEST);
+                let next = (point[j] + step[j] - 0.7 * change[j]).clamp(low, high) - point[j];
+                largest = largest.max((next - step[j]).abs());
+                step[j] = next;
+            }
+            if largest < 1e-4 {
+                break;
+            }
+        }
+        point.iter().zip(step.iter()).map(|(x, s)| x + s).collect()
+    }
+
+    /// Searches from `start` for `rounds`, telling `watch` the round, the cost and the point; returns the best point.
+    pub fn search(&self, start: &[f64], rounds: usize, mut watch: impl FnMut(usize, f64, &[f64])) -> Vec<f64> {
+        let mut point = self.inside(start);
+        let mut margins = (self.margins)(&point);
+        let mut cost = self.cost(&point, &margins);
+        watch(0, cost, &point);
+        let mut dampings = [3.0, 10.0, 30.0, 100.0, 300.0, 1000.0];
+        for round in 1..=rounds {
+            let slopes = self.derivatives(&point, &margins);
+            let before = cost;
+            // One set of derivatives serves a few steps; where none helps, shorter ones may.
+            for _ in 0..5 {
+                let tried: Vec<(f64, f64, Vec<f64>, Vec<f64>)> = dampings
+                    .par_iter()
+                    .map(|damping| {
+                        let there = self.inside(&self.step(&point, &margins, &slopes, *damping));
+                        let margins = (self.margins)(&there);
+                        (self.cost(&there, &margins), *damping, there, margins)
+                    })
+                    .collect();
+                match tried.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)) {
+                    Some((next, damping, there, measured)) if next < cost * 0.995 => {
+                        (cost, point, margins) = (next, there, measured);
+                        let centre = (damping / dampings[2]).clamp(0.3, 3.0);
+                        dampings = dampings.map(|d| (d * centre).clamp(0.01, 1e5));
+                        watch(round, cost, &point);
+                    }
+                    _ if dampings[0] < 1e4 => dampings = dampings.map(|d| d * 8.0),
+                    _ => break,
+                }
+            }
+            if cost > before * 0.995 {
+                break;
+            }
+        }
+        point
+    }
+}

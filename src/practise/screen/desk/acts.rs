@@ -1,0 +1,182 @@
+//! What the desk does to the practice, and what it takes in and writes down of what came of it.
+
+use super::super::keys::Dialog;
+use super::super::mode::{ENDS, Form, Mode};
+use super::super::notebook::Kind;
+use super::super::phrases;
+use super::{Desk, STRIP_S};
+use crate::practise::debrief;
+use crate::practise::recording::Practice;
+use crate::practise::session::Frame;
+use crate::tuning::action::{Action, Screw};
+use crate::tuning::episode::Found;
+
+impl Desk {
+    pub(super) fn say(&mut self, text: &str) {
+        self.message = Some((text.to_string(), self.now_ms));
+    }
+
+    pub(super) fn let_go(&mut self, practice: &mut Practice) {
+        self.trigger.let_go();
+        self.apply_trigger(practice);
+    }
+
+    pub(super) fn apply_trigger(&mut self, practice: &mut Practice) {
+        let position = self.trigger.position();
+        if position != self.frame.throttle && self.frame.ended.is_none() {
+            self.act(practice, &Action::Throttle { position });
+            self.moved_s = Some(self.frame.clock_s);
+            self.notebook.throttle_used();
+        }
+    }
+
+    pub(super) fn turn(&mut self, practice: &mut Practice, positive: bool) {
+        let turns = if positive { self.step() } else { -self.step() };
+        let screw = self.screw;
+        if self.act(practice, &Action::Turn { screw, turns }) {
+            let marks = self.frame.marks;
+            let mark = match screw {
+                Screw::High => marks.high_turns,
+                Screw::Low => marks.low_turns,
+                Screw::Idle => marks.idle_turns,
+            };
+            self.notebook.turned(self.frame.clock_s, screw, turns, mark);
+        }
+    }
+
+    pub(super) fn open(&mut self, practice: &mut Practice, dialog: Dialog) {
+        // A trigger that nobody keeps springs back before time stands still.
+        if !self.trigger.kept() {
+            self.let_go(practice);
+        }
+        self.message = None;
+        self.mode = match dialog {
+            Dialog::Help => Mode::Help,
+            Dialog::Pause => Mode::Paused,
+            Dialog::Judge => Mode::Judge(Form::default()),
+            Dialog::Fix => Mode::Fix,
+            Dialog::Note => Mode::Note(String::new()),
+            Dialog::SignOff => Mode::SignOff,
+            Dialog::Leave => Mode::Leave,
+        };
+    }
+
+    pub(super) fn confirm(&mut self, practice: &mut Practice) {
+        match self.mode.clone() {
+            Mode::SignOff => {
+                self.act(practice, &Action::SignOff);
+            }
+            Mode::Leave => {
+                self.act(practice, &Action::Leave);
+            }
+            Mode::Note(text) => {
+                let text = text.trim();
+                if !text.is_empty() {
+                    practice.note(text);
+                    self.notebook.write(self.frame.clock_s, Kind::Remark, text);
+                    self.back = 0;
+                }
+                self.mode = Mode::Bench;
+            }
+            Mode::Judge(form) => self.judge(practice, form),
+            _ => {}
+        }
+    }
+
+    pub(super) fn judge(&mut self, practice: &mut Practice, mut form: Form) {
+        let saying = form.sayings[form.row];
+        let Some(verdict) = saying.verdict else {
+            self.say("choose rich, right or lean with ← and → first");
+            return;
+        };
+        let action = Action::Judge {
+            end: ENDS[form.row],
+            verdict,
+            sure_percent: saying.sure_percent,
+        };
+        if !self.act(practice, &action) || !self.frame.found.is_empty() {
+            self.mode = Mode::Bench;
+        } else if form.said() {
+            self.mode = Mode::Bench;
+            self.say("both ends judged: the debrief says how it was");
+        } else {
+            self.mode = Mode::Judge(form);
+        }
+    }
+
+    /// Does an action and notes what came of it; whether it could be done.
+    pub(super) fn act(&mut self, practice: &mut Practice, action: &Action) -> bool {
+        let before_s = self.frame.clock_s;
+        let frame = match practice.act(action) {
+            Ok(frame) => frame,
+            Err(refusal) => {
+                self.say(&refusal.to_string());
+                return false;
+            }
+        };
+        let found = frame.found.clone();
+        if !matches!(action, Action::Throttle { .. }) {
+            self.message = None;
+            self.back = 0;
+        }
+        self.take_in(practice, frame);
+        let (clock_s, took_s) = (self.frame.clock_s, self.frame.clock_s - before_s);
+        // What these do with the throttle is their own affair.
+        if matches!(
+            action,
+            Action::Start
+                | Action::Stop
+                | Action::Warm
+                | Action::Laps { .. }
+                | Action::Plug
+                | Action::Pinch
+                | Action::Fix { .. }
+        ) {
+            self.trigger.let_go();
+            self.moved_s = None;
+        }
+        let not_judged = matches!(action, Action::Judge { .. }) && !found.is_empty();
+        if let Some(text) = phrases::done(action, took_s, self.frame.running).filter(|_| !not_judged) {
+            self.notebook.write(clock_s, Kind::Did, &text);
+            self.say(&text);
+        }
+        let mut seen = Vec::new();
+        for found in found {
+            let text = match found {
+                Found::Gun(c) => {
+                    self.gun = Some((clock_s, c));
+                    format!("gun: {c:.0} °C on the head")
+                }
+                Found::Seen(words) => words,
+            };
+            self.notebook.write(clock_s, Kind::Found, &text);
+            self.say(&text);
+            seen.push(text);
+        }
+        if seen.len() > 1 {
+            self.message = None;
+            self.mode = Mode::Told(seen);
+        }
+        true
+    }
+
+    pub(super) fn take_in(&mut self, practice: &Practice, frame: Frame) {
+        self.heard.hear(&frame.notes, frame.clock_s);
+        self.strip = practice.session().strip(STRIP_S);
+        self.frame = frame;
+        if self.frame.ended.is_some() && self.mode != Mode::Debrief {
+            self.mode = Mode::Debrief;
+            self.message = None;
+            self.debrief = debrief::text(practice.session());
+        }
+    }
+
+    pub(super) fn look_for_trouble(&mut self, practice: &mut Practice) {
+        if let Some(error) = practice.trouble() {
+            self.trigger.let_go();
+            self.apply_trigger(practice);
+            self.mode = Mode::Trouble(error.to_string());
+            self.trouble = Some(error);
+        }
+    }
+}

@@ -1,0 +1,120 @@
+//! The notebook: what was done, what was found, and what the player wrote down, each with its time on the practice's clock.
+
+use super::phrases;
+use crate::tuning::action::Screw;
+
+/// What an entry is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Something done.
+    Did,
+    /// Something seen.
+    Found,
+    /// A remark of the player's.
+    Remark,
+}
+
+impl Kind {
+    /// Its mark in the margin.
+    pub fn mark(self) -> char {
+        match self {
+            Self::Did => ' ',
+            Self::Found => '=',
+            Self::Remark => '"',
+        }
+    }
+}
+
+/// An entry.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// When.
+    pub clock_s: f64,
+    /// What it is.
+    pub kind: Kind,
+    /// In words.
+    pub text: String,
+    turn: Option<(Screw, f64, f64)>,
+}
+
+/// The notebook, oldest first.
+#[derive(Clone, Debug, Default)]
+pub struct Notebook {
+    entries: Vec<Entry>,
+}
+
+/// A pause that ends one adjustment, s: as the score counts.
+const PAUSE_S: f64 = 2.0;
+
+impl Notebook {
+    /// All entries.
+    pub fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    /// Writes a line.
+    pub fn write(&mut self, clock_s: f64, kind: Kind, text: &str) {
+        self.entries.push(Entry {
+            clock_s,
+            kind,
+            text: text.to_string(),
+            turn: None,
+        });
+    }
+
+    /// A screw was turned and now stands at `mark`; steps of one adjustment share a line.
+    pub fn turned(&mut self, clock_s: f64, screw: Screw, turns: f64, mark: f64) {
+        let mut sum = turns;
+        if let Some(last) = self.entries.last()
+            && let Some((s, before, at)) = last.turn
+            && s == screw
+            && (before > 0.0) == (turns > 0.0)
+            && clock_s - at <= PAUSE_S
+        {
+            sum += before;
+            self.entries.pop();
+        }
+        self.entries.push(Entry {
+            clock_s,
+            kind: Kind::Did,
+            text: format!(
+                "{} {}, now {}",
+                phrases::short(screw),
+                phrases::way(screw, sum),
+                phrases::mark(screw, mark)
+            ),
+            turn: Some((screw, sum, clock_s)),
+        });
+    }
+
+    /// The throttle was used: the next step of a screw is another adjustment.
+    pub fn throttle_used(&mut self) {
+        if let Some(last) = self.entries.last_mut() {
+            last.turn = None;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const CLICK: f64 = 1.0 / 24.0;
+
+    #[test]
+    fn steps_of_one_adjustment_share_a_line_and_others_do_not() {
+        let mut book = Notebook::default();
+        for n in 1..=3 {
+            book.turned(f64::from(n), Screw::High, -CLICK, -CLICK * f64::from(n));
+        }
+        assert_eq!(book.entries().len(), 1);
+        assert_eq!(book.entries()[0].text, "high in 1/8, now in 1/8");
+        book.turned(9.0, Screw::High, -CLICK, -4.0 * CLICK);
+        assert_eq!(book.entries().len(), 2, "after a pause");
+        book.turned(9.5, Screw::High, CLICK, -3.0 * CLICK);
+        assert_eq!(book.entries().len(), 3, "a reversal");
+        book.throttle_used();
+        book.turned(9.6, Screw::High, CLICK, -2.0 * CLICK);
+        assert_eq!(book.entries().len(), 4, "after the throttle");
+    }
+}
