@@ -111,7 +111,7 @@ fn levels_show_what_they_allow() {
     let (ear, assisted, guided) = (shown("by-ear"), shown("assisted"), shown("guided"));
     assert!(!ear.contains(" rpm") && !ear.contains("try `"));
     assert!(assisted.contains(" rpm") && !assisted.contains("try `"));
-    assert!(guided.contains(" rpm") && guided.contains("try `start`"));
+    assert!(guided.contains(" rpm") && guided.contains("try `inspect`"));
 }
 
 #[test]
@@ -301,4 +301,31 @@ fn a_folder_that_cannot_be_written_stops_the_recording_and_not_the_practice() {
         .code(1)
         .stdout(contains("LEFT"))
         .stderr(contains("not recorded"));
+}
+
+#[test]
+fn a_practice_that_cannot_be_won_is_refused_before_anything_is_recorded() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name);
+    let text = needlebench(&["models", "show", "lesson-1", "--toml"])
+        .output()
+        .unwrap()
+        .stdout;
+    let text = String::from_utf8(text).unwrap() + "\n[limits]\nidle_low_rpm = 19000\nidle_high_rpm = 19500\n";
+    fs::write(path("mine.toml"), text).unwrap();
+    let (scenario, record) = (path("mine.toml"), path("r.jsonl"));
+    needlebench(&[
+        "practise",
+        scenario.to_str().unwrap(),
+        "--seed",
+        "3",
+        "--record",
+        record.to_str().unwrap(),
+    ])
+    .write_stdin("quit\n")
+    .assert()
+    .code(2)
+    .stdout(is_empty())
+    .stderr(contains("no clean setting is in reach").and(contains("idle_speed").and(contains("choose another seed"))));
+    assert!(!record.exists());
 }

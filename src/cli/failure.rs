@@ -5,7 +5,7 @@
 use needlebench::config::ConfigError;
 use needlebench::fluids::equilibrium::EquilibriumError;
 use needlebench::plot::PlotError;
-use needlebench::practise::recording::ReplayError;
+use needlebench::practise::replay::ReplayError;
 use needlebench::tuning::hidden::HiddenError;
 
 /// Why a command could not run.

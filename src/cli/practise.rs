@@ -2,7 +2,7 @@
 //! typed and what is piped in are treated alike, so a practice can be scripted.
 
 use std::fs::{File, OpenOptions};
-use std::io::{BufRead, ErrorKind, IsTerminal, Write};
+use std::io::{BufRead, ErrorKind, IsTerminal};
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -158,10 +158,13 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
             .duration_since(UNIX_EPOCH)
             .map_or(1, |d| u64::from(d.subsec_nanos()) / 7 % 100_000)
     });
+    // Begun before a file for it is made: a practice that can't be won leaves none.
+    let mut practice = Practice::begin(&scenario, level, seed, 0, None)?;
     let recorded = recording(arguments, &file_name(&name), seed)?;
     let path = recorded.as_ref().map(|(_, path)| path.clone());
-    let out = recorded.map(|(file, _)| Box::new(file) as Box<dyn Write>);
-    let mut practice = Practice::begin(&scenario, level, seed, 0, out)?;
+    if let Some((file, _)) = recorded {
+        practice.record_to(Box::new(file));
+    }
     if !arguments.plain && terminal::there() {
         return full_screen(&mut practice, path.as_deref());
     }

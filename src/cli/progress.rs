@@ -7,7 +7,7 @@ use clap::Args;
 use needlebench::config::Source;
 use needlebench::plot::progress::svg;
 use needlebench::practise::progress::{Practised, text};
-use needlebench::practise::recording::replay;
+use needlebench::practise::replay::replay;
 
 use super::options::AnswerOptions;
 use super::{Answer, Failure, output, practise};

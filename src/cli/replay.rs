@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use needlebench::config::Source;
-use needlebench::practise::recording::{Step, replay};
+use needlebench::practise::replay::{Step, replay};
 use needlebench::practise::{debrief, show};
 
 use super::{Answer, Failure, output};

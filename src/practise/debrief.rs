@@ -7,6 +7,7 @@ use crate::bench::checks::Check;
 use crate::tuning::action::{Screw, Verdict};
 use crate::tuning::episode::Ending;
 use crate::tuning::score::Score;
+use crate::tuning::strategy::by_the_book;
 
 /// What a check asks, and what a failure below or above its limits means.
 fn meaning(name: &str) -> (&'static str, &'static str, &'static str) {
@@ -145,24 +146,87 @@ pub fn text(session: &Session) -> String {
         let _ = writeln!(out, "  FAILED  not the mixture: `fix {}` was left undone", part.word());
     }
     screws(&mut out, session);
+    if episode.report().is_some() {
+        let _ = write!(out, "\nThe map\n{}", super::map::text(&episode.hidden, episode.path()));
+    }
     costs(&mut out, &score);
     let _ = match session.par() {
         Some(par) => writeln!(
             out,
             "\nPar, knowing the truth: {} needle {}, {:.2} turns of rotation, {} idle-stop {}. You: {}, {:.2}, {}.",
             par.turns,
-            if par.turns == 1 { "adjustment" } else { "adjustments" },
+            counted(par.turns, "adjustment"),
             par.rotation_turns,
             par.idle_trims,
-            if par.idle_trims == 1 { "trim" } else { "trims" },
+            counted(par.idle_trims, "trim"),
             score.turns,
             score.rotation_turns,
             score.idle_trims
         ),
         None => writeln!(out, "\nNo par: no clean setting was found near the true one."),
     };
+    fewer(&mut out, session, &score);
     let _ = writeln!(out, "What this teaches: {}", session.scenario.teaches);
     out
+}
+
+/// How it could have been done in fewer turns.
+fn fewer(out: &mut String, session: &Session, score: &Score) {
+    let episode = session.episode();
+    if !episode.ending().is_some_and(Ending::terminated) {
+        return;
+    }
+    // Played only now: it takes longer than a start may.
+    if let Ok(book) = by_the_book(&session.scenario, session.seed, session.episode_number) {
+        let end = match (book.unharmed, book.clean) {
+            (false, _) => "and loses the engine",
+            (true, true) => "and ends clean",
+            (true, false) => "and does not end clean",
+        };
+        let _ = writeln!(
+            out,
+            "By the book, knowing no more than you did: {} needle {}, {:.2} turns of rotation, {} idle-stop {}, {:.0} minutes, {:.1} s \
+             too lean, {end}.",
+            book.turns,
+            counted(book.turns, "adjustment"),
+            book.rotation_turns,
+            book.idle_trims,
+            counted(book.idle_trims, "trim"),
+            book.minutes,
+            book.lean_s
+        );
+    }
+    let (start, truth) = (episode.hidden.start, episode.hidden.truth);
+    for (screw, off) in [
+        (Screw::High, truth.high_turns - start.high_turns),
+        (Screw::Low, truth.low_turns - start.low_turns),
+    ] {
+        let way = if off < 0.0 { "in" } else { "out" };
+        if off.abs() > 1.0 / 12.0 {
+            let _ = writeln!(
+                out,
+                "In fewer: the {} had to go {way} by {} in all; one turn of that size, then a trim, does what many small ones did.",
+                screw.name(),
+                turns(off.abs()).trim_start_matches('+')
+            );
+        }
+    }
+    if score.lean_s > 1.0 {
+        let _ = writeln!(
+            out,
+            "Lean seconds count before turns: come to a setting from its rich side, and look at the plug after laps."
+        );
+    }
+    if let Some(brier) = score.brier() {
+        let _ = writeln!(
+            out,
+            "Your judgements before the first turn: mean Brier score {brier:.2} (0 best; 0.67 is knowing nothing and saying so)."
+        );
+    }
+}
+
+fn counted(count: u32, what: &str) -> String {
+    format!("{what}{}", if count == 1 { "" } else { "s" })
 }
 
 fn screws(out: &mut String, session: &Session) {
@@ -206,7 +270,7 @@ fn screws(out: &mut String, session: &Session) {
     let blend = episode.hidden.blend;
     let _ = writeln!(
         out,
-        "  in the jug: {:.1} % nitro, {:.1} % oil; the screws' own count from closed is off by {:+.2}, {:+.2}, {:+.2} turns",
+        "  in the jug: {:.1} % nitro, {:.1} % oil; the screws' ends are felt {:.2}, {:.2}, {:.2} turns beyond shut",
         blend.nitro_percent,
         blend.oil_percent,
         episode.hidden.zeros.high_turns,

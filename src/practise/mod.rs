@@ -3,8 +3,10 @@
 
 pub mod debrief;
 pub mod hint;
+pub mod map;
 pub mod progress;
 pub mod recording;
+pub mod replay;
 pub mod screen;
 pub mod session;
 pub mod show;

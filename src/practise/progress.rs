@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use serde::Serialize;
 
-use super::recording::Replayed;
+use super::replay::Replayed;
 use crate::tuning::episode::Ending;
 
 /// One practice of the curve.

@@ -1,15 +1,19 @@
 //! A practice at its caller's pace: actions and elapsed time in, frames out. A frame holds only what the level allows; it is the
 //! one view of the engine that any screen, script or page gets before the end.
 
+use std::sync::OnceLock;
+
 use serde::{Deserialize, Serialize};
 
-use super::hint::{self, Hint};
+use super::hint::Hint;
 use crate::bench::instruments::{Note, Row};
 use crate::tuning::action::{Action, Screw};
 use crate::tuning::episode::{Ending, Episode, Found, Refusal};
 use crate::tuning::hidden::HiddenError;
 use crate::tuning::par::{Par, par};
 use crate::tuning::scenario::Scenario;
+use crate::tuning::strategy::Sight;
+use crate::tuning::strategy::by_the_book::Book;
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -61,6 +65,22 @@ pub struct Frame {
     pub ended: Option<Ending>,
 }
 
+impl From<&Frame> for Sight {
+    fn from(frame: &Frame) -> Self {
+        Self {
+            clock_s: frame.clock_s,
+            running: frame.running,
+            throttle: frame.throttle,
+            idle_gap_mm: frame.idle_gap_mm,
+            tank_quarters: frame.tank_quarters,
+            notes: frame.notes.clone(),
+            found: frame.found.clone(),
+            tachometer_rpm: frame.tachometer_rpm,
+            ended: frame.ended,
+        }
+    }
+}
+
 /// A practice.
 #[derive(Clone, Debug)]
 pub struct Session {
@@ -73,38 +93,46 @@ pub struct Session {
     /// Episode under that seed.
     pub episode_number: u64,
     episode: Episode,
-    par: Option<Par>,
+    /// Found when first asked for: a practice starts at once, and par is of interest at its end.
+    par: OnceLock<Option<Par>>,
     gun: Option<(u64, f64)>,
-    /// A screw was turned, and the throttle not used since.
-    turned: bool,
+    /// What a reader of the book has heard so far.
+    book: Book,
 }
 
 /// A gun reading is news for this long, ms.
 const GUN_FRESH_MS: u64 = 60_000;
 
 impl Session {
-    /// Starts a practice, par included.
+    /// Starts a practice.
     ///
     /// # Errors
-    /// A model that can't be used.
+    /// A model that can't be used, or no clean setting in reach: such a practice couldn't be won.
     pub fn start(scenario: Scenario, level: Level, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let started = Episode::reset(&scenario, seed, episode)?;
-        let par = par(&started.hidden);
+        if !started.hidden.at_truth.clean {
+            return Err(HiddenError::NothingClean {
+                scenario: scenario.name,
+                seed,
+                failed: started.hidden.at_truth.failed().join(", "),
+            });
+        }
+        let book = Book::new(scenario.limits);
         Ok(Self {
             scenario,
             level,
             seed,
             episode_number: episode,
             episode: started,
-            par,
+            par: OnceLock::new(),
             gun: None,
-            turned: false,
+            book,
         })
     }
 
     /// Least turning knowing the truth; none if no clean setting was found within reach.
     pub fn par(&self) -> Option<&Par> {
-        self.par.as_ref()
+        self.par.get_or_init(|| par(&self.episode.hidden)).as_ref()
     }
 
     /// The episode; its hidden side is for the end.
@@ -133,12 +161,9 @@ impl Session {
         if let Some(Found::Gun(c)) = found.iter().find(|f| matches!(f, Found::Gun(_))) {
             self.gun = Some((self.episode.clock_ms(), *c));
         }
-        match action {
-            Action::Turn { .. } => self.turned = true,
-            Action::Hold { .. } | Action::Throttle { .. } | Action::Laps { .. } | Action::Start => self.turned = false,
-            _ => {}
-        }
-        let frame = self.frame(found);
+        let mut frame = self.frame(found);
+        self.book.did(action, &Sight::from(&frame));
+        frame.hint = self.hint();
         if matches!(action, Action::Hold { .. }) && frame.ended.is_none() {
             // Letting go cannot fail: 0 is a throttle.
             self.episode.act(&Action::Throttle { position: 0.0 })?;
@@ -149,7 +174,10 @@ impl Session {
     /// Lets time pass at the caller's pace.
     pub fn pass(&mut self, ms: u32) -> Frame {
         self.episode.pass(ms);
-        self.frame(Vec::new())
+        let mut frame = self.frame(Vec::new());
+        self.book.hear(&Sight::from(&frame));
+        frame.hint = self.hint();
+        frame
     }
 
     /// The rows of the strip chart, oldest first; none by ear.
@@ -173,16 +201,14 @@ impl Session {
             .map(|(_, c)| c)
     }
 
+    fn hint(&self) -> Option<Hint> {
+        (self.level == Level::Guided && self.episode.ending().is_none()).then(|| self.book.next().into())
+    }
+
     /// What can be seen now.
     pub fn frame(&self, found: Vec<Found>) -> Frame {
         let e = &self.episode;
         let notes = e.notes();
-        let hint = (self.level == Level::Guided && e.ending().is_none()).then(|| {
-            if self.turned && e.running() {
-                return hint::AFTER_A_TURN;
-            }
-            hint::next(&notes, self.fresh_gun(), e.idle_gap_mm(), &self.scenario.limits)
-        });
         Frame {
             clock_s: e.clock_ms() as f64 / 1000.0,
             running: e.running(),
@@ -193,11 +219,11 @@ impl Session {
                 idle_turns: e.mark(Screw::Idle),
             },
             idle_gap_mm: e.idle_gap_mm(),
-            tank_quarters: (e.tank_share() * 4.0).ceil().clamp(0.0, 4.0) as u8,
+            tank_quarters: e.tank_quarters(),
             notes,
             found,
-            tachometer_rpm: (self.level != Level::ByEar).then(|| (e.rpm() / 100.0).round() * 100.0),
-            hint,
+            tachometer_rpm: (self.level != Level::ByEar).then(|| e.tachometer_rpm()),
+            hint: self.hint(),
             ended: e.ending(),
         }
     }

@@ -74,6 +74,19 @@ impl Part {
         }
     }
 
+    /// What one sees of it when it is at fault.
+    pub fn sign(self) -> &'static str {
+        match self {
+            Self::Leak => "an oily trace at its foot",
+            Self::Line => "little comes when you blow through it",
+            Self::Pressure => "split at the nipple",
+            Self::Plug => "the wire is dull and bent",
+            Self::Filter => "caked with dust",
+            Self::Brake => "they stop by themselves, the brake drags",
+            Self::Tank => "bubbles in the line as it runs",
+        }
+    }
+
     /// What is done about it.
     pub fn cure(self) -> &'static str {
         match self {

@@ -8,19 +8,50 @@
 use rayon::prelude::*;
 
 use super::scenario::Scenario;
+use super::warmth::Warmth;
 use crate::bench::checks::{self, Facts, Limits, Report};
 use crate::bench::measures::{self, Waits};
-use crate::bench::rig::Rig;
-use crate::config::{FuelModel, Models, models};
+use crate::config::{ConfigError, FuelModel, Models, SetupError, models};
 use crate::engine::Setup;
 use crate::engine::params::{Faults, Setting};
 use crate::engine::state::Load;
 use crate::fluids::air::Weather;
+use crate::fluids::equilibrium::EquilibriumError;
 use crate::fluids::fuel::Blend;
 use crate::noise::{Channel, Noise};
 
 /// Why a scenario can't be started.
-pub use crate::config::SetupError as HiddenError;
+#[derive(Debug, thiserror::Error)]
+pub enum HiddenError {
+    /// A model that can't be used.
+    #[error(transparent)]
+    Setup(#[from] SetupError),
+    /// No setting passes the checks.
+    #[error(
+        "scenario `{scenario}`: with seed {seed} no clean setting is in reach: the nearest fails {failed}; choose another seed, or \
+         widen its [limits], or change its engine, fuel or weather"
+    )]
+    NothingClean {
+        /// Its name.
+        scenario: String,
+        /// The seed.
+        seed: u64,
+        /// What the nearest setting fails.
+        failed: String,
+    },
+}
+
+impl From<ConfigError> for HiddenError {
+    fn from(error: ConfigError) -> Self {
+        Self::Setup(error.into())
+    }
+}
+
+impl From<EquilibriumError> for HiddenError {
+    fn from(error: EquilibriumError) -> Self {
+        Self::Setup(error.into())
+    }
+}
 
 /// What chance and the scenario made: nobody who practises may see it before the end.
 #[derive(Clone, Debug)]
@@ -29,19 +60,18 @@ pub struct Hidden {
     pub setup: Setup,
     /// The same with everything put right that can be.
     pub sound: Setup,
-    /// What the checks must know.
-    pub facts: Facts,
+    /// How a setting is judged.
+    pub judging: Judging,
     /// Limits of a clean setting.
     pub limits: Limits,
-    /// Waits of the checks.
-    pub waits: Waits,
     /// The true setting.
     pub truth: Setting,
     /// The checks there, on the sound engine.
     pub at_truth: Report,
     /// Where the screws start.
     pub start: Setting,
-    /// What each screw's own count from closed adds to its true opening, turns.
+    /// How far each screw still turns in once its opening is shut, turns: where its end is felt. So an opening known by heart
+    /// ("three turns out") can't be counted off from closed, and the engine has to be listened to.
     pub zeros: Setting,
     /// The blend in the jug.
     pub blend: Blend,
@@ -52,7 +82,8 @@ pub struct Hidden {
 /// Largest opening of a needle or the idle stop, turns.
 pub const MOST_TURNS: f64 = 8.0;
 
-fn within(setting: Setting) -> Setting {
+/// The opening at a screw position: never less than shut.
+pub fn within(setting: Setting) -> Setting {
     Setting {
         high_turns: setting.high_turns.clamp(0.0, MOST_TURNS),
         low_turns: setting.low_turns.clamp(0.0, MOST_TURNS),
@@ -99,20 +130,33 @@ impl Hidden {
         let facts = Facts::of(&reference.engine);
         let run_seed = chance.bits(20) >> 12;
         let waits = Waits::STANDARD;
-        let check = |setting| checks::check(&sound, facts, setting, run_seed, &scenario.limits, &waits);
-        let same = same_mixture(&sound, &undrawn, reference.engine.reference, facts.rated_rpm, run_seed);
-        let mut at_truth = check(same);
-        if !at_truth.clean {
-            at_truth = neighbours(same)
-                .into_par_iter()
-                .map(check)
-                .collect::<Vec<_>>()
-                .into_iter()
-                .fold(
-                    at_truth,
-                    |best, report| if report.margin() > best.margin() { report } else { best },
-                );
-        }
+        let at_reference = reference.engine.reference;
+        // The delay of a snap goes with the torque, and that with the air: a limit of the reference's air would ask for what thin air
+        // can't give.
+        let facts = Facts {
+            best_snap_delay_s: facts.best_snap_delay_s * undrawn.air.dry_density / sound.air.dry_density,
+            ..facts
+        };
+        let (today, usual) = rayon::join(
+            || Warmth::after_laps(&sound, at_reference, run_seed),
+            || Warmth::after_laps(&undrawn, at_reference, run_seed),
+        );
+        let same = same_mixture_at(
+            [&today, &usual],
+            &sound,
+            &undrawn,
+            at_reference,
+            facts.rated_rpm,
+            run_seed,
+        );
+        let judging = Judging {
+            facts,
+            limits: scenario.limits,
+            waits,
+            warmth: Warmth::after_laps(&sound, same, run_seed),
+            seed: run_seed,
+        };
+        let at_truth = cleanest(&judging, &sound, same);
         let truth = at_truth.setting;
         let s = &scenario.start;
         let start = within(Setting {
@@ -126,22 +170,70 @@ impl Hidden {
                 ..sound
             },
             sound,
-            facts,
+            judging,
             limits: scenario.limits,
-            waits,
             truth,
             at_truth,
             start,
             zeros: Setting {
-                high_turns: spread(7, h.zero_turns),
-                low_turns: spread(8, h.zero_turns),
-                idle_turns: spread(9, h.zero_turns),
+                high_turns: h.zero_turns + spread(7, h.zero_turns),
+                low_turns: h.zero_turns + spread(8, h.zero_turns),
+                idle_turns: h.zero_turns + spread(9, h.zero_turns),
             },
             blend,
             seed: run_seed,
         })
     }
 }
+
+/// How a setting of this practice is judged.
+#[derive(Clone, Copy, Debug)]
+pub struct Judging {
+    /// What the checks must know of the engine, in today's air.
+    pub facts: Facts,
+    /// Limits of a clean setting.
+    pub limits: Limits,
+    /// Waits of the checks.
+    pub waits: Waits,
+    /// How warm the engine comes in from laps today.
+    pub warmth: Warmth,
+    /// Seed of the engine's noise.
+    pub seed: u64,
+}
+
+impl Judging {
+    /// The sign-off of `setup` at `setting`.
+    pub fn check(&self, setup: &Setup, setting: Setting) -> Report {
+        let start = self.warmth.rig(setup, setting, self.seed);
+        checks::check_from(start, setup, self.facts, setting, self.seed, &self.limits, &self.waits)
+    }
+}
+
+/// The setting itself where it is clean; else the best found by a few steps to the best neighbour, until one is clean.
+fn cleanest(judging: &Judging, sound: &Setup, from: Setting) -> Report {
+    let mut best = judging.check(sound, from);
+    for _ in 0..STEPS {
+        if best.clean {
+            break;
+        }
+        let around: Vec<Report> = neighbours(best.setting)
+            .into_par_iter()
+            .map(|setting| judging.check(sound, setting))
+            .collect();
+        let Some(better) = around
+            .into_iter()
+            .filter(|report| report.margin() > best.margin())
+            .max_by(|a, b| a.margin().total_cmp(&b.margin()))
+        else {
+            break;
+        };
+        best = better;
+    }
+    best
+}
+
+/// Steps of the search for a clean setting near the same mixture.
+const STEPS: u32 = 4;
 
 /// Settings beside one, a twelfth away on each screw.
 fn neighbours(setting: Setting) -> Vec<Setting> {
@@ -167,21 +259,34 @@ fn neighbours(setting: Setting) -> Vec<Setting> {
 
 /// The setting at which `sound` gets the mixture and idle speed that `reference` has at `setting`.
 ///
-/// Wide open it is compared on a brake at `rated_rpm`, both with the noise of `seed`.
+/// Wide open it is compared on a brake at `rated_rpm`, both with the noise of `seed`, both engines at running temperature.
 pub fn same_mixture(sound: &Setup, reference: &Setup, setting: Setting, rated_rpm: f64, seed: u64) -> Setting {
+    same_mixture_at([&Warmth::RUNNING; 2], sound, reference, setting, rated_rpm, seed)
+}
+
+/// The same, each engine as warm as said: `sound` and `reference`.
+fn same_mixture_at(
+    warmth: [&Warmth; 2],
+    sound: &Setup,
+    reference: &Setup,
+    setting: Setting,
+    rated_rpm: f64,
+    seed: u64,
+) -> Setting {
+    let rig = |setup: &Setup, setting| warmth[usize::from(!std::ptr::eq(setup, sound))].rig(setup, setting, seed);
     let wide_open = |setup: &Setup, setting| {
-        let mut rig = Rig::warm(setup, setting, seed).with_load(Load::Brake(rated_rpm / 60.0));
+        let mut rig = rig(setup, setting).with_load(Load::Brake(rated_rpm / 60.0));
         rig.pass(1.0, 1.0);
         measures::watch_steady(&mut rig, 1.0, 0.5).equivalence_ratio
     };
     // A brake holds the idle's speed, so that the mixture can be compared even where an idle would die.
     let shut = |setup: &Setup, setting, rpm: f64| {
-        let mut rig = Rig::warm(setup, setting, seed).with_load(Load::Brake(rpm / 60.0));
+        let mut rig = rig(setup, setting).with_load(Load::Brake(rpm / 60.0));
         rig.pass(0.0, 1.0);
         measures::watch_steady(&mut rig, 0.0, 1.0).equivalence_ratio
     };
     let idle_rpm = |setup: &Setup, setting| {
-        let mut rig = Rig::warm(setup, setting, seed);
+        let mut rig = rig(setup, setting);
         rig.pass(0.5, 0.7);
         rig.pass(0.0, 6.0);
         measures::watch_idle(&mut rig, 2.0).rpm

@@ -1,5 +1,5 @@
 //! Tuning as a game with rules: a [`scenario`] says what is hidden, an [`episode`] lets somebody find it, [`par`] says how little
-//! turning would have done, and [`score`] says how it went.
+//! turning would have done, [`strategy`] tunes without knowing it, and [`score`] says how it went.
 
 pub mod action;
 pub mod episode;
@@ -7,3 +7,5 @@ pub mod hidden;
 pub mod par;
 pub mod scenario;
 pub mod score;
+pub mod strategy;
+pub mod warmth;

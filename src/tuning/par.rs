@@ -4,11 +4,10 @@
 use serde::Serialize;
 
 use super::hidden::Hidden;
-use crate::bench::checks;
 use crate::engine::params::Setting;
 
 /// Halvings of the way from a screw's start to the truth.
-const HALVINGS: u32 = 3;
+const HALVINGS: u32 = 2;
 
 /// The least that would do.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -37,17 +36,7 @@ pub fn par(hidden: &Hidden) -> Option<Par> {
         return None;
     }
     let (start, truth) = (hidden.start, hidden.truth);
-    let clean = |share: [f64; 3]| {
-        checks::check(
-            &hidden.sound,
-            hidden.facts,
-            between(start, truth, share),
-            hidden.seed,
-            &hidden.limits,
-            &hidden.waits,
-        )
-        .clean
-    };
+    let clean = |share: [f64; 3]| hidden.judging.check(&hidden.sound, between(start, truth, share)).clean;
     // How far each screw must go of its own way, the others standing at the truth.
     let least = |screw: usize| {
         let at = |share: f64| {

@@ -42,7 +42,7 @@ parameters! {
 parameters! {
     /// What is hidden, each as the half width of its draw.
     HiddenNumbers "hidden" {
-        /// Where a screw's mark for closed lies.
+        /// How far beyond its shut opening a screw's end is felt (drawn from none to twice this).
         zero_turns: 0 ..= 1, design;
         /// Nitromethane against the label, in volume percent.
         nitro_percent: 0 ..= 5, design;

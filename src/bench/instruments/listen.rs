@@ -24,8 +24,14 @@ pub struct Tuned {
     pub pitch_error: f64,
 }
 
-/// Missed beats that an ear takes for rough, as a share: one in a hundred is a stutter now and then.
+/// Missed beats that an ear takes for rough, as a share: one in a hundred is a stutter now and then (assumed).
 const ROUGH: f64 = 0.01;
+/// Missed beats that an ear takes for a stutter on the way up, as a share: of some three hundred beats two are a hiccup, for a clean
+/// way up is one rising tone (assumed).
+const STUTTER: f64 = 0.006;
+/// Opacities at which the words for the smoke change, percent: against the sky an eye finds a plume of a few percent, opacity
+/// scales of observers step by twenty, and a racer's words have no finer steps than these (assumed).
+const SMOKE_PERCENT: [f64; 3] = [3.0, 12.0, 30.0];
 /// Idle held before its pitch, and the return before it, can be told, s.
 const SETTLED_S: f64 = 6.0;
 
@@ -69,9 +75,9 @@ pub fn listen(rows: &[Row], tuned: &Tuned) -> Vec<Note> {
         notes.push(Note::Crackle);
     }
     notes.push(match mean(last(stretch, 1.0), |r| r.smoke_percent) {
-        s if s < 3.0 => Note::SmokeNone,
-        s if s < 12.0 => Note::SmokeThin,
-        s if s < 30.0 => Note::SmokeTrail,
+        s if s < SMOKE_PERCENT[0] => Note::SmokeNone,
+        s if s < SMOKE_PERCENT[1] => Note::SmokeThin,
+        s if s < SMOKE_PERCENT[2] => Note::SmokeTrail,
         _ => Note::SmokeThick,
     });
     notes
@@ -144,8 +150,8 @@ fn open(before: &[Row], stretch: &[Row], full: bool, tuned: &Tuned, notes: &mut 
             None if seconds > 2.0 * tuned.crisp_s => notes.push(Note::SnapBogs),
             None => {}
         }
-        // Two thirds of a second hold the way up; what an ear takes for a stutter is a beat or two.
-        if stretch.len() >= 13 && mean(&stretch[..13], |r| r.missed_share) > ROUGH {
+        // Two thirds of a second hold the way up.
+        if stretch.len() >= 13 && mean(&stretch[..13], |r| r.missed_share) > STUTTER {
             notes.push(Note::SnapStutters);
         }
         if seconds > 1.8 {

@@ -1,0 +1,302 @@
+//! By the book, as a club member would teach it (common practice): look it over, warm it up, lean the high-speed needle until it
+//! clears, trim the idle, lean the low-speed needle until the pinch test and the return are clean, then snap it after a wait, and
+//! once more round. Rich can be heard and lean hardly, so an end that never sounded rich is opened until it does, and then closed
+//! until it clears: a setting is always reached from its rich side.
+//!
+//! [`Book`] is the memory of what was heard at the present setting. It proposes; whoever acts may do something else, and the book
+//! goes on from what is heard then. `advise` says what it proposes.
+
+mod advise;
+
+use super::Sight;
+use crate::bench::checks::Limits;
+use crate::bench::instruments::Note;
+use crate::tuning::action::{Action, Part, Screw};
+use crate::tuning::episode::{Found, PINCH_WORDS};
+
+/// Gain of the full-throttle speed by an eighth of a turn that is worth another, as a share: power still rises by some
+/// three percent, and a tachometer shows no less.
+const GAIN: f64 = 0.01;
+/// How far the idle stays inside its window above and below, as a share: not at its edge, for it runs up by some percent when the
+/// engine gets hot.
+const IDLE_ROOM: [f64; 2] = [0.1, 0.1];
+/// Wait after a pinch test, s: it emptied the film, and a snap would be lean.
+const AFTER_PINCH_S: f64 = 8.0;
+const TWELFTH: f64 = 1.0 / 12.0;
+const EIGHTH: f64 = 0.125;
+
+/// What was heard of the idle, cleared out and settled.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Idle {
+    fast: bool,
+    slow: bool,
+    falls: bool,
+    hangs: bool,
+    sinks: bool,
+}
+
+/// What was heard of a snap after a wait.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Snap {
+    stutters: bool,
+    slow: bool,
+    bogs: bool,
+    puffs: bool,
+}
+
+/// The memory of what was heard.
+#[derive(Clone, Debug)]
+pub struct Book {
+    limits: Limits,
+    inspected: bool,
+    plug_seen: bool,
+    plug_read: bool,
+    to_fix: Vec<Part>,
+    warmed: u32,
+    gun_c: Option<f64>,
+    starts_in_vain: u32,
+    drowned: bool,
+    // Heard at the present setting of the screws.
+    turned: bool,
+    cleared: bool,
+    open: bool,
+    settled: bool,
+    pinched_s: f64,
+    full_rough: Option<bool>,
+    rpm: Option<f64>,
+    half_rough: Option<bool>,
+    idle: Option<Idle>,
+    pinch: Option<usize>,
+    snaps: (Snap, u32),
+    snapping: bool,
+    ran_s: f64,
+    // Remembered over turns.
+    rpm_before: Option<(f64, f64)>,
+    high_was_rich: bool,
+    high_was_lean: bool,
+    low_was_rich: bool,
+    leaned: Option<Screw>,
+    idle_opened: bool,
+    idle_closed_again: bool,
+    needle_turns: u32,
+    idle_turns: u32,
+    clock_s: f64,
+    gap_mm: f64,
+    tank_quarters: u8,
+    running: bool,
+    lean: bool,
+    plug_lean: bool,
+    plug_wet: bool,
+}
+
+impl Book {
+    /// A book that knows the limits of a clean setting, as they stand in the scenario.
+    pub fn new(limits: Limits) -> Self {
+        Self {
+            limits,
+            inspected: false,
+            plug_seen: false,
+            plug_read: false,
+            to_fix: Vec::new(),
+            warmed: 0,
+            gun_c: None,
+            starts_in_vain: 0,
+            drowned: false,
+            turned: false,
+            cleared: true,
+            open: false,
+            settled: false,
+            pinched_s: -100.0,
+            full_rough: None,
+            rpm: None,
+            half_rough: None,
+            idle: None,
+            pinch: None,
+            snaps: (Snap::default(), 0),
+            snapping: false,
+            ran_s: -1000.0,
+            rpm_before: None,
+            high_was_rich: false,
+            high_was_lean: false,
+            low_was_rich: false,
+            leaned: None,
+            idle_opened: false,
+            idle_closed_again: false,
+            needle_turns: 0,
+            idle_turns: 0,
+            clock_s: 0.0,
+            gap_mm: 0.0,
+            tank_quarters: 4,
+            running: false,
+            lean: false,
+            plug_lean: false,
+            plug_wet: false,
+        }
+    }
+
+    /// Notes what came of an action.
+    pub fn did(&mut self, action: &Action, sight: &Sight) {
+        match *action {
+            Action::Turn { screw, turns } => self.turned_a_screw(screw, turns),
+            Action::Inspect => self.inspected = true,
+            Action::Plug => (self.plug_seen, self.plug_read) = (true, true),
+            Action::Fix { part } => {
+                // What was heard was the fault's.
+                let fresh = Self::new(self.limits);
+                *self = Self {
+                    inspected: self.inspected,
+                    plug_seen: self.plug_seen,
+                    to_fix: self.to_fix.iter().copied().filter(|p| *p != part).collect(),
+                    ..fresh
+                };
+            }
+            Action::Warm => (self.gun_c, self.warmed) = (None, self.warmed + 1),
+            Action::Start => {
+                self.turned = false;
+                self.starts_in_vain = if sight.running { 0 } else { self.starts_in_vain + 1 };
+            }
+            Action::Laps { .. } if sight.running => {
+                self.ran_s = sight.clock_s;
+                (self.turned, self.cleared) = (false, true);
+            }
+            Action::Laps { .. } | Action::Hold { .. } => self.drowned |= self.running && !sight.running,
+            _ => {}
+        }
+        for found in &sight.found {
+            match found {
+                Found::Gun(c) => self.gun_c = Some(*c),
+                Found::Seen(words) => {
+                    self.to_fix
+                        .extend(Part::ALL.into_iter().filter(|p| words.contains(p.sign())));
+                    if let Some(grade) = PINCH_WORDS.iter().position(|w| words.starts_with(w)) {
+                        self.pinch = Some(grade);
+                        self.pinched_s = sight.clock_s;
+                    }
+                    if words.starts_with("plug:") {
+                        self.plug_lean = words.contains("pale") || words.contains("knocking");
+                        self.plug_wet = words.contains("wet");
+                    }
+                }
+            }
+        }
+        self.hear(sight);
+    }
+
+    fn turned_a_screw(&mut self, screw: Screw, turns: f64) {
+        let stuttered = self.snaps.0.stutters || self.snaps.0.puffs && self.snaps.0.slow;
+        if screw == Screw::Low && turns < 0.0 {
+            self.low_was_rich |= self.low_rich().is_some();
+        }
+        if screw == Screw::High && turns < 0.0 {
+            let rough = self.full_rough == Some(true) || self.half_rough == Some(true);
+            self.high_was_rich |= stuttered || rough || self.gain().is_some_and(|gain| gain > GAIN);
+        }
+        self.turned = true;
+        self.idle_turns += u32::from(screw == Screw::Idle);
+        (self.idle, self.snaps) = (None, (Snap::default(), 0));
+        (self.cleared, self.settled) = (false, false);
+        if screw == Screw::Idle {
+            self.pinch = None;
+            self.idle_closed_again |= self.idle_opened && turns < 0.0;
+            self.idle_opened |= turns > 0.0;
+            return;
+        }
+        self.needle_turns += 1;
+        self.ran_s = -1000.0;
+        self.plug_read = false;
+        (self.half_rough, self.full_rough) = (None, None);
+        if screw == Screw::High {
+            self.high_was_rich |= turns < 0.0 && self.plug_wet;
+            self.high_was_lean |= turns > 0.0 && (self.plug_lean || self.lean);
+            (self.plug_lean, self.plug_wet) = (false, false);
+            self.rpm_before = self.rpm.map(|rpm| (rpm, turns));
+            self.rpm = None;
+        } else {
+            self.pinch = None;
+        }
+        self.leaned = (turns < 0.0).then_some(screw);
+        (self.lean, self.drowned) = (false, false);
+    }
+
+    /// Takes in what is heard now. The words hold for what came before them, so the last of a throttle's length counts.
+    pub fn hear(&mut self, sight: &Sight) {
+        self.clock_s = sight.clock_s;
+        self.gap_mm = sight.idle_gap_mm;
+        self.tank_quarters = sight.tank_quarters;
+        self.running = sight.running;
+        self.lean = sight.has(Note::Crackle) || sight.has(Note::FullSags);
+        let open = sight.throttle > 0.3;
+        // The first opening after a turn clears out what the old setting left; only what comes after it is heard as a snap.
+        self.cleared |= self.open && !open && !self.turned;
+        self.turned &= !open;
+        self.open = open;
+        self.snapping &= open;
+        let since_pinch = sight.clock_s - self.pinched_s;
+        self.settled =
+            sight.throttle < 0.02 && sight.running && !sight.has(Note::IdleTooSoon) && since_pinch > AFTER_PINCH_S;
+        if self.turned {
+            return;
+        }
+        if sight.has(Note::FullRough) || sight.has(Note::FullClean) {
+            self.full_rough = Some(sight.has(Note::FullRough));
+            self.rpm = sight.tachometer_rpm.map(|rpm| rpm.max(self.rpm.unwrap_or(0.0)));
+        }
+        if sight.has(Note::PartRough) || sight.has(Note::PartClean) {
+            self.half_rough = Some(sight.has(Note::PartRough));
+        }
+        let snaps = [Note::SnapCrisp, Note::SnapHesitates, Note::SnapBogs];
+        if self.cleared && since_pinch > AFTER_PINCH_S && snaps.iter().any(|n| sight.has(*n)) {
+            let heard = Snap {
+                stutters: sight.has(Note::SnapStutters),
+                slow: !sight.has(Note::SnapCrisp),
+                bogs: sight.has(Note::SnapBogs),
+                puffs: sight.has(Note::SnapPuffs),
+            };
+            let (before, count) = self.snaps;
+            // One throttle opening is one snap, however often it is looked at.
+            let count = if self.snapping { count } else { count + 1 };
+            self.snapping = true;
+            self.snaps = (
+                Snap {
+                    stutters: heard.stutters || before.stutters,
+                    slow: heard.slow || before.slow,
+                    bogs: heard.bogs || before.bogs,
+                    puffs: heard.puffs || before.puffs,
+                },
+                count,
+            );
+        }
+        if self.settled {
+            // A stop opened on purpose is closed again only near the edge.
+            let room = if self.idle_opened { 0.5 } else { 1.0 } * IDLE_ROOM[0];
+            let high = self.limits.idle_high_rpm * (1.0 - room);
+            let low = self.limits.idle_low_rpm * (1.0 + IDLE_ROOM[1]);
+            let before = self.idle;
+            // The return is heard once; the idle goes on.
+            self.idle = Some(Idle {
+                fast: sight.has(Note::IdleFast) || sight.tachometer_rpm.is_some_and(|rpm| rpm > high),
+                slow: sight.has(Note::IdleSlow) || sight.tachometer_rpm.is_some_and(|rpm| rpm < low),
+                falls: sight.has(Note::IdleFalls) || sight.has(Note::ReturnDrops),
+                hangs: before.map_or(sight.has(Note::ReturnHangs), |i| i.hangs),
+                sinks: before.map_or(sight.has(Note::ReturnSinks), |i| i.sinks),
+            });
+        }
+    }
+
+    /// The gain of the last leaning of the high-speed needle, per eighth of a turn, as a share.
+    fn gain(&self) -> Option<f64> {
+        let (before, turns) = self.rpm_before?;
+        let now = self.rpm?;
+        (turns < 0.0).then(|| (now / before - 1.0) * EIGHTH / -turns)
+    }
+
+    /// Whether the low end sounds rich at idle, and how much to lean it.
+    fn low_rich(&self) -> Option<f64> {
+        let idle = self.idle?;
+        match self.pinch? {
+            2 => Some(EIGHTH),
+            1 => Some(TWELFTH),
+            _ => (idle.sinks || idle.falls).then_some(TWELFTH),
+        }
+    }
+}

@@ -1,0 +1,8 @@
+//! Scripted tuners who know only what a frame shows, on the built-in scenarios.
+
+mod player;
+
+mod book;
+mod lost;
+mod outside;
+mod scenarios;

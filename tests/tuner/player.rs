@@ -1,0 +1,72 @@
+//! A player with a script: acts through a session, sees frames, nothing else.
+
+use needlebench::practise::session::{Frame, Level, Session};
+use needlebench::practise::words::{Line, read};
+use needlebench::tuning::action::{Action, Screw};
+use needlebench::tuning::scenario::{Scenario, source};
+use needlebench::tuning::strategy::Sight;
+use needlebench::tuning::strategy::by_the_book::Book;
+
+/// A built-in scenario.
+pub fn scenario(name: &str) -> Scenario {
+    Scenario::read(&source(name).unwrap()).unwrap()
+}
+
+/// A session and the last frame it showed.
+pub struct Player {
+    pub session: Session,
+    pub last: Frame,
+}
+
+impl Player {
+    pub fn new(name: &str, level: Level, seed: u64) -> Self {
+        Self::with(scenario(name), level, seed)
+    }
+
+    pub fn with(scenario: Scenario, level: Level, seed: u64) -> Self {
+        let session = Session::start(scenario, level, seed, 0).unwrap();
+        let last = session.frame(Vec::new());
+        Self { session, last }
+    }
+
+    /// What can't be done now is not done.
+    pub fn act(&mut self, action: Action) -> &Frame {
+        if let Ok(frame) = self.session.act(&action) {
+            self.last = frame;
+        }
+        &self.last
+    }
+
+    pub fn turn(&mut self, screw: Screw, turns: f64) {
+        self.act(Action::Turn { screw, turns });
+    }
+
+    pub fn full(&mut self, ms: u32) {
+        self.act(Action::Hold { position: 1.0, ms });
+    }
+
+    pub fn wait(&mut self, ms: u32) {
+        self.act(Action::Wait { ms });
+    }
+
+    /// Plays by the book to the end.
+    pub fn by_the_book(&mut self) {
+        self.by_the_book_but(|_| false);
+    }
+
+    /// The same, only pretending to do some of it.
+    pub fn by_the_book_but(&mut self, pretends: impl Fn(&Action) -> bool) {
+        let mut book = Book::new(self.session.scenario.limits);
+        for _ in 0..600 {
+            if self.last.ended.is_some() {
+                return;
+            }
+            let advice = book.next();
+            assert_eq!(read(advice.line), Ok(Line::Act(advice.action)), "the hint's words");
+            if !pretends(&advice.action) {
+                self.act(advice.action);
+            }
+            book.did(&advice.action, &Sight::from(&self.last));
+        }
+    }
+}
