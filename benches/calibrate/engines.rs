@@ -7,7 +7,7 @@ use needlebench::engine::Setup;
 use needlebench::engine::params::Setting;
 
 use crate::search::Problem;
-use crate::{Trial, best_snap_delay, compressed, jumps};
+use crate::{Trial, best_snap_delay, compressed, island, jumps};
 
 /// One size.
 pub struct Size {
@@ -101,12 +101,15 @@ fn rows(setup: &Setup, setting: Setting, rated_rpm: f64) -> Vec<Quantity> {
             best_snap_delay_s,
         };
         table.island_rows(&mut quantities);
+        island(&table, &mut quantities);
         if seed == 1 {
             table.idle_rows(&mut quantities);
             table.burst_rows(&mut quantities);
             table.brake_rows(&mut quantities);
         }
     }
+    // Watts and minutes are a matter of size.
+    quantities.retain(|q| !["power", "S15"].contains(&q.row));
     quantities
 }
 
@@ -138,18 +141,20 @@ pub fn settle(best: &Trial, size: &Size, setting: Setting, rounds: usize) -> (Tr
     let measured = rows(&base.setup, setting, size.rated_rpm);
     let weights: Vec<f64> = measured
         .iter()
-        .map(|q| if q.row == "island" { 3.0 } else { 0.3 })
+        .map(|q| if ["island", "click"].contains(&q.row) { 3.0 } else { 0.3 })
         .collect();
     let problem = Problem {
         margins: &margins,
         weights: &weights,
         jumpy: &measured.iter().map(jumps).collect::<Vec<_>>(),
         wanted: 0.3,
-        bounds: &start.map(|x| (x - 0.4, x + 0.4)),
+        bounds: &start.map(|x| (x - 0.7, x + 0.7)),
         guesses: &start,
         pull: 0.01,
     };
-    let found = problem.search(&start, rounds, |_, _, _| {});
+    let found = problem.search(&start, rounds, |round, cost, _| {
+        println!("  {}, round {round}: cost {cost:.3}", size.name)
+    });
     let (trial, setting) = at(&found);
     let rows = rows(&trial.setup, setting, size.rated_rpm);
     (trial, setting, rows)

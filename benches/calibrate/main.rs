@@ -19,6 +19,7 @@ mod search;
 use std::path::Path;
 use std::time::Instant;
 
+use needlebench::bench::checks::{self, Facts, Limits};
 use needlebench::bench::measures::{self, Waits};
 use needlebench::bench::rig::Rig;
 use needlebench::bench::symptoms::{Quantity, Table, moved};
@@ -26,6 +27,7 @@ use needlebench::config::{reference_setup, rewrite};
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, Key, LawParams, Origin, Setting};
 use needlebench::engine::state::Load;
+use needlebench::lanes::Lanes;
 
 /// A margin below this many of a row's units costs; so rows end inside their limits, not on them.
 const WANTED_MARGIN: f64 = 0.3;
@@ -99,6 +101,7 @@ const GUESSES: &[(&str, f64)] = &[
     ("cold_per_k", 0.008),
     ("evaporation_share", 0.25),
     ("head_share_detonation", 0.8),
+    ("head_capacity_j_per_k", 320.0),
     ("dilution", 20.0),
     ("oil_burnt_share", 0.6),
     ("carry_flow_cm3_per_s", 300.0),
@@ -239,7 +242,8 @@ fn best_snap_delay(setup: &Setup, setting: Setting) -> f64 {
 fn weight(row: &str) -> f64 {
     match row {
         "S8" | "island" => 2.0,
-        "S4" | "S5" | "S6" | "S7" | "S9" | "S16" => 1.5,
+        "S4" | "S5" | "S6" | "S7" | "S9" => 1.5,
+        "S11" | "S13" | "S15" | "S16" => 3.0,
         "guide" => 0.5,
         _ => 1.0,
     }
@@ -283,9 +287,31 @@ fn measure(setup: &Setup, setting: Setting, first_seed: u64) -> Vec<Quantity> {
             table.burst_rows(&mut quantities);
             table.island_rows(&mut quantities);
         }
+        island(&table, &mut quantities);
         guides(setup, setting, seed, &mut quantities);
     }
     quantities
+}
+
+/// The clean island check by check: of a smallest margin the search would see one check at a time, and walk into the next.
+fn island(table: &Table, out: &mut Vec<Quantity>) {
+    let facts = Facts {
+        rated_rpm: table.waits.brake_rpm,
+        best_snap_delay_s: table.best_snap_delay_s,
+    };
+    let click = 1.0 / 24.0;
+    for (high, low) in [(0.0, 0.0), (click, 0.0), (-click, 0.0), (0.0, click), (0.0, -click)] {
+        let setting = moved(table.setting, high, low);
+        let report = checks::check(table.setup, facts, setting, table.seed, &Limits::STANDARD, &table.waits);
+        out.extend(report.checks.iter().map(|check| Quantity {
+            row: "click",
+            name: check.name,
+            value: check.margin().unwrap_or(-1.0),
+            low: 0.0,
+            high: f64::INFINITY,
+            scale: 0.1,
+        }));
+    }
 }
 
 /// Smooth stand-ins for rows that count: what they want is stricter than the row, and no row.
@@ -315,36 +341,71 @@ fn guides(setup: &Setup, setting: Setting, seed: u64, out: &mut Vec<Quantity>) {
         ("snap, low -1/24: unburnt, ln %", 0.0, -click),
     ] {
         let snap = snap(high, low);
-        add(name, lost(snap.unburnt_percent), -inf, log(1.5), 0.5);
+        add(name, lost(snap.unburnt_percent), -inf, log(1.5), 1.0);
     }
     let half = |high, low| {
         let running = Rig::warm(setup, moved(setting, high, low), seed);
         measures::half_throttle(running).unburnt_percent
     };
-    add("half, clean: unburnt, ln %", lost(half(0.0, 0.0)), -inf, log(1.0), 0.5);
+    add("half, clean: unburnt, ln %", lost(half(0.0, 0.0)), -inf, log(1.0), 1.0);
     add(
         "half, high +1/2 low +1/4: unburnt, ln %",
         lost(half(0.5, 0.25)),
-        log(4.0),
-        log(30.0),
-        0.5,
+        log(6.0),
+        log(50.0),
+        1.0,
     );
     add(
         "half, high +1 low +1/2: unburnt, ln %",
         lost(half(1.0, 0.5)),
         log(12.0),
-        log(60.0),
-        0.5,
+        log(80.0),
+        1.0,
     );
     let rich = snap(0.0, 0.5);
     add("snap, low +1/2: lag, s", rich.delay_s.unwrap_or(4.0), 0.3, 1.5, 0.5);
+    for (name, high, low) in [
+        ("slow opening, clean: unburnt, ln %", 0.0, 0.0),
+        ("slow opening, high +1/24: unburnt, ln %", click, 0.0),
+        ("slow opening, low +1/24: unburnt, ln %", 0.0, click),
+    ] {
+        let opened = measures::roll_on(settled(high, low), 6.0);
+        add(name, lost(opened.unburnt_percent), -inf, log(4.0), 1.0);
+    }
+    let rise = |low| measures::pinch(settled(0.0, low)).rise_percent;
+    add("pinched, low -1/24: rise, %", rise(-click), 1.2, inf, 0.5);
+    add("pinched, low -1/8: rise, %", rise(-0.125), -inf, 0.4, 0.5);
     let quarter = snap(0.0, 0.25);
     add(
         "snap, low +1/4: unburnt, ln %",
         lost(quarter.unburnt_percent),
         -inf,
         log(25.0),
-        0.5,
+        1.0,
+    );
+    // The cold engine: what it leaves unburnt as it opens, and how far below its warm idle it still is after 50 s.
+    let warm_rpm = measures::settled(setup, setting, seed, &Waits::STANDARD).1.rpm;
+    let mut cold = Rig::cold(setup, setting, seed);
+    let mut deficit = 0.0;
+    for k in 0..5 {
+        cold.controls.glow_lead = Lanes([f64::from(u8::from(k == 0))]);
+        cold.pass(0.25, 7.0);
+        cold.controls.glow_lead = Lanes([0.0]);
+        cold.pass(0.0, 3.0);
+        if k == 0 {
+            let mut opening = cold;
+            let unburnt = measures::watch_steady(&mut opening, 0.6, 1.0).unburnt_percent;
+            add("cold, opening: unburnt, ln %", lost(unburnt), log(8.0), inf, 1.0);
+        }
+        let mut look = cold;
+        deficit = 100.0 * (1.0 - measures::watch_idle(&mut look, 2.0).rpm / warm_rpm.max(1.0));
+    }
+    add(
+        "cold, after 50 s: idle below the warm one by, %",
+        deficit,
+        8.5,
+        inf,
+        4.0,
     );
 }
 
@@ -471,7 +532,7 @@ fn main() {
     let others: Vec<(&engines::Size, Trial, Setting)> = engines::SIZES
         .iter()
         .map(|size| {
-            let (trial, setting, rows) = engines::settle(&best, size, setting, rounds.min(3));
+            let (trial, setting, rows) = engines::settle(&best, size, setting, if write_now { 3 } else { 0 });
             println!("{}: rows missed after scaling:", size.name);
             for q in rows.iter().filter(|q| !q.holds()) {
                 println!(

@@ -30,6 +30,11 @@ fn meaning(name: &str) -> (&'static str, &'static str, &'static str) {
             "",
             "the low end is off, or something is not the mixture",
         ),
+        "idle_pinch_rise" => (
+            "speeding up when pinched at idle",
+            "the low end is lean: it only fades",
+            "",
+        ),
         "idle_gap" => (
             "idle gap",
             "the stop is too far out",

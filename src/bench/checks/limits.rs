@@ -13,6 +13,8 @@ parameters! {
         idle_below_clutch_rpm: 0 ..= 10000, design;
         /// Largest variation of the idle, as standard deviation over tenths of a second.
         idle_variation_percent: 0.1 ..= 30, design;
+        /// Least gain in speed with the fuel line pinched: the idle stands on the rich side of its fastest.
+        pinch_rise_percent: 0 ..= 20, design;
         /// Smallest idle gap.
         idle_gap_low_mm: 0.05 ..= 5, design;
         /// Largest idle gap.
@@ -53,6 +55,7 @@ impl Limits {
         idle_high_rpm: 12_500.0,
         idle_below_clutch_rpm: 1_500.0,
         idle_variation_percent: 4.0,
+        pinch_rise_percent: 0.8,
         idle_gap_low_mm: 0.5,
         idle_gap_high_mm: 1.1,
         return_s: 1.5,

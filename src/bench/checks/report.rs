@@ -123,6 +123,13 @@ pub(super) fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) 
             Some(limits.idle_variation_percent),
         ),
         check(
+            "idle_pinch_rise",
+            s.idle_pinch_rise_percent,
+            "% of idle",
+            Some(limits.pinch_rise_percent),
+            None,
+        ),
+        check(
             "idle_gap",
             Some(s.idle_gap_mm),
             "mm",

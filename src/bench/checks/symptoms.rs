@@ -20,6 +20,8 @@ pub struct Symptoms {
     pub idle_early_excess_percent: Option<f64>,
     /// Until the speed stays within 5 % of settled.
     pub idle_settle_s: Option<f64>,
+    /// Speed gained with the fuel line pinched, before the engine fades.
+    pub idle_pinch_rise_percent: Option<f64>,
     /// Idle after two laps, against settled.
     pub hot_idle_excess_percent: Option<f64>,
     /// Snap to full: delay to 20 000 rpm.
@@ -79,6 +81,7 @@ pub(super) fn measure(start: Rig, setup: &Setup, facts: Facts, setting: Setting,
     let roll = alive.then(|| measures::roll_on(rig, 6.0));
     let free = alive.then(|| measures::free_speed(rig)).filter(|rpm| *rpm > 0.0);
     let hot = alive.then(|| measures::hot_idle(rig));
+    let pinch = alive.then(|| measures::pinch(rig));
     // The brake turns any engine that fires: power can be judged though the idle dies.
     let brake = Waits {
         brake_rpm: facts.rated_rpm,
@@ -97,6 +100,7 @@ pub(super) fn measure(start: Rig, setup: &Setup, facts: Facts, setting: Setting,
         idle_return_s: burst_ok.and_then(|b| b.return_s),
         idle_early_excess_percent: burst_ok.map(|b| b.early_excess_percent),
         idle_settle_s: burst_ok.map(|b| b.settle_s),
+        idle_pinch_rise_percent: pinch.map(|p| p.rise_percent),
         hot_idle_excess_percent: hot.filter(|rpm| *rpm > 0.0).map(|rpm| 100.0 * (rpm / idle.rpm - 1.0)),
         snap_delay_s: snap_ok.and_then(|s| s.delay_s),
         snap_puff_excess: snap_ok.map(|s| s.puff_excess),

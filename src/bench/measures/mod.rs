@@ -5,6 +5,7 @@ mod brake;
 mod burst;
 mod idle;
 mod opening;
+mod pinch;
 mod steady;
 mod track;
 
@@ -12,6 +13,7 @@ pub use brake::{best_power, on_brake, refill, settle_on_brake};
 pub use burst::{Burst, burst};
 pub use idle::{Idle, settle, settled, watch_idle};
 pub use opening::{RollOn, Snap, roll_on, snap};
+pub use pinch::{Pinch, pinch};
 pub use steady::{Steady, free_speed, half_throttle, watch_steady};
 pub use track::{LAP, drive, hot_idle};
 

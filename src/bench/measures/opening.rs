@@ -69,6 +69,8 @@ pub fn snap(mut rig: Rig, waits: &Waits) -> Snap {
 pub struct RollOn {
     /// Revolutions that missed, percent, in the worst tenth of the opening.
     pub misfire_percent: f64,
+    /// Share of the charge left unburnt in the worst tenth, percent.
+    pub unburnt_percent: f64,
     /// Highest opacity over a tenth of a second, percent.
     pub opacity_percent: f64,
 }
@@ -78,7 +80,8 @@ pub fn roll_on(mut rig: Rig, seconds: f64) -> RollOn {
     let steps = 60;
     let mut worst: f64 = 0.0;
     let mut thickest: f64 = 0.0;
-    let (mut missed, mut turns) = (0.0, 0.0);
+    let (mut missed, mut unburnt, mut turns) = (0.0, 0.0, 0.0);
+    let mut worst_unburnt: f64 = 0.0;
     for step in 0..steps {
         let mut opacity = Mean::default();
         rig.hold(
@@ -87,17 +90,20 @@ pub fn roll_on(mut rig: Rig, seconds: f64) -> RollOn {
             |_, r, _| {
                 turns += 1.0;
                 missed += f64::from(u8::from(r.burnt_share.0[0] < 0.5));
+                unburnt += 1.0 - r.burnt_share.0[0];
                 opacity.add(100.0 * r.opacity.0[0], r.duration.0[0]);
             },
         );
         thickest = thickest.max(opacity.value().unwrap_or(0.0));
         if step % 6 == 5 {
             worst = worst.max(100.0 * missed / turns);
-            (missed, turns) = (0.0, 0.0);
+            worst_unburnt = worst_unburnt.max(100.0 * unburnt / turns);
+            (missed, unburnt, turns) = (0.0, 0.0, 0.0);
         }
     }
     RollOn {
         misfire_percent: worst,
+        unburnt_percent: worst_unburnt,
         opacity_percent: thickest,
     }
 }

@@ -3,7 +3,6 @@
 use super::{INF, Quantity, Table, adder, moved, percent};
 use crate::bench::measures;
 use crate::bench::rig::Rig;
-use crate::lanes::Lanes;
 
 impl Table<'_> {
     /// S4-S8, S20, S22.
@@ -63,27 +62,32 @@ impl Table<'_> {
             INF,
             10.0,
         );
-        add(
-            "S4",
-            "low +3/4 returns sooner than +1/2 by, s",
-            half.return_s.unwrap_or(12.0) - three.return_s.unwrap_or(12.0),
-            0.0,
-            INF,
-            0.3,
-        );
-        let (lean_idle, lean, _) = self.burst(0.0, -0.125);
-        // From shutting the throttle to a tenth above the clean idle, where a hand on the throttle calls it down.
-        let down_s = |mut rig: Rig| {
+        // How long the speed stays up once the throttle is shut, by the clean idle: richer is shorter, and falls deeper.
+        let spell_s = |low: f64, mark: f64| {
+            let mut rig = self.idle(0.0, low).0;
             rig.pass(1.0, self.waits.burst_s);
             let mut down = 12.0;
             rig.hold(0.0, 12.0, |t, r, _| {
-                if down == 12.0 && r.speed.0[0] * 60.0 < 1.1 * idle.rpm {
+                if down == 12.0 && r.speed.0[0] * 60.0 < mark {
                     down = t;
                 }
             });
             down
         };
-        let later = down_s(self.idle(0.0, -0.125).0) - down_s(rig);
+        let shorter = spell_s(0.5, 0.95 * idle.rpm) - spell_s(0.75, 0.95 * idle.rpm);
+        add(
+            "S4",
+            "low +3/4: high spell shorter than +1/2 by, s",
+            shorter,
+            0.0,
+            INF,
+            0.3,
+        );
+        let deeper = percent(self.idle(0.0, 0.5).1.rpm, self.idle(0.0, 0.75).1.rpm.max(1.0)).min(100.0);
+        add("S4", "low +3/4: falls deeper than +1/2 by, %", deeper, 0.0, INF, 5.0);
+        let (lean_idle, lean, _) = self.burst(0.0, -0.125);
+        // To a tenth above the clean idle, where a hand on the throttle calls it down.
+        let later = spell_s(-0.125, 1.1 * idle.rpm) - spell_s(0.0, 1.1 * idle.rpm);
         add(
             "S6",
             "low -1/8: comes down later than clean by, s",
@@ -162,22 +166,8 @@ impl Table<'_> {
         );
         // S22: fuel line pinched at idle.
         let pinch = |low: f64| {
-            let (mut rig, idle) = self.idle(0.0, low);
-            rig.controls.line_open = Lanes([0.0]);
-            let (mut top, mut died) = (0.0_f64, 30.0_f64);
-            let (mut mean, mut since) = (0.0, 0.0);
-            rig.hold(0.0, 30.0, |t, r, _| {
-                mean += 1.0;
-                since += r.duration.0[0];
-                if since >= 0.2 {
-                    top = top.max(mean / since * 60.0);
-                    (mean, since) = (0.0, 0.0);
-                }
-                if r.speed.0[0] <= 0.0 {
-                    died = died.min(t);
-                }
-            });
-            (percent(top, idle.rpm.max(1.0)), died)
+            let pinch = measures::pinch(self.idle(0.0, low).0);
+            (pinch.rise_percent, pinch.died_s.unwrap_or(30.0))
         };
         let (rise, died) = pinch(0.0);
         let (rich_rise, rich_died) = pinch(0.25);

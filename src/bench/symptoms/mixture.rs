@@ -2,7 +2,9 @@
 
 use super::{INF, Quantity, Table, adder, moved, percent, with_fuel, with_weather};
 use crate::bench::measures;
+use crate::bench::rig::Rig;
 use crate::engine::Setup;
+use crate::engine::state::Load;
 use crate::fluids::air::Weather;
 use crate::fluids::fuel::Blend;
 
@@ -41,10 +43,13 @@ impl Table<'_> {
                 fuel / air.max(1e-12)
             };
             let last = series.last().map_or(0.0, |x| x.1);
-            series
-                .iter()
-                .find(|x| (x.1 - first) >= 0.9 * (last - first))
-                .map_or(30.0, |x| x.0)
+            let mark = first + 0.9 * (last - first);
+            let after = series.iter().position(|x| x.1 - first >= 0.9 * (last - first));
+            match after.map(|i| (i.checked_sub(1).and_then(|b| series.get(b)), series[i])) {
+                Some((Some(before), now)) => before.0 + (now.0 - before.0) * (mark - before.1) / (now.1 - before.1),
+                Some((None, now)) => now.0,
+                None => 30.0,
+            }
         };
         add("S9", "90 % of a low-needle change takes, s", step, 3.0, 20.0, 2.0);
         let erased = {
@@ -218,14 +223,17 @@ impl Table<'_> {
                 ..reference
             },
         );
+        let idle_speed = self.idle(0.0, 0.0).1.rpm / 60.0;
         let turn = {
-            let at = |low: f64| {
-                measures::settled(&cold_day, moved(self.setting, 0.0, low), self.seed, &self.waits)
-                    .1
-                    .equivalence_ratio
+            // The brake carries an engine whose idle dies on such a day.
+            let at = |setup: &Setup, low: f64| {
+                let setting = moved(self.setting, 0.0, low);
+                let mut rig = Rig::warm(setup, setting, self.seed).with_load(Load::Brake(idle_speed));
+                rig.pass(0.0, 2.0);
+                measures::watch_steady(&mut rig, 0.0, 1.0).equivalence_ratio
             };
-            let (zero, eighth) = (at(0.0), at(0.125));
-            0.125 * (idle - zero) / (eighth - zero).max(1e-9)
+            let (warm, zero, eighth) = (at(&quiet, 0.0), at(&cold_day, 0.0), at(&cold_day, 0.125));
+            0.125 * (warm - zero) / (eighth - zero).max(1e-9)
         };
         add(
             "S12",

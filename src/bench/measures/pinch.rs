@@ -1,0 +1,40 @@
+//! The fuel line pinched at idle: a rich engine speeds up as it leans out, before it starves; a lean one only fades.
+
+use super::idle::watch_idle;
+use crate::bench::rig::Rig;
+use crate::lanes::Lanes;
+
+/// What came of it.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Pinch {
+    /// Fastest over three tenths of a second, against the idle just before, percent; negative if it only fades.
+    pub rise_percent: f64,
+    /// Until it stood, s; none if it was still running after 30 s.
+    pub died_s: Option<f64>,
+}
+
+/// Pinches the line of an engine that idles, until it stands.
+pub fn pinch(mut rig: Rig) -> Pinch {
+    let idle_rpm = watch_idle(&mut rig, 1.5).rpm.max(1.0);
+    rig.controls.line_open = Lanes([0.0]);
+    let (mut top, mut turned, mut since) = (0.0_f64, 0.0, 0.0);
+    let mut died_s = None;
+    rig.hold(0.0, 30.0, |t, r, _| {
+        if died_s.is_some() {
+            return;
+        }
+        turned += 1.0;
+        since += r.duration.0[0];
+        if since >= 0.3 {
+            top = top.max(turned / since * 60.0);
+            (turned, since) = (0.0, 0.0);
+        }
+        if r.speed.0[0] <= 0.0 {
+            died_s = Some(t);
+        }
+    });
+    Pinch {
+        rise_percent: 100.0 * (top / idle_rpm - 1.0),
+        died_s,
+    }
+}
