@@ -239,8 +239,12 @@ fn best_snap_delay(setup: &Setup, setting: Setting) -> f64 {
 }
 
 /// The rows that come hardest weigh more.
-fn weight(row: &str) -> f64 {
-    match row {
+fn weight(q: &Quantity) -> f64 {
+    // Out of reach together with the rows of S11: see DEVELOPERS.md.
+    if q.name.contains("colder day") {
+        return 0.02;
+    }
+    match q.row {
         "S8" | "island" => 2.0,
         "S4" | "S5" | "S6" | "S7" | "S9" => 1.5,
         "S11" | "S13" | "S15" | "S16" => 3.0,
@@ -458,7 +462,7 @@ fn main() {
     let point: Vec<f64> = point.iter().zip(&guesses).map(|(x, g)| x + toward * (g - x)).collect();
     let bounds: Vec<(f64, f64)> = list.iter().map(|f| (f.low.ln(), f.high.ln())).collect();
     let measured = measure(&start.setup, setting, seed);
-    let weights: Vec<f64> = measured.iter().map(|q| weight(q.row)).collect();
+    let weights: Vec<f64> = measured.iter().map(weight).collect();
     let jumpy: Vec<bool> = measured.iter().map(jumps).collect();
     let margins = |point: &[f64]| -> Vec<f64> {
         let trial = start.at(&list, point, setting);
