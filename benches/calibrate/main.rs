@@ -6,7 +6,9 @@
 //! cargo bench --bench calibrate -- --rounds 6 --seed 7 --write  # and write the constants into models/
 //! ```
 //!
-//! `--idle PHI` and `--full PHI` set the equivalence ratios that the reference setting shall meter before the search begins.
+//! `--idle PHI` and `--full PHI` set the equivalence ratios that the reference setting shall meter before the search begins,
+//! `--set KEY=VALUE` an assumed constant (with no rounds: what it does to the rows), `--toward-guesses 0.5` starts half-way between
+//! the models and the guesses.
 //!
 //! The search (search.rs) is a damped Gauss-Newton step on what the rows still lack, over the logarithms of the assumed constants;
 //! after every change the needles' gaps are set so that the reference setting meters the wanted mixtures. `--seed` is the first of

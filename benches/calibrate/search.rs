@@ -176,30 +176,6 @@ impl Problem<'_> {
                         (self.cost(&there, &margins), *damping, there, margins)
                     })
                     .collect();
-                if std::env::var_os("TELL").is_some() {
-                    for (c, d, there, m) in &tried {
-                        let step = DVector::from_fn(point.len(), |j, _| there[j] - point[j]);
-                        let predicted = &slopes * &step;
-                        let p: Vec<f64> = margins.iter().zip(predicted.iter()).map(|(a, b)| a + b).collect();
-                        println!(
-                            "  damping {d:.1}: step {:.3} predicted {:.3} actual {c:.3}",
-                            step.norm(),
-                            self.cost(there, &p)
-                        );
-                        if *d == dampings[2] {
-                            let mut off: Vec<(f64, usize)> = (0..m.len())
-                                .map(|i| (self.weights[i] * (self.lack(m[i]).powi(2) - self.lack(p[i]).powi(2)), i))
-                                .collect();
-                            off.sort_by(|a, b| b.0.total_cmp(&a.0));
-                            for (o, i) in off.iter().take(8) {
-                                println!(
-                                    "      row {i}: margin {:.2} predicted {:.2} actual {:.2} (costs {o:.2})",
-                                    margins[*i], p[*i], m[*i]
-                                );
-                            }
-                        }
-                    }
-                }
                 match tried.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)) {
                     Some((next, damping, there, measured)) if next < cost * 0.995 => {
                         (cost, point, margins) = (next, there, measured);
