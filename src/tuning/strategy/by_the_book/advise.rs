@@ -1,6 +1,6 @@
 //! What the book proposes next: the first thing of its order that is unknown or not right.
 
-use super::{Book, EIGHTH, GAIN, TWELFTH};
+use super::{Book, CLICK, EIGHTH, GAIN, TWELFTH};
 use crate::tuning::action::{Action, Screw};
 use crate::tuning::strategy::advice::{Advice, full, half, plain, turn, wait};
 
@@ -170,7 +170,7 @@ impl Book {
                 "it died when opened: pinched at idle, a rich low end speeds up before it dies",
             ),
             None => wait("it died when opened: let the idle settle for the pinch test"),
-            Some(0) => turn(
+            Some(0 | 1) => turn(
                 Screw::High,
                 -0.25,
                 "it drowns when opened, and not for the low end: far too rich up there",
@@ -178,7 +178,7 @@ impl Book {
             Some(_) => turn(
                 Screw::Low,
                 -EIGHTH,
-                "it drowns when opened and speeds up when pinched: the low end is far too rich",
+                "it drowns when opened and speeds up clearly when pinched: the low end is far too rich",
             ),
         }
     }
@@ -229,21 +229,21 @@ impl Book {
             return Some(turn(
                 Screw::Low,
                 -much,
-                "it speeds up when pinched, or sinks after a burst: fuel lies in the crankcase, the low end is rich",
+                "it speeds up clearly when pinched, or sinks after a burst: fuel lies in the crankcase, the low end is rich",
             ));
         }
-        if !self.low_was_rich && !idle.slow {
+        if self.pinch == Some(0) {
             return Some(turn(
                 Screw::Low,
                 TWELFTH,
-                "nothing sounds rich down there, and lean can't be heard: open until the pinch test tells, then go back",
+                "it hardly speeds up when pinched: it idles at its fastest or past it, the low end is lean",
             ));
         }
         if idle.hangs {
             return Some(turn(
                 Screw::Low,
-                TWELFTH,
-                "it hangs high after a burst, and no speeding up when pinched: the low end is lean",
+                CLICK,
+                "it hangs high after a burst, and speeds up only a little when pinched: the low end is a little lean",
             ));
         }
         if idle.slow && self.gap_mm < self.limits.idle_gap_high_mm - 0.05 {
@@ -265,7 +265,7 @@ impl Book {
             return Some(if self.high_was_lean || no_faster {
                 turn(
                     Screw::Low,
-                    -TWELFTH,
+                    -CLICK,
                     "it stutters on the way up, and leaning the high-speed needle made it no faster: it is the low end",
                 )
             } else {
@@ -280,7 +280,7 @@ impl Book {
         if snap.slow && !self.low_was_rich {
             return Some(turn(
                 Screw::Low,
-                TWELFTH,
+                CLICK,
                 "it hesitates without puff or stutter: there was too little fuel, the low end is lean",
             ));
         }

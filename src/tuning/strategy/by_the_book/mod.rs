@@ -1,7 +1,7 @@
 //! By the book, as a club member would teach it (common practice): look it over, warm it up, lean the high-speed needle until it
-//! clears, trim the idle, lean the low-speed needle until the pinch test and the return are clean, then snap it after a wait, and
-//! once more round. Rich can be heard and lean hardly, so an end that never sounded rich is opened until it does, and then closed
-//! until it clears: a setting is always reached from its rich side.
+//! clears, trim the idle, turn the low-speed needle until the engine speeds up a little when pinched (a lot is rich, hardly is lean),
+//! then snap it after a wait, and once more round. At full throttle rich can be heard and lean hardly, so a high end that never
+//! sounded rich is opened until it does, and then closed until it clears: it is always reached from its rich side.
 //!
 //! [`Book`] is the memory of what was heard at the present setting. It proposes; whoever acts may do something else, and the book
 //! goes on from what is heard then. `advise` says what it proposes.
@@ -24,6 +24,7 @@ const IDLE_ROOM: [f64; 2] = [0.1, 0.1];
 const AFTER_PINCH_S: f64 = 8.0;
 const TWELFTH: f64 = 1.0 / 12.0;
 const EIGHTH: f64 = 0.125;
+const CLICK: f64 = 1.0 / 24.0;
 
 /// What was heard of the idle, cleared out and settled.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -294,9 +295,10 @@ impl Book {
     fn low_rich(&self) -> Option<f64> {
         let idle = self.idle?;
         match self.pinch? {
-            2 => Some(EIGHTH),
-            1 => Some(TWELFTH),
-            _ => (idle.sinks || idle.falls).then_some(TWELFTH),
+            3 => Some(EIGHTH),
+            2 => Some(TWELFTH),
+            1 => (idle.sinks || idle.falls).then_some(CLICK),
+            _ => None,
         }
     }
 }
