@@ -103,6 +103,7 @@ impl Book {
             .or_else(|| self.low_end())
             .or_else(|| self.snapped())
             .or_else(|| self.never_rich())
+            .or_else(|| self.pinched_again())
             .unwrap_or_else(|| self.finish())
     }
 
@@ -124,16 +125,19 @@ impl Book {
             return Some(self.snap("the film on the crankcase walls is full: snap it open and listen how it picks up"));
         }
         if self.pinch.is_none() {
-            return Some(if self.settled {
-                plain(
-                    Action::Pinch,
-                    "pinched, a rich low end speeds up before it dies: that tells it from the high end",
-                )
-            } else {
-                wait("let the idle settle for the pinch test")
-            });
+            return Some(self.pinch_test(
+                "pinched, a rich low end speeds up before it dies, a lean one hardly: that tells it from the high end",
+            ));
         }
         None
+    }
+
+    fn pinch_test(&self, because: &'static str) -> Advice {
+        if self.settled {
+            plain(Action::Pinch, because)
+        } else {
+            wait("let the idle settle for the pinch test")
+        }
     }
 
     fn snap(&self, because: &'static str) -> Advice {
@@ -235,7 +239,7 @@ impl Book {
         if self.pinch == Some(0) {
             return Some(turn(
                 Screw::Low,
-                TWELFTH,
+                self.low_step(1.0),
                 "it hardly speeds up when pinched: it idles at its fastest or past it, the low end is lean",
             ));
         }
@@ -318,6 +322,13 @@ impl Book {
             ));
         }
         None
+    }
+
+    /// Nothing is left to turn, but the pinch test was done with another high-speed needle.
+    fn pinched_again(&self) -> Option<Advice> {
+        self.pinch_is_old.then(|| {
+            self.pinch_test("the high-speed needle has moved since the pinch test, and gives fuel at idle too: once more")
+        })
     }
 
     fn finish(&self) -> Advice {

@@ -76,6 +76,11 @@ pub struct Book {
     high_was_rich: bool,
     high_was_lean: bool,
     low_was_rich: bool,
+    // The last turn of the low-speed needle, and whether turns of it went both ways: the right place lies between two clicks.
+    low_turned: f64,
+    low_near: bool,
+    // The high-speed needle gives fuel at idle too: what was heard of the pinch test before it turned is to be heard again.
+    pinch_is_old: bool,
     leaned: Option<Screw>,
     idle_opened: bool,
     idle_closed_again: bool,
@@ -120,6 +125,9 @@ impl Book {
             high_was_rich: false,
             high_was_lean: false,
             low_was_rich: false,
+            low_turned: 0.0,
+            low_near: false,
+            pinch_is_old: false,
             leaned: None,
             idle_opened: false,
             idle_closed_again: false,
@@ -170,7 +178,7 @@ impl Book {
                     self.to_fix
                         .extend(Part::ALL.into_iter().filter(|p| words.contains(p.sign())));
                     if let Some(grade) = PINCH_WORDS.iter().position(|w| words.starts_with(w)) {
-                        self.pinch = Some(grade);
+                        (self.pinch, self.pinch_is_old) = (Some(grade), false);
                         self.pinched_s = sight.clock_s;
                     }
                     if words.starts_with("plug:") {
@@ -212,8 +220,11 @@ impl Book {
             (self.plug_lean, self.plug_wet) = (false, false);
             self.rpm_before = self.rpm.map(|rpm| (rpm, turns));
             self.rpm = None;
+            self.pinch_is_old = true;
         } else {
             self.pinch = None;
+            self.low_near |= turns * self.low_turned < 0.0;
+            self.low_turned = turns;
         }
         self.leaned = (turns < 0.0).then_some(screw);
         (self.lean, self.drowned) = (false, false);
@@ -291,12 +302,21 @@ impl Book {
         (turns < 0.0).then(|| (now / before - 1.0) * EIGHTH / -turns)
     }
 
+    /// How far to turn the low-speed needle, `out` or in: where the last turn of it went the other way, a click.
+    fn low_step(&self, out: f64) -> f64 {
+        if self.low_near || out * self.low_turned < 0.0 {
+            CLICK
+        } else {
+            TWELFTH
+        }
+    }
+
     /// Whether the low end sounds rich at idle, and how much to lean it.
     fn low_rich(&self) -> Option<f64> {
         let idle = self.idle?;
         match self.pinch? {
             3 => Some(EIGHTH),
-            2 => Some(TWELFTH),
+            2 => Some(self.low_step(-1.0)),
             1 => (idle.sinks || idle.falls).then_some(CLICK),
             _ => None,
         }
