@@ -25,6 +25,8 @@ const AFTER_PINCH_S: f64 = 8.0;
 const TWELFTH: f64 = 1.0 / 12.0;
 const EIGHTH: f64 = 0.125;
 const CLICK: f64 = 1.0 / 24.0;
+/// Turns back of the low-speed needle after which its place is known to a click.
+const BACK_AND_FORTH: u32 = 3;
 
 /// What was heard of the idle, cleared out and settled.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -76,9 +78,9 @@ pub struct Book {
     high_was_rich: bool,
     high_was_lean: bool,
     low_was_rich: bool,
-    // The last turn of the low-speed needle, and whether turns of it went both ways: the right place lies between two clicks.
+    // The last turn of the low-speed needle, and how often one went back on the one before.
     low_turned: f64,
-    low_near: bool,
+    low_turned_back: u32,
     // The high-speed needle gives fuel at idle too: what was heard of the pinch test before it turned is to be heard again.
     pinch_is_old: bool,
     leaned: Option<Screw>,
@@ -126,7 +128,7 @@ impl Book {
             high_was_lean: false,
             low_was_rich: false,
             low_turned: 0.0,
-            low_near: false,
+            low_turned_back: 0,
             pinch_is_old: false,
             leaned: None,
             idle_opened: false,
@@ -223,7 +225,7 @@ impl Book {
             self.pinch_is_old = true;
         } else {
             self.pinch = None;
-            self.low_near |= turns * self.low_turned < 0.0;
+            self.low_turned_back += u32::from(turns * self.low_turned < 0.0);
             self.low_turned = turns;
         }
         self.leaned = (turns < 0.0).then_some(screw);
@@ -304,7 +306,7 @@ impl Book {
 
     /// How far to turn the low-speed needle, `out` or in: where the last turn of it went the other way, a click.
     fn low_step(&self, out: f64) -> f64 {
-        if self.low_near || out * self.low_turned < 0.0 {
+        if self.low_turned_back > 0 || out * self.low_turned < 0.0 {
             CLICK
         } else {
             TWELFTH
@@ -316,7 +318,8 @@ impl Book {
         let idle = self.idle?;
         match self.pinch? {
             3 => Some(EIGHTH),
-            2 => Some(self.low_step(-1.0)),
+            // Rich here and lean a click further in, more than once: there is nothing between, and the rich side is the safe one.
+            2 => (self.low_turned_back < BACK_AND_FORTH).then(|| self.low_step(-1.0)),
             1 => (idle.sinks || idle.falls).then_some(CLICK),
             _ => None,
         }
