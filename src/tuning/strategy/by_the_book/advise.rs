@@ -327,7 +327,9 @@ impl Book {
     /// Nothing is left to turn, but the pinch test was done with another high-speed needle.
     fn pinched_again(&self) -> Option<Advice> {
         self.pinch_is_old.then(|| {
-            self.pinch_test("the high-speed needle has moved since the pinch test, and gives fuel at idle too: once more")
+            self.pinch_test(
+                "the high-speed needle has moved since the pinch test, and gives fuel at idle too: once more",
+            )
         })
     }
 
