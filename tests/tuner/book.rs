@@ -12,6 +12,9 @@ use crate::player::Player;
 /// Needle adjustments that are sensible: some three rounds of both needles, where nobody says how far off they are.
 const SENSIBLE: u32 = 18;
 const SEEDS: u64 = 3;
+/// A case seen to be missed beyond those seeds: it ends a click from the rich edge, where the puff is a matter of luck. Held to be
+/// missed, so that the list stays true.
+const MISSED: [(&str, u64); 1] = [("cold-morning", 5)];
 
 /// Whether it was won sensibly, and a line about it.
 fn play(name: &str, seed: u64) -> (bool, String) {
@@ -53,6 +56,14 @@ fn the_book_ends_clean_on_every_scenario_within_a_sensible_number_of_turns() {
     }
     let lost: Vec<&String> = played.iter().filter(|p| !p.0).map(|p| &p.1).collect();
     assert!(lost.is_empty(), "{lost:#?}");
+}
+
+#[test]
+fn what_the_book_does_not_win_yet_is_named() {
+    for (name, seed) in MISSED {
+        let (won, line) = play(name, seed);
+        assert!(!won, "won now, take it out: {line}");
+    }
 }
 
 #[test]
