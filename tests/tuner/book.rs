@@ -1,9 +1,10 @@
-//! By the book (common practice): knowing only what frames show, it ends clean on ordinary scenarios within a sensible number of
+//! By the book (common practice): knowing only what frames show, it ends clean on the built-in scenarios within a sensible number of
 //! turns, and so does a beginner who does just what the hints say.
 
 use needlebench::practise::session::Level;
 use needlebench::practise::words::{Line, read};
 use needlebench::tuning::episode::Ending;
+use needlebench::tuning::scenario::SCENARIOS;
 use rayon::prelude::*;
 
 use crate::player::Player;
@@ -11,26 +12,9 @@ use crate::player::Player;
 /// Needle adjustments that are sensible: some three rounds of both needles, where nobody says how far off they are.
 const SENSIBLE: u32 = 18;
 const SEEDS: u64 = 3;
-/// What the book is asked to win, faults included.
-const ORDINARY: [&str; 13] = [
-    "lesson-1",
-    "lesson-2",
-    "lesson-3",
-    "fuel-change",
-    "lean-low-end",
-    "false-idle",
-    "mountain-track",
-    "summer-heat",
-    "small-engine",
-    "big-engine",
-    "air-leak",
-    "tired-plug",
-    "clogged-line",
-];
-/// What the book does not win yet; the test says so when it does.
-const OPEN: [&str; 1] = ["cold-morning"];
-/// One case of an ordinary scenario that it misses: two clean snaps by luck, a click from the rich edge. Named, and held to be missed.
-const MISSED: (&str, u64) = ("big-engine", 2);
+/// A case seen to be missed beyond those seeds: it ends a click from the rich edge, where the puff is a matter of luck. Held to be
+/// missed, so that the list stays true.
+const MISSED: [(&str, u64); 1] = [("cold-morning", 5)];
 
 /// Whether it was won sensibly, and a line about it.
 fn play(name: &str, seed: u64) -> (bool, String) {
@@ -59,31 +43,26 @@ fn play(name: &str, seed: u64) -> (bool, String) {
     )
 }
 
-fn played(names: &[&str]) -> Vec<(bool, String)> {
-    let cases: Vec<(&str, u64)> = names
+/// Every built-in scenario, faults included: none is left out.
+#[test]
+fn the_book_ends_clean_on_every_scenario_within_a_sensible_number_of_turns() {
+    let cases: Vec<(&str, u64)> = SCENARIOS
         .iter()
-        .flat_map(|name| (1..=SEEDS).map(move |seed| (*name, seed)))
-        .filter(|case| *case != MISSED)
+        .flat_map(|file| (1..=SEEDS).map(move |seed| (file.name, seed)))
         .collect();
     let played: Vec<(bool, String)> = cases.into_par_iter().map(|(name, seed)| play(name, seed)).collect();
     for (_, line) in &played {
         println!("{line}");
     }
-    played
-}
-
-#[test]
-fn the_book_ends_clean_on_ordinary_scenarios_within_a_sensible_number_of_turns() {
-    let lost: Vec<String> = played(&ORDINARY).into_iter().filter(|p| !p.0).map(|p| p.1).collect();
+    let lost: Vec<&String> = played.iter().filter(|p| !p.0).map(|p| &p.1).collect();
     assert!(lost.is_empty(), "{lost:#?}");
 }
 
 #[test]
 fn what_the_book_does_not_win_yet_is_named() {
-    assert!(!play(MISSED.0, MISSED.1).0, "{MISSED:?} is won now: take it out");
-    for name in OPEN {
-        let won = played(&[name]).into_iter().filter(|p| p.0).count();
-        assert!(won < SEEDS as usize, "{name} is won now: move it to the ordinary ones");
+    for (name, seed) in MISSED {
+        let (won, line) = play(name, seed);
+        assert!(!won, "won now, take it out: {line}");
     }
 }
 

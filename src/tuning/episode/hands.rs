@@ -9,15 +9,16 @@ use crate::lanes::Lanes;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::MOST_TURNS;
 
-/// What is heard when the fuel line is pinched at idle, from right or lean to rich.
-pub const PINCH_WORDS: [&str; 3] = [
-    "pinched, it fades without speeding up",
+/// What is heard when the fuel line is pinched at idle, from lean by right to rich.
+pub const PINCH_WORDS: [&str; 4] = [
+    "pinched, it hardly speeds up before it fades",
     "pinched, it speeds up a little before it fades",
     "pinched, it speeds up clearly before it fades",
+    "pinched, it speeds up a lot before it fades",
 ];
-/// Rises of the pitch at which those words change, percent: a semitone is six, a third of one is noticed, two are a clear rise
-/// (assumed).
-const RISE_PERCENT: [f64; 2] = [2.0, 12.0];
+/// Rises of the pitch at which those words change, percent: a semitone is six, less than half of one is hardly noticed, more than one
+/// is clear, two are a lot (assumed).
+const RISE_PERCENT: [f64; 3] = [2.5, 6.0, 12.0];
 
 impl Episode {
     pub(super) fn set_throttle(&mut self, position: f64) {

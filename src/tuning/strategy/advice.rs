@@ -13,8 +13,9 @@ pub struct Advice {
     pub because: &'static str,
 }
 
-/// Turns that are proposed: an eighth is a large step, a twelfth an ordinary one, a quarter is for what is far off.
-const TURNS: [(Screw, f64, &str); 13] = [
+/// Turns that are proposed: an eighth is a large step, a twelfth an ordinary one, a quarter is for what is far off, a click for a
+/// low end that is nearly right.
+const TURNS: [(Screw, f64, &str); 15] = [
     (Screw::High, -0.25, "high in 1/4"),
     (Screw::High, -0.125, "high in 1/8"),
     (Screw::High, -1.0 / 12.0, "high in 1/12"),
@@ -22,6 +23,8 @@ const TURNS: [(Screw, f64, &str); 13] = [
     (Screw::High, 0.125, "high out 1/8"),
     (Screw::Low, -0.125, "low in 1/8"),
     (Screw::Low, -1.0 / 12.0, "low in 1/12"),
+    (Screw::Low, -1.0 / 24.0, "low in 1/24"),
+    (Screw::Low, 1.0 / 24.0, "low out 1/24"),
     (Screw::Low, 1.0 / 12.0, "low out 1/12"),
     (Screw::Low, 0.125, "low out 1/8"),
     (Screw::Idle, 0.125, "idle in 1/8"),

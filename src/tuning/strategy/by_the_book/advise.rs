@@ -1,6 +1,6 @@
 //! What the book proposes next: the first thing of its order that is unknown or not right.
 
-use super::{Book, EIGHTH, GAIN, TWELFTH};
+use super::{Book, CLICK, EIGHTH, GAIN, TWELFTH};
 use crate::tuning::action::{Action, Screw};
 use crate::tuning::strategy::advice::{Advice, full, half, plain, turn, wait};
 
@@ -103,6 +103,7 @@ impl Book {
             .or_else(|| self.low_end())
             .or_else(|| self.snapped())
             .or_else(|| self.never_rich())
+            .or_else(|| self.pinched_again())
             .unwrap_or_else(|| self.finish())
     }
 
@@ -124,16 +125,19 @@ impl Book {
             return Some(self.snap("the film on the crankcase walls is full: snap it open and listen how it picks up"));
         }
         if self.pinch.is_none() {
-            return Some(if self.settled {
-                plain(
-                    Action::Pinch,
-                    "pinched, a rich low end speeds up before it dies: that tells it from the high end",
-                )
-            } else {
-                wait("let the idle settle for the pinch test")
-            });
+            return Some(self.pinch_test(
+                "pinched, a rich low end speeds up before it dies, a lean one hardly: that tells it from the high end",
+            ));
         }
         None
+    }
+
+    fn pinch_test(&self, because: &'static str) -> Advice {
+        if self.settled {
+            plain(Action::Pinch, because)
+        } else {
+            wait("let the idle settle for the pinch test")
+        }
     }
 
     fn snap(&self, because: &'static str) -> Advice {
@@ -170,7 +174,7 @@ impl Book {
                 "it died when opened: pinched at idle, a rich low end speeds up before it dies",
             ),
             None => wait("it died when opened: let the idle settle for the pinch test"),
-            Some(0) => turn(
+            Some(0 | 1) => turn(
                 Screw::High,
                 -0.25,
                 "it drowns when opened, and not for the low end: far too rich up there",
@@ -178,7 +182,7 @@ impl Book {
             Some(_) => turn(
                 Screw::Low,
                 -EIGHTH,
-                "it drowns when opened and speeds up when pinched: the low end is far too rich",
+                "it drowns when opened and speeds up clearly when pinched: the low end is far too rich",
             ),
         }
     }
@@ -229,21 +233,21 @@ impl Book {
             return Some(turn(
                 Screw::Low,
                 -much,
-                "it speeds up when pinched, or sinks after a burst: fuel lies in the crankcase, the low end is rich",
+                "it speeds up clearly when pinched, or sinks after a burst: fuel lies in the crankcase, the low end is rich",
             ));
         }
-        if !self.low_was_rich && !idle.slow {
+        if self.pinch == Some(0) {
             return Some(turn(
                 Screw::Low,
-                TWELFTH,
-                "nothing sounds rich down there, and lean can't be heard: open until the pinch test tells, then go back",
+                self.low_step(1.0),
+                "it hardly speeds up when pinched: it idles at its fastest or past it, the low end is lean",
             ));
         }
         if idle.hangs {
             return Some(turn(
                 Screw::Low,
-                TWELFTH,
-                "it hangs high after a burst, and no speeding up when pinched: the low end is lean",
+                CLICK,
+                "it hangs high after a burst, and speeds up only a little when pinched: the low end is a little lean",
             ));
         }
         if idle.slow && self.gap_mm < self.limits.idle_gap_high_mm - 0.05 {
@@ -265,7 +269,7 @@ impl Book {
             return Some(if self.high_was_lean || no_faster {
                 turn(
                     Screw::Low,
-                    -TWELFTH,
+                    -CLICK,
                     "it stutters on the way up, and leaning the high-speed needle made it no faster: it is the low end",
                 )
             } else {
@@ -280,7 +284,7 @@ impl Book {
         if snap.slow && !self.low_was_rich {
             return Some(turn(
                 Screw::Low,
-                TWELFTH,
+                CLICK,
                 "it hesitates without puff or stutter: there was too little fuel, the low end is lean",
             ));
         }
@@ -318,6 +322,15 @@ impl Book {
             ));
         }
         None
+    }
+
+    /// Nothing is left to turn, but the pinch test was done with another high-speed needle.
+    fn pinched_again(&self) -> Option<Advice> {
+        self.pinch_is_old.then(|| {
+            self.pinch_test(
+                "the high-speed needle has moved since the pinch test, and gives fuel at idle too: once more",
+            )
+        })
     }
 
     fn finish(&self) -> Advice {

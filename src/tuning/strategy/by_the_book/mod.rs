@@ -1,7 +1,7 @@
 //! By the book, as a club member would teach it (common practice): look it over, warm it up, lean the high-speed needle until it
-//! clears, trim the idle, lean the low-speed needle until the pinch test and the return are clean, then snap it after a wait, and
-//! once more round. Rich can be heard and lean hardly, so an end that never sounded rich is opened until it does, and then closed
-//! until it clears: a setting is always reached from its rich side.
+//! clears, trim the idle, turn the low-speed needle until the engine speeds up a little when pinched (a lot is rich, hardly is lean),
+//! then snap it after a wait, and once more round. At full throttle rich can be heard and lean hardly, so a high end that never
+//! sounded rich is opened until it does, and then closed until it clears: it is always reached from its rich side.
 //!
 //! [`Book`] is the memory of what was heard at the present setting. It proposes; whoever acts may do something else, and the book
 //! goes on from what is heard then. `advise` says what it proposes.
@@ -24,6 +24,9 @@ const IDLE_ROOM: [f64; 2] = [0.1, 0.1];
 const AFTER_PINCH_S: f64 = 8.0;
 const TWELFTH: f64 = 1.0 / 12.0;
 const EIGHTH: f64 = 0.125;
+const CLICK: f64 = 1.0 / 24.0;
+/// Turns back of the low-speed needle after which its place is known to a click.
+const BACK_AND_FORTH: u32 = 3;
 
 /// What was heard of the idle, cleared out and settled.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -75,6 +78,11 @@ pub struct Book {
     high_was_rich: bool,
     high_was_lean: bool,
     low_was_rich: bool,
+    // The last turn of the low-speed needle, and how often one went back on the one before.
+    low_turned: f64,
+    low_turned_back: u32,
+    // The high-speed needle gives fuel at idle too: what was heard of the pinch test before it turned is to be heard again.
+    pinch_is_old: bool,
     leaned: Option<Screw>,
     idle_opened: bool,
     idle_closed_again: bool,
@@ -119,6 +127,9 @@ impl Book {
             high_was_rich: false,
             high_was_lean: false,
             low_was_rich: false,
+            low_turned: 0.0,
+            low_turned_back: 0,
+            pinch_is_old: false,
             leaned: None,
             idle_opened: false,
             idle_closed_again: false,
@@ -169,7 +180,7 @@ impl Book {
                     self.to_fix
                         .extend(Part::ALL.into_iter().filter(|p| words.contains(p.sign())));
                     if let Some(grade) = PINCH_WORDS.iter().position(|w| words.starts_with(w)) {
-                        self.pinch = Some(grade);
+                        (self.pinch, self.pinch_is_old) = (Some(grade), false);
                         self.pinched_s = sight.clock_s;
                     }
                     if words.starts_with("plug:") {
@@ -211,8 +222,11 @@ impl Book {
             (self.plug_lean, self.plug_wet) = (false, false);
             self.rpm_before = self.rpm.map(|rpm| (rpm, turns));
             self.rpm = None;
+            self.pinch_is_old = true;
         } else {
             self.pinch = None;
+            self.low_turned_back += u32::from(turns * self.low_turned < 0.0);
+            self.low_turned = turns;
         }
         self.leaned = (turns < 0.0).then_some(screw);
         (self.lean, self.drowned) = (false, false);
@@ -290,13 +304,24 @@ impl Book {
         (turns < 0.0).then(|| (now / before - 1.0) * EIGHTH / -turns)
     }
 
+    /// How far to turn the low-speed needle, `out` or in: where the last turn of it went the other way, a click.
+    fn low_step(&self, out: f64) -> f64 {
+        if self.low_turned_back > 0 || out * self.low_turned < 0.0 {
+            CLICK
+        } else {
+            TWELFTH
+        }
+    }
+
     /// Whether the low end sounds rich at idle, and how much to lean it.
     fn low_rich(&self) -> Option<f64> {
         let idle = self.idle?;
         match self.pinch? {
-            2 => Some(EIGHTH),
-            1 => Some(TWELFTH),
-            _ => (idle.sinks || idle.falls).then_some(TWELFTH),
+            3 => Some(EIGHTH),
+            // Rich here and lean a click further in, more than once: there is nothing between, and the rich side is the safe one.
+            2 => (self.low_turned_back < BACK_AND_FORTH).then(|| self.low_step(-1.0)),
+            1 => (idle.sinks || idle.falls).then_some(CLICK),
+            _ => None,
         }
     }
 }
