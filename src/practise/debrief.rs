@@ -40,11 +40,15 @@ fn meaning(name: &str) -> (&'static str, &'static str, &'static str) {
             "the stop is too far out",
             "the stop is too far in: it covers a rich low end",
         ),
-        "burst_return" => ("return to idle after a burst", "", "the low end is lean: it hangs"),
+        "burst_return" => (
+            "return to idle after a burst",
+            "",
+            "it hangs: the idle stop is too far in, or the low end lean",
+        ),
         "burst_early_excess" => (
             "idle just after a burst",
             "it drops and picks up: the low end is rich",
-            "it hangs high (lean low end), or keeps sinking as it loads up (rich low end)",
+            "it stays high and then sinks as it loads up: the low end is rich",
         ),
         "snap_delay" => (
             "pick-up on a snap",
