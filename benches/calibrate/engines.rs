@@ -6,8 +6,9 @@ use needlebench::bench::symptoms::{Quantity, Table};
 use needlebench::engine::Setup;
 use needlebench::engine::params::Setting;
 
+use crate::constants::Trial;
+use crate::rows::{best_snap_delay, compressed, island, jumps};
 use crate::search::Problem;
-use crate::{Trial, best_snap_delay, compressed, island, jumps};
 
 /// One size.
 pub struct Size {
