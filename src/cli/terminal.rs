@@ -73,18 +73,32 @@ fn take() -> std::io::Result<()> {
         EnableFocusChange,
         EnableBracketedPaste
     )?;
+    if TELLS_RELEASE.load(Ordering::SeqCst) {
+        ask_for_releases()
+    } else {
+        Ok(())
+    }
+}
+
+/// Finds out whether the terminal can tell when a key is let go, and asks for it. One that doesn't answer takes two seconds, so a
+/// picture stands there first.
+fn learn_of_releases() -> std::io::Result<()> {
     if matches!(supports_keyboard_enhancement(), Ok(true)) {
         TELLS_RELEASE.store(true, Ordering::SeqCst);
-        execute!(
-            stdout(),
-            PushKeyboardEnhancementFlags(
-                KeyboardEnhancementFlags::DISAMBIGUATE_ESCAPE_CODES
-                    | KeyboardEnhancementFlags::REPORT_EVENT_TYPES
-                    | KeyboardEnhancementFlags::REPORT_ALTERNATE_KEYS
-            )
-        )?;
+        ask_for_releases()?;
     }
     Ok(())
+}
+
+fn ask_for_releases() -> std::io::Result<()> {
+    execute!(
+        stdout(),
+        PushKeyboardEnhancementFlags(
+            KeyboardEnhancementFlags::DISAMBIGUATE_ESCAPE_CODES
+                | KeyboardEnhancementFlags::REPORT_EVENT_TYPES
+                | KeyboardEnhancementFlags::REPORT_ALTERNATE_KEYS
+        )
+    )
 }
 
 /// Gives the terminal back, once; what fails on a terminal that is gone doesn't matter.
@@ -244,7 +258,12 @@ pub fn play(practice: &mut Practice, recorded: Option<&Path>) -> Result<(Left, D
 fn run(practice: &mut Practice, desk: &mut Desk, end: &AtomicBool) -> std::io::Result<Left> {
     let mut terminal = Terminal::new(CrosstermBackend::new(stdout()))?;
     redraw(&mut terminal)?;
-    let (start, colour) = (Instant::now(), colour());
+    let colour = colour();
+    let size = terminal.size()?;
+    desk.resize(size.width, size.height, practice);
+    terminal.draw(|frame| draw(frame, desk, colour))?;
+    learn_of_releases()?;
+    let start = Instant::now();
     let now_ms = || start.elapsed().as_millis() as u64;
     let mut passed_ms = 0;
     loop {
