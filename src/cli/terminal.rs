@@ -310,25 +310,24 @@ mod tests {
 
     use super::*;
 
-    /// Run by the test below in a terminal of its own.
-    #[test]
-    #[ignore = "needs a terminal"]
-    fn a_mistake_on_purpose() {
-        let _ = within(|| -> std::io::Result<()> { panic!("a mistake on purpose") });
-    }
+    /// Tells the test that it is the one that panics, in a terminal of its own.
+    const PANICS: &str = "NEEDLEBENCH_TEST_PANICS";
 
     #[test]
     fn a_panic_gives_the_terminal_back_before_it_speaks() {
+        if std::env::var_os(PANICS).is_some() {
+            let _ = within(|| -> std::io::Result<()> { panic!("a mistake on purpose") });
+        }
         let pair = native_pty_system().openpty(PtySize::default()).unwrap();
         let settings = || format!("{:?}", pair.master.get_termios().unwrap());
         let before = settings();
         let mut command = CommandBuilder::new(std::env::current_exe().unwrap());
         command.args([
             "--exact",
-            "cli::terminal::tests::a_mistake_on_purpose",
-            "--ignored",
+            "cli::terminal::tests::a_panic_gives_the_terminal_back_before_it_speaks",
             "--nocapture",
         ]);
+        command.env(PANICS, "1");
         // What a terminal says it is, before it is asked.
         pair.master.take_writer().unwrap().write_all(b"\x1b[?62c").unwrap();
         let mut child = pair.slave.spawn_command(command).unwrap();
