@@ -15,7 +15,7 @@ fn check(criterion: &mut Criterion) {
         bencher.iter(|| {
             // Files, fuel and engine, as a command does it.
             let (_, setup) = reference_setup("offroad-3.5").expect("built in");
-            black_box(Engine::new(&[setup]))
+            black_box(Engine::new(&setup))
         });
     });
     let (engine, setup) = reference_setup("offroad-3.5").expect("built in");

@@ -1,15 +1,46 @@
-//! `N` numbers abreast: the arithmetic in which one revolution of the engine is written.
+//! The number in which one revolution of the engine is written: one value, or as many as some vector registers hold.
 //!
-//! One lane is the scalar model; more lanes run as many engines side by side in the processor's vector registers. Every
-//! operation here is either exact in IEEE 754 (`+ - * /`, `sqrt`, comparisons) or built from those alone ([`Lanes::exp`],
-//! [`Lanes::ln`]), never from the system's maths library and never fused, so a lane gives the same bits in any width, on any
-//! processor and on any operating system.
+//! [`Lanes`] carries the token of its registers inside, so a law reads like scalar arithmetic and is compiled for every set of
+//! registers: [`One`] is the scalar model, [`Abreast`] runs many engines side by side. Every operation is either exact in IEEE 754
+//! (`+ - * /`, `sqrt`, comparisons) or built from those alone ([`Lanes::exp`], [`Lanes::ln`]), never from the system's maths
+//! library and never fused, so a lane gives the same bits in any registers, on any processor and on any operating system.
+
+mod registers;
+
+pub use registers::{Abreast, Instructions, One, Registers};
+pub(crate) use registers::{Alone, InRegisters, MOST_LANES, Width};
 
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
 
-/// `N` independent values that go through the same operations.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Lanes<const N: usize>(pub [f64; N]);
+/// Independent values that go through the same operations, in the registers `R`.
+#[derive(Clone, Copy, Debug)]
+pub struct Lanes<R: Registers> {
+    registers: R,
+    value: R::Value,
+}
+
+/// A number or lanes: what an operation takes on its other side, so that laws need no splat.
+pub trait Operand<R: Registers>: Copy {
+    /// The same in every lane, or the lanes themselves.
+    fn lanes(self, registers: R) -> Lanes<R>;
+}
+
+impl<R: Registers> Operand<R> for f64 {
+    #[inline(always)]
+    fn lanes(self, registers: R) -> Lanes<R> {
+        Lanes {
+            registers,
+            value: registers.splat(self),
+        }
+    }
+}
+
+impl<R: Registers> Operand<R> for Lanes<R> {
+    #[inline(always)]
+    fn lanes(self, _: R) -> Self {
+        self
+    }
+}
 
 /// Base-2 logarithm of e, and ln 2 split into a part with trailing zero bits and its remainder (Cody and Waite 1980).
 const LOG2_E: f64 = std::f64::consts::LOG2_E;
@@ -17,131 +48,117 @@ const LN_2_HIGH: f64 = 6.931_471_803_691_238e-1;
 const LN_2_LOW: f64 = 1.908_214_929_270_587_7e-10;
 /// Adding 1.5·2^52 leaves the nearest integer in the low bits of the mantissa.
 const ROUNDING: f64 = 6_755_399_441_055_744.0;
-
-/// `f` of every lane. A plain loop over a ready array: `array::from_fn` is not vectorised beyond some eight lanes.
-#[inline(always)]
-fn lanewise<const N: usize>(mut f: impl FnMut(usize) -> f64) -> Lanes<N> {
-    let mut values = [0.0; N];
-    for (i, value) in values.iter_mut().enumerate() {
-        *value = f(i);
-    }
-    Lanes(values)
-}
+/// 2^52.
+const INTEGER: f64 = 4_503_599_627_370_496.0;
 
 macro_rules! operator {
-    ($trait:ident, $method:ident, $op:tt) => {
-        impl<const N: usize> $trait for Lanes<N> {
+    ($trait:ident, $method:ident) => {
+        impl<R: Registers, O: Operand<R>> $trait<O> for Lanes<R> {
             type Output = Self;
             #[inline(always)]
-            fn $method(self, other: Self) -> Self {
-                lanewise(|i| self.0[i] $op other.0[i])
+            fn $method(self, other: O) -> Self {
+                self.with(
+                    self.registers
+                        .$method(self.value, other.lanes(self.registers).value),
+                )
             }
         }
-        impl<const N: usize> $trait<f64> for Lanes<N> {
-            type Output = Self;
+        impl<R: Registers> $trait<Lanes<R>> for f64 {
+            type Output = Lanes<R>;
             #[inline(always)]
-            fn $method(self, other: f64) -> Self {
-                lanewise(|i| self.0[i] $op other)
-            }
-        }
-        impl<const N: usize> $trait<Lanes<N>> for f64 {
-            type Output = Lanes<N>;
-            #[inline(always)]
-            fn $method(self, other: Lanes<N>) -> Lanes<N> {
-                lanewise(|i| self $op other.0[i])
+            fn $method(self, other: Lanes<R>) -> Lanes<R> {
+                other.with(other.registers.$method(other.registers.splat(self), other.value))
             }
         }
     };
 }
-operator!(Add, add, +);
-operator!(Sub, sub, -);
-operator!(Mul, mul, *);
-operator!(Div, div, /);
 
-impl<const N: usize> Neg for Lanes<N> {
+operator!(Add, add);
+operator!(Sub, sub);
+operator!(Mul, mul);
+operator!(Div, div);
+
+impl<R: Registers> Neg for Lanes<R> {
     type Output = Self;
     #[inline(always)]
     fn neg(self) -> Self {
-        lanewise(|i| -self.0[i])
+        self.with(self.registers.neg(self.value))
     }
 }
 
-impl<const N: usize> AddAssign for Lanes<N> {
+impl<R: Registers> AddAssign for Lanes<R> {
     #[inline(always)]
     fn add_assign(&mut self, other: Self) {
         *self = *self + other;
     }
 }
 
-impl<const N: usize> From<f64> for Lanes<N> {
+impl<R: Registers> Lanes<R> {
     #[inline(always)]
-    fn from(value: f64) -> Self {
-        Self::splat(value)
-    }
-}
-
-impl<const N: usize> Lanes<N> {
-    /// The same value in every lane.
-    #[inline(always)]
-    pub const fn splat(value: f64) -> Self {
-        Self([value; N])
+    fn with(self, value: R::Value) -> Self {
+        Self {
+            registers: self.registers,
+            value,
+        }
     }
 
-    /// One value per lane, by index.
+    /// The registers they lie in.
     #[inline(always)]
-    pub fn each(f: impl FnMut(usize) -> f64) -> Self {
-        lanewise(f)
+    pub fn registers(self) -> R {
+        self.registers
     }
 
-    /// Applies `f` to each lane: for set-up code and tests, not for the step.
+    /// The first values of `from`, one per lane.
     #[inline(always)]
-    pub fn map(self, f: impl Fn(f64) -> f64) -> Self {
-        lanewise(|i| f(self.0[i]))
+    pub fn load(registers: R, from: &[f64]) -> Self {
+        Self {
+            registers,
+            value: registers.load(from),
+        }
+    }
+
+    /// Writes the lanes to the first places of `to`.
+    #[inline(always)]
+    pub fn store(self, to: &mut [f64]) {
+        self.registers.store(self.value, to);
+    }
+
+    /// `number` in every lane.
+    #[inline(always)]
+    pub fn of(registers: R, number: f64) -> Self {
+        number.lanes(registers)
     }
 
     /// The smaller of the two; `other` where `self` is not a number.
     #[inline(always)]
-    pub fn min(self, other: impl Into<Self>) -> Self {
-        let other = other.into();
-        self.if_less(other, self, other)
+    pub fn min(self, other: impl Operand<R>) -> Self {
+        self.with(self.registers.min(self.value, other.lanes(self.registers).value))
     }
 
     /// The larger of the two; `other` where `self` is not a number.
     #[inline(always)]
-    pub fn max(self, other: impl Into<Self>) -> Self {
-        let other = other.into();
-        other.if_less(self, self, other)
+    pub fn max(self, other: impl Operand<R>) -> Self {
+        self.with(self.registers.max(self.value, other.lanes(self.registers).value))
     }
 
     /// Held within `low..=high`.
     #[inline(always)]
-    pub fn clamp(self, low: impl Into<Self>, high: impl Into<Self>) -> Self {
+    pub fn clamp(self, low: impl Operand<R>, high: impl Operand<R>) -> Self {
         self.max(low).min(high)
     }
 
     /// `then` in the lanes where `self < bound`, `otherwise` in the rest.
     #[inline(always)]
-    pub fn if_less(self, bound: impl Into<Self>, then: Self, otherwise: Self) -> Self {
-        let bound = bound.into();
-        lanewise(|i| {
-            if self.0[i] < bound.0[i] {
-                then.0[i]
-            } else {
-                otherwise.0[i]
-            }
-        })
+    pub fn if_less(self, bound: impl Operand<R>, then: impl Operand<R>, otherwise: impl Operand<R>) -> Self {
+        let r = self.registers;
+        let (bound, then, otherwise) = (bound.lanes(r), then.lanes(r), otherwise.lanes(r));
+        self.with(r.if_less(self.value, bound.value, then.value, otherwise.value))
     }
 
     /// Square root (exact to the last bit in IEEE 754); not a number below zero.
     #[inline(always)]
     pub fn sqrt(self) -> Self {
-        lanewise(|i| self.0[i].sqrt())
-    }
-
-    /// `self · self`.
-    #[inline(always)]
-    pub fn squared(self) -> Self {
-        self * self
+        self.with(self.registers.sqrt(self.value))
     }
 
     /// `1 / self`.
@@ -173,10 +190,7 @@ impl<const N: usize> Lanes<N> {
         let middle = p45 + p67 * r2;
         let high = p89 + pab * r2 + pcd * r4;
         let p = low + (middle + high * r4) * r4;
-        lanewise(|i| {
-            let exponent = (shifted.0[i].to_bits() as i64) << 52;
-            f64::from_bits((p.0[i].to_bits() as i64).wrapping_add(exponent) as u64)
-        })
+        self.with(self.registers.times_two_to(p.value, shifted.value))
     }
 
     /// Natural logarithm, within 2 units in the last place (absolute near 1); arguments below the smallest normal number
@@ -186,18 +200,9 @@ impl<const N: usize> Lanes<N> {
     #[inline(always)]
     pub fn ln(self) -> Self {
         let x = self.max(f64::MIN_POSITIVE);
-        // Moving the exponent's origin to sqrt(1/2) keeps the mantissa around 1.
-        const ORIGIN: u64 = 0x3fe6_a09e_667f_3bcd;
-        const INTEGER: f64 = 4_503_599_627_370_496.0; // 2^52
-        let mut k = [0.0; N];
-        let mut m = [0.0; N];
-        for i in 0..N {
-            let bits = x.0[i].to_bits();
-            let above = bits.wrapping_sub(ORIGIN).wrapping_add(1023 << 52);
-            k[i] = f64::from_bits((above >> 52) | INTEGER.to_bits()) - (INTEGER + 1023.0);
-            m[i] = f64::from_bits(bits.wrapping_sub(above & (0xfff << 52)).wrapping_add(1023 << 52));
-        }
-        let (k, m) = (Self(k), Self(m));
+        let (k, m) = self.registers.exponent_and_mantissa(x.value);
+        let k = self.with(k) - (INTEGER + 1023.0);
+        let m = self.with(m);
         let s = (m - 1.0) / (m + 1.0);
         let z = s * s;
         let z2 = z * z;
@@ -213,13 +218,7 @@ impl<const N: usize> Lanes<N> {
 
     /// `self` to a real power, by `exp(power · ln self)`; the base is taken as positive.
     #[inline(always)]
-    pub fn powf(self, power: f64) -> Self {
-        (self.ln() * power).exp()
-    }
-
-    /// `self` to a real power per lane; the base is taken as positive.
-    #[inline(always)]
-    pub fn powf_lanes(self, power: Self) -> Self {
+    pub fn powf(self, power: impl Operand<R>) -> Self {
         (self.ln() * power).exp()
     }
 
@@ -237,19 +236,34 @@ impl<const N: usize> Lanes<N> {
     }
 }
 
+impl Lanes<One> {
+    /// The one lane's value.
+    #[inline(always)]
+    pub fn number(self) -> f64 {
+        self.value
+    }
+}
+
+/// One lane of value `x`.
+#[inline(always)]
+pub fn one(x: f64) -> Lanes<One> {
+    Lanes::of(One, x)
+}
+
+#[inline]
 /// `e^x` with the model's own bits, for set-up code that must agree between systems.
 pub fn exp(x: f64) -> f64 {
-    Lanes([x]).exp().0[0]
+    one(x).exp().number()
 }
 
 /// Natural logarithm with the model's own bits, for set-up code that must agree between systems.
 pub fn ln(x: f64) -> f64 {
-    Lanes([x]).ln().0[0]
+    one(x).ln().number()
 }
 
 /// Positive base to a real power with the model's own bits.
 pub fn powf(base: f64, power: f64) -> f64 {
-    Lanes([base]).powf(power).0[0]
+    one(base).powf(power).number()
 }
 
 #[cfg(test)]
@@ -281,21 +295,74 @@ mod tests {
     }
 
     #[test]
-    fn a_lane_gives_the_same_bits_in_any_width() {
-        for x in samples() {
-            let wide = Lanes::<8>::each(|i| x * 0.1 + i as f64 * 0.01);
-            for i in 0..8 {
-                assert_eq!(wide.exp().0[i].to_bits(), exp(wide.0[i]).to_bits());
-                assert_eq!(wide.squared().ln().0[i].to_bits(), ln(wide.0[i] * wide.0[i]).to_bits());
-            }
-        }
-    }
-
-    #[test]
     fn extremes_stay_finite() {
         for x in [f64::NEG_INFINITY, -1e300, -0.0, 0.0, 1e300, f64::INFINITY] {
             assert!(exp(x).is_finite() && exp(x) > 0.0, "exp({x})");
             assert!(ln(x.min(1e300)).is_finite(), "ln({x})");
+        }
+    }
+
+    /// Every operation on `R::LANES` values, as bits, lane after lane.
+    struct Everything<'a> {
+        a: &'a [f64],
+        b: &'a [f64],
+    }
+
+    impl registers::InRegisters for Everything<'_> {
+        type Output = Vec<u64>;
+        #[inline(always)]
+        fn run<R: Registers>(self, registers: R) -> Vec<u64> {
+            let mut found = Vec::new();
+            for at in (0..self.a.len()).step_by(R::LANES) {
+                let a = Lanes::load(registers, &self.a[at..]);
+                let b = Lanes::load(registers, &self.b[at..]);
+                let results = [
+                    a + b,
+                    a - b,
+                    a * b,
+                    a / b,
+                    1.5 - a,
+                    2.0 / b,
+                    -a,
+                    a.min(b),
+                    a.max(b),
+                    b.min(0.0),
+                    a.max(0.0),
+                    a.if_less(b, a, 7.0),
+                    (a * a).sqrt(),
+                    a.exp(),
+                    b.ln(),
+                    (a * a).powf(b),
+                    a.logistic(),
+                    a.smoothstep(),
+                ];
+                let mut column = vec![0.0; R::LANES];
+                let mut block = vec![Vec::new(); R::LANES];
+                for result in results {
+                    result.store(&mut column);
+                    for (lane, value) in block.iter_mut().zip(&column) {
+                        lane.push(value.to_bits());
+                    }
+                }
+                found.extend(block.into_iter().flatten());
+            }
+            found
+        }
+    }
+
+    #[test]
+    fn a_lane_gives_the_same_bits_in_all_registers_of_this_machine() {
+        // 120 values: a multiple of every number of lanes from 1 to 24 that registers come in.
+        let values: Vec<f64> = (0..120 * 40).map(|i| (f64::from(i) * 0.731 - 1500.0) * 0.01).collect();
+        let others: Vec<f64> = values.iter().map(|v| 3.0 - v * v * 0.25).collect();
+        for (a, b) in values.chunks(120).zip(others.chunks(120)) {
+            let alone = registers::InRegisters::run(Everything { a, b }, One);
+            for instructions in Instructions::all() {
+                for width in [Width::Alone, Width::Narrow, Width::Wide] {
+                    let found = instructions.run(width, Everything { a, b });
+                    assert!(found == alone, "{instructions:?} {width:?}");
+                }
+            }
         }
     }
 }

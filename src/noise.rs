@@ -4,8 +4,6 @@
 //! The mixer is the finaliser of SplitMix64 (Steele, Lea and Flood 2014) over a Weyl sequence; it passes for noise on an engine,
 //! not for cryptography.
 
-use crate::lanes::Lanes;
-
 const WEYL: u64 = 0x9e37_79b9_7f4a_7c15;
 
 /// What a value is for: values of different channels are independent.
@@ -20,6 +18,8 @@ pub enum Channel {
     Reading = 3,
     /// A random choice made by a strategy or a search.
     Choice = 4,
+    /// Bubbles in the fuel line.
+    Foam = 5,
 }
 
 /// Noise of one channel of one episode.
@@ -58,6 +58,17 @@ impl Noise {
         low + (high - low) * self.uniform(index)
     }
 
+    /// Two independent bell-shaped values at `index`.
+    #[inline(always)]
+    pub fn two_bells(self, index: u64) -> (f64, f64) {
+        (bell(self.bits(index << 1)), bell(self.bits((index << 1) | 1)))
+    }
+
+    /// Noise of another channel of the same seed and episode, for what follows from a channel's own course.
+    pub fn branch(self, channel: Channel) -> Self {
+        Self(mix(self.0.wrapping_add((channel as u64).wrapping_mul(WEYL))))
+    }
+
     /// Bell-shaped with mean 0 and standard deviation 1, within ±3.47, at `index`.
     pub fn bell(self, index: u64) -> f64 {
         bell(self.bits(index))
@@ -75,19 +86,12 @@ fn bell(bits: u64) -> f64 {
     (sum - 4.0 * 32_767.5) * (1.0 / 37_837.226_9)
 }
 
-/// Uniform in 0..1 (never 1) per lane at `index` of each lane, with 52 random bits: the form that vectorises everywhere.
+/// A whole number that a float holds, nearest for others; 0..2^52.
 #[inline(always)]
-pub fn uniforms<const N: usize>(noise: &[Noise; N], index: &[u64; N]) -> Lanes<N> {
-    Lanes::each(|i| f64::from_bits((noise[i].bits(index[i]) >> 12) | 1.0_f64.to_bits()) - 1.0)
-}
-
-/// Two independent bell-shaped values per lane for revolution `index` of each lane.
-#[inline(always)]
-pub fn bells<const N: usize>(noise: &[Noise; N], index: &[u64; N]) -> (Lanes<N>, Lanes<N>) {
-    (
-        Lanes::each(|i| bell(noise[i].bits(index[i] << 1))),
-        Lanes::each(|i| bell(noise[i].bits((index[i] << 1) | 1))),
-    )
+pub fn whole(x: f64) -> u64 {
+    // Adding 2^52 leaves the nearest integer in the low bits, without the conversion that only some processors do in lanes.
+    const INTEGER: f64 = 4_503_599_627_370_496.0;
+    (x + INTEGER).to_bits() - INTEGER.to_bits()
 }
 
 #[cfg(test)]
@@ -128,19 +132,6 @@ mod tests {
         }
         for lag in 1..5 {
             assert!(correlate(base, base, lag).abs() < 0.02, "lag {lag}");
-        }
-    }
-
-    #[test]
-    fn lanes_meet_the_same_values_as_one_lane() {
-        let noise = [0, 1, 2, 3].map(|e| Noise::new(5, e, Channel::Engine));
-        let (a, b) = bells(&noise, &[10, 11, 12, 13]);
-        for (i, one) in noise.into_iter().enumerate() {
-            let (x, y) = bells(&[one], &[10 + i as u64]);
-            assert_eq!(
-                (a.0[i].to_bits(), b.0[i].to_bits()),
-                (x.0[0].to_bits(), y.0[0].to_bits())
-            );
         }
     }
 }

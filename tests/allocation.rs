@@ -4,9 +4,8 @@ use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
 
 use needlebench::config::reference_setup;
-use needlebench::engine::state::{Controls, Load};
-use needlebench::engine::{Engine, run_abreast};
-use needlebench::lanes::Lanes;
+use needlebench::engine::state::{Controls, Load, Revolution, State};
+use needlebench::engine::{Engine, Hands, Next, Run};
 use needlebench::noise::{Channel, Noise};
 
 struct Counting;
@@ -41,23 +40,40 @@ fn a_revolution_allocates_nothing() {
     assert!(counted(|| drop(std::hint::black_box(vec![1_u8; 100]))) >= 1);
     let (model, setup) = reference_setup("offroad-3.5").unwrap();
     let noise = Noise::new(1, 0, Channel::Engine);
-    let engine = Engine::new(&[setup]);
-    let mut controls = Controls::new(&[model.reference], Load::Track);
+    let engine = Engine::new(&setup);
+    let mut controls = Controls::new(model.reference, Load::Track);
     let mut state = engine.warm_state(250.0);
     let alone = counted(|| {
         for turn in 0..3000 {
-            controls.throttle = Lanes([f64::from(turn % 700 / 350)]);
-            std::hint::black_box(engine.step(&mut state, &controls, &[noise]));
+            controls.throttle = f64::from(turn % 700 / 350);
+            std::hint::black_box(engine.step(&mut state, &controls, noise));
         }
     });
     assert_eq!(alone, 0);
-    let engine = Engine::new(&[setup; 4]);
-    let controls = Controls::new(&[model.reference; 4], Load::Stand);
-    let mut state = engine.warm_state(250.0);
-    // Asking the processor for its instructions may allocate once.
-    run_abreast(&engine, &mut state, &controls, &[noise; 4], 1);
-    let abreast = counted(|| {
-        run_abreast(&engine, &mut state, &controls, &[noise; 4], 1000);
-    });
-    assert_eq!(abreast, 0);
+    // Side by side a block is laid out once, whatever the length of the runs.
+    let allocations = |revolutions: u32| {
+        let mut runs: Vec<Run<Counted>> = (0..30)
+            .map(|i| Run {
+                state: engine.warm_state(250.0),
+                controls: Controls::new(model.reference, Load::Stand),
+                noise: Noise::new(1, i, Channel::Engine),
+                hands: Counted(revolutions + i as u32),
+            })
+            .collect();
+        counted(|| engine.play(&mut runs))
+    };
+    assert_eq!(allocations(10), allocations(1000));
+}
+
+/// Hands that wait for some revolutions.
+struct Counted(u32);
+
+impl Hands for Counted {
+    fn begin(&mut self, _: &mut State, _: &mut Controls) -> Next {
+        Next::On
+    }
+    fn turned(&mut self, _: &mut State, _: &Revolution, _: &mut Controls) -> Next {
+        self.0 -= 1;
+        if self.0 > 0 { Next::On } else { Next::Done }
+    }
 }

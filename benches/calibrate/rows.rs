@@ -7,7 +7,6 @@ use needlebench::bench::rig::Rig;
 use needlebench::bench::symptoms::{Quantity, Table, moved};
 use needlebench::engine::Setup;
 use needlebench::engine::params::Setting;
-use needlebench::lanes::Lanes;
 
 /// Noise seeds that every row is measured with.
 const SEEDS: u64 = 3;
@@ -177,9 +176,9 @@ fn guides(setup: &Setup, setting: Setting, seed: u64, out: &mut Vec<Quantity>) {
     let mut cold = Rig::cold(setup, setting, seed);
     let mut deficit = 0.0;
     for k in 0..5 {
-        cold.controls.glow_lead = Lanes([f64::from(u8::from(k == 0))]);
+        cold.controls.glow_lead = f64::from(u8::from(k == 0));
         cold.pass(0.25, 7.0);
-        cold.controls.glow_lead = Lanes([0.0]);
+        cold.controls.glow_lead = 0.0;
         cold.pass(0.0, 3.0);
         if k == 0 {
             let mut opening = cold;

@@ -3,7 +3,6 @@
 use super::measures::LAP;
 use super::rig::Rig;
 use crate::engine::state::Load;
-use crate::lanes::Lanes;
 
 /// Rows per second.
 pub const ROWS_PER_SECOND: f64 = 100.0;
@@ -251,20 +250,20 @@ struct Sum {
 
 /// Runs a trace; `fuel_density` (kg/m³) turns the tank's mass into ml.
 pub fn run(rig: &mut Rig, trace: &Trace, fuel_density: f64) -> Vec<Row> {
-    let start = rig.state.time.0[0];
+    let start = rig.state.time;
     *rig = rig.with_load(trace.load);
     let length = trace.duration_s();
     let mut rows = Vec::with_capacity((length * ROWS_PER_SECOND) as usize + 1);
     let mut sum = Sum::default();
     let mut next = 1.0;
-    let stoichiometric = rig.engine.stoichiometric_air_fuel_ratio().0[0];
+    let stoichiometric = rig.engine.stoichiometric_air_fuel_ratio();
     while next <= length * ROWS_PER_SECOND + 1e-9 {
-        let time = rig.state.time.0[0] - start;
-        rig.controls.throttle = Lanes([trace.throttle(time).clamp(0.0, 1.0)]);
-        rig.controls.line_open = Lanes([f64::from(u8::from(trace.pinch_at_s.is_none_or(|at| time < at)))]);
+        let time = rig.state.time - start;
+        rig.controls.throttle = trace.throttle(time).clamp(0.0, 1.0);
+        rig.controls.line_open = f64::from(u8::from(trace.pinch_at_s.is_none_or(|at| time < at)));
         let r = rig.turn();
-        let duration = r.duration.0[0];
-        let alive = r.speed.0[0] > 0.0;
+        let duration = r.duration;
+        let alive = r.speed > 0.0;
         let mut left = duration;
         let end = time + duration;
         // A revolution is spread over the rows it spans: at idle one row holds about two, on a dead engine a step spans two rows.
@@ -274,11 +273,11 @@ pub fn run(rig: &mut Rig, trace: &Trace, fuel_density: f64) -> Vec<Row> {
             let share = part / duration;
             sum.seconds += part;
             sum.turns += if alive { share } else { 0.0 };
-            sum.air += r.air_in.0[0] * share;
-            sum.blend += (r.fuel_in.0[0] + r.oil_in.0[0]) * share;
-            sum.burnt += r.burnt_share.0[0] * part;
-            sum.opacity += r.opacity.0[0] * part;
-            sum.work += r.shaft_work.0[0] * share;
+            sum.air += r.air_in * share;
+            sum.blend += (r.fuel_in + r.oil_in) * share;
+            sum.burnt += r.burnt_share * part;
+            sum.opacity += r.opacity * part;
+            sum.work += r.shaft_work * share;
             left -= part;
             if left <= 0.0 && end < boundary {
                 break;
@@ -287,18 +286,18 @@ pub fn run(rig: &mut Rig, trace: &Trace, fuel_density: f64) -> Vec<Row> {
             let ratio = (sum.blend > 1e-12 && sum.air > 1e-12).then(|| sum.air / sum.blend);
             rows.push(Row {
                 time_s: boundary,
-                throttle: rig.controls.throttle.0[0],
+                throttle: rig.controls.throttle,
                 engine_rpm: sum.turns / seconds * 60.0,
                 equivalence_ratio: (sum.air > 1e-12).then(|| stoichiometric * sum.blend / sum.air),
                 air_fuel_ratio: ratio,
                 burnt_share: sum.burnt / seconds,
-                fuel_film_mg: rig.state.film_fuel.0[0] * 1e6,
-                head_temperature_c: rig.state.head_temperature.0[0] - 273.15,
-                plug_temperature_c: rig.state.plug_temperature.0[0] - 273.15,
+                fuel_film_mg: rig.state.film_fuel * 1e6,
+                head_temperature_c: rig.state.head_temperature - 273.15,
+                plug_temperature_c: rig.state.plug_temperature - 273.15,
                 smoke_opacity_percent: 100.0 * sum.opacity / seconds,
                 fuel_flow_mg_per_s: sum.blend / seconds * 1e6,
                 power_w: sum.work / seconds,
-                tank_ml: rig.state.tank_fuel.0[0] / fuel_density * 1e6,
+                tank_ml: rig.state.tank_fuel / fuel_density * 1e6,
             });
             sum = Sum::default();
             next += 1.0;

@@ -4,8 +4,8 @@
 //! at `p = 1/2` in value and slope to choked flow. Against the isentropic orifice (gamma 1.4; Heywood 1988, appendix C) the
 //! crankcase pressure comes out at most 3.3 % high; `tests/laws` measures it.
 
-use super::Setup;
-use crate::lanes::Lanes;
+use super::links::{Link, Sources};
+use crate::lanes::{Lanes, Registers};
 
 /// Specific gas constant of dry air, J/(kg K).
 const GAS_CONSTANT: f64 = 287.05;
@@ -16,43 +16,43 @@ const CLEAN_FILTER_AREA: f64 = 5.0;
 
 /// The air side of the engine, derived once.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Breathing<const N: usize> {
-    open_area: Lanes<N>,
-    exponent: Lanes<N>,
-    leak_area: Lanes<N>,
-    filter_area: Lanes<N>,
+pub(super) struct Breathing {
+    open_area: f64,
+    exponent: f64,
+    leak_area: f64,
+    filter_area: f64,
     /// sqrt(R T) / displacement.
-    swallowing: Lanes<N>,
-    port_delivery: Lanes<N>,
-    cutoff: Lanes<N>,
-    pipe_gain: Lanes<N>,
-    pipe_tuned: Lanes<N>,
-    pipe_half_width: Lanes<N>,
-    pipe_reference: Lanes<N>,
+    swallowing: f64,
+    port_delivery: f64,
+    cutoff: f64,
+    pipe_gain: f64,
+    pipe_tuned: f64,
+    pipe_half_width: f64,
+    pipe_reference: f64,
     /// Dry air in a swept volume of ambient air, kg.
-    full_charge: Lanes<N>,
+    full_charge: f64,
     /// Factor by which walls that heat a cold charge more soften p/T towards p/sqrt(T).
-    softening: Lanes<N>,
-    ambient_pressure: Lanes<N>,
-    thinning: Lanes<N>,
+    softening: f64,
+    ambient_pressure: f64,
+    thinning: f64,
 }
 
 /// What one revolution draws.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Intake<const N: usize> {
+pub(super) struct Intake<T> {
     /// Delivered volume at ambient density per swept volume.
-    pub delivery_ratio: Lanes<N>,
+    pub delivery_ratio: T,
     /// Crankcase pressure at the end of suction over ambient pressure.
-    pub pressure_ratio: Lanes<N>,
+    pub pressure_ratio: T,
     /// Pressure below ambient at the throat, Pa.
-    pub depression: Lanes<N>,
+    pub depression: T,
     /// Dry air delivered in this revolution, kg.
-    pub air: Lanes<N>,
+    pub air: T,
 }
 
 /// Crankcase pressure ratio of a pump whose orifice has flow number `s = Cd A sqrt(R T) / (n V lambda)`.
 #[inline(always)]
-pub fn pump_pressure_ratio<const N: usize>(s: Lanes<N>) -> Lanes<N> {
+pub fn pump_pressure_ratio<R: Registers>(s: Lanes<R>) -> Lanes<R> {
     let twice_square = s * s * 2.0;
     twice_square.if_less(
         1.0,
@@ -61,48 +61,61 @@ pub fn pump_pressure_ratio<const N: usize>(s: Lanes<N>) -> Lanes<N> {
     )
 }
 
-impl<const N: usize> Breathing<N> {
-    pub fn new(setups: &[Setup; N]) -> Self {
-        let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
+/// What the throat sees in one revolution.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Throat<T> {
+    /// Engine speed, rev/s, above 0.
+    pub speed: T,
+    /// Share of its travel that the slide is open.
+    pub slide: T,
+    /// Gas in the pipe, K: sets the tuned speed.
+    pub pipe_temperature: T,
+    /// Crankcase, K: thins the charge.
+    pub crankcase_temperature: T,
+}
+
+impl Breathing {
+    pub fn new(s: &Sources) -> Self {
         Self {
-            open_area: each(|s| s.engine.carburettor.throttle_flow_area_mm2 * 1e-6),
-            exponent: each(|s| s.engine.carburettor.throttle_exponent),
-            leak_area: each(|s| s.faults.air_leak_mm2 * 1e-6),
-            filter_area: each(|s| {
+            open_area: s.engine.carburettor.throttle_flow_area_mm2 * 1e-6,
+            exponent: s.engine.carburettor.throttle_exponent,
+            leak_area: s.faults.air_leak_mm2 * 1e-6,
+            filter_area: {
                 let open = s.engine.carburettor.throttle_flow_area_mm2 * 1e-6;
                 CLEAN_FILTER_AREA * open * (1.0 - s.faults.filter_blocked_share)
-            }),
-            swallowing: each(|s| {
-                (GAS_CONSTANT * s.air.temperature).sqrt() / (s.engine.geometry.displacement_cm3 * 1e-6)
-            }),
-            port_delivery: each(|s| s.engine.geometry.port_delivery_ratio),
-            cutoff: each(|s| 1.0 / s.engine.geometry.port_cutoff_rev_per_s),
-            pipe_gain: each(|s| s.engine.geometry.pipe_gain),
-            pipe_tuned: each(|s| s.engine.geometry.pipe_tuned_rev_per_s),
-            pipe_half_width: each(|s| 1.0 / s.engine.geometry.pipe_half_width_rev_per_s),
-            pipe_reference: each(|s| 1.0 / (s.engine.geometry.pipe_reference_temperature_c + 273.15)),
-            full_charge: each(|s| s.engine.geometry.displacement_cm3 * 1e-6 * s.air.dry_density),
-            softening: each(|s| (s.air.temperature / REFERENCE_TEMPERATURE).sqrt()),
-            ambient_pressure: each(|s| s.air.pressure),
-            thinning: each(|s| s.laws.heat.crankcase_thinning),
+            },
+            swallowing: {
+                (GAS_CONSTANT * s.air(Link::AirTemperatureToThroat).temperature).sqrt()
+                    / (s.engine.geometry.displacement_cm3 * 1e-6)
+            },
+            port_delivery: s.engine.geometry.port_delivery_ratio,
+            cutoff: 1.0 / s.engine.geometry.port_cutoff_rev_per_s,
+            pipe_gain: s.engine.geometry.pipe_gain,
+            pipe_tuned: s.engine.geometry.pipe_tuned_rev_per_s,
+            pipe_half_width: 1.0 / s.engine.geometry.pipe_half_width_rev_per_s,
+            pipe_reference: 1.0 / (s.engine.geometry.pipe_reference_temperature_c + 273.15),
+            full_charge: s.engine.geometry.displacement_cm3 * 1e-6 * s.air(Link::AirDensityToCharge).dry_density,
+            softening: (s.air(Link::AirTemperatureToThroat).temperature / REFERENCE_TEMPERATURE).sqrt(),
+            ambient_pressure: s.air(Link::AirPressureToThroat).pressure,
+            thinning: s.laws.heat.crankcase_thinning,
         }
     }
 
-    /// The air drawn at `speed` (rev/s, positive) with the slide open to the share `slide`.
+    /// The air drawn.
     #[inline(always)]
-    pub fn intake(
-        &self,
-        speed: Lanes<N>,
-        slide: Lanes<N>,
-        pipe_temperature: Lanes<N>,
-        crankcase_temperature: Lanes<N>,
-    ) -> Intake<N> {
+    pub fn intake<R: Registers>(&self, inputs: Throat<Lanes<R>>) -> Intake<Lanes<R>> {
+        let Throat {
+            speed,
+            slide,
+            pipe_temperature,
+            crankcase_temperature,
+        } = inputs;
         let tuned = self.pipe_tuned * (pipe_temperature * self.pipe_reference).sqrt();
         let off_tune = (speed - tuned) * self.pipe_half_width;
         let relative = speed * self.cutoff;
         let third = relative * relative * relative;
         let ports = self.port_delivery * (self.pipe_gain / (off_tune * off_tune + 1.0) + 1.0) / (third * third + 1.0);
-        let throat = self.open_area * slide.powf_lanes(self.exponent);
+        let throat = self.open_area * slide.powf(self.exponent);
         let ratio = throat / self.filter_area;
         let area = throat / (ratio * ratio + 1.0).sqrt() + self.leak_area;
         let pressure_ratio = pump_pressure_ratio(area * self.swallowing / (speed * ports));

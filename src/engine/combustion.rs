@@ -6,9 +6,9 @@
 //! lean. A cold plug fires late; a hot one does not fire early (Raine and Thorwarth, SAE 2004-01-1407). Early beyond a margin is
 //! detonation.
 
-use super::Setup;
+use super::links::{Link, Sources};
 use crate::fluids::heat_release;
-use crate::lanes::Lanes;
+use crate::lanes::{Lanes, Registers};
 
 /// Speed to which phasing refers, rev/s.
 const REFERENCE_SPEED: f64 = 500.0;
@@ -16,71 +16,91 @@ const REFERENCE_SPEED: f64 = 500.0;
 const REFERENCE_DILUTION: f64 = 0.25;
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Combustion<const N: usize> {
-    heat: [Lanes<N>; heat_release::K],
-    efficiency: Lanes<N>,
-    half_speed: Lanes<N>,
-    per_phi: Lanes<N>,
-    reference_phi: Lanes<N>,
-    per_speed: Lanes<N>,
-    low_speed_limit: Lanes<N>,
-    per_dilution: Lanes<N>,
-    quench: Lanes<N>,
-    half_width: Lanes<N>,
-    margin: Lanes<N>,
-    margin_per_head: Lanes<N>,
-    full_air: Lanes<N>,
+pub(super) struct Combustion {
+    heat: [f64; heat_release::K],
+    efficiency: f64,
+    half_speed: f64,
+    per_phi: f64,
+    reference_phi: f64,
+    per_speed: f64,
+    low_speed_limit: f64,
+    per_dilution: f64,
+    quench: f64,
+    half_width: f64,
+    margin: f64,
+    margin_per_head: f64,
+    full_air: f64,
 }
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Work<const N: usize> {
-    pub heat: Lanes<N>,
-    pub work: Lanes<N>,
-    pub phase_error_deg: Lanes<N>,
-    pub detonation: Lanes<N>,
+pub(super) struct Work<T> {
+    pub heat: T,
+    pub work: T,
+    pub phase_error_deg: T,
+    pub detonation: T,
 }
 
-impl<const N: usize> Combustion<N> {
-    pub fn new(setups: &[Setup; N]) -> Self {
-        let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
+/// A charge as it burns.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Burning<T> {
+    /// Air that burns, kg.
+    pub air: T,
+    /// Air trapped, kg.
+    pub trapped_air: T,
+    /// Mixture in the cylinder, as it sets the heat.
+    pub mixture_for_heat: T,
+    /// Mixture in the cylinder, as it sets the speed of burning.
+    pub mixture_for_phase: T,
+    /// Burnt-gas fraction before the burn.
+    pub burnt_fraction: T,
+    /// Engine speed, rev/s.
+    pub speed: T,
+    /// Plug, K.
+    pub plug_temperature: T,
+    /// Head, K.
+    pub head_temperature: T,
+}
+
+impl Combustion {
+    pub fn new(s: &Sources) -> Self {
         Self {
-            heat: std::array::from_fn(|k| Lanes::each(|i| setups[i].heat.coefficients[k])),
-            efficiency: each(|s| s.laws.combustion.best_efficiency),
-            half_speed: each(|s| s.laws.combustion.efficiency_half_speed_rev_per_s),
-            per_phi: each(|s| s.laws.combustion.phase_per_equivalence_ratio_deg),
-            reference_phi: each(|s| s.laws.combustion.phase_reference_equivalence_ratio),
-            per_speed: each(|s| s.laws.combustion.phase_per_speed_deg),
-            low_speed_limit: each(|s| s.laws.combustion.phase_low_speed_limit),
-            per_dilution: each(|s| s.laws.combustion.phase_per_dilution_deg),
-            quench: each(|s| 1.0 / s.laws.combustion.plug_quench_k_per_deg),
-            half_width: each(|s| 1.0 / s.laws.combustion.phase_half_width_deg),
-            margin: each(|s| {
+            heat: s.heat(Link::FuelToHeat).coefficients,
+            efficiency: s.laws.combustion.best_efficiency,
+            half_speed: s.laws.combustion.efficiency_half_speed_rev_per_s,
+            per_phi: s.laws.combustion.phase_per_equivalence_ratio_deg,
+            reference_phi: s.laws.combustion.phase_reference_equivalence_ratio,
+            per_speed: s.laws.combustion.phase_per_speed_deg,
+            low_speed_limit: s.laws.combustion.phase_low_speed_limit,
+            per_dilution: s.laws.combustion.phase_per_dilution_deg,
+            quench: 1.0 / s.laws.combustion.plug_quench_k_per_deg,
+            half_width: 1.0 / s.laws.combustion.phase_half_width_deg,
+            margin: {
                 let c = &s.laws.combustion;
                 c.detonation_margin_deg
                     - c.detonation_per_compression_deg * (s.engine.geometry.compression_ratio - 9.0)
-                    - c.detonation_per_nitro_deg * (s.fuel.blend.nitro_percent / 10.0)
-            }),
-            margin_per_head: each(|s| s.laws.combustion.detonation_per_head_deg / 10.0),
-            full_air: each(|s| s.air.dry_density * s.engine.geometry.displacement_cm3 * 1e-6),
+                    - c.detonation_per_nitro_deg * (s.fuel(Link::FuelToKnock).blend.nitro_percent / 10.0)
+            },
+            margin_per_head: s.laws.combustion.detonation_per_head_deg / 10.0,
+            full_air: s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3 * 1e-6,
         }
     }
 
-    /// Heat and work of `air` kg burning at `equivalence_ratio`.
+    /// Heat and work of the burn.
     #[inline(always)]
-    #[allow(clippy::too_many_arguments)]
-    pub fn work(
-        &self,
-        air: Lanes<N>,
-        trapped_air: Lanes<N>,
-        equivalence_ratio: Lanes<N>,
-        burnt_fraction: Lanes<N>,
-        speed: Lanes<N>,
-        plug_temperature: Lanes<N>,
-        head_temperature: Lanes<N>,
-    ) -> Work<N> {
-        let heat = air * heat_release::per_kg_air(&self.heat, equivalence_ratio);
+    pub fn work<R: Registers>(&self, inputs: Burning<Lanes<R>>) -> Work<Lanes<R>> {
+        let Burning {
+            air,
+            trapped_air,
+            mixture_for_heat,
+            mixture_for_phase,
+            burnt_fraction,
+            speed,
+            plug_temperature,
+            head_temperature,
+        } = inputs;
+        let heat = air * heat_release::per_kg_air(&self.heat, mixture_for_heat);
         let faster = (speed * (1.0 / REFERENCE_SPEED) - 1.0).max(-self.low_speed_limit);
-        let phase_error_deg = self.per_phi * (self.reference_phi - equivalence_ratio)
+        let phase_error_deg = self.per_phi * (self.reference_phi - mixture_for_phase)
             - self.per_speed * faster
             - self.per_dilution * (burnt_fraction - REFERENCE_DILUTION).max(0.0)
             - (900.0 - plug_temperature).max(0.0) * self.quench;

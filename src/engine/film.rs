@@ -5,8 +5,8 @@
 //! lands (X), and the film leaves by evaporation and by the shear of the flow (k). Loading up, lag, puff and the drift after a
 //! burst are this law. Oil does not evaporate: it leaves by shear and drain alone.
 
-use super::Setup;
-use crate::lanes::Lanes;
+use super::links::Sources;
+use crate::lanes::{Lanes, Registers};
 
 /// Crankcase temperature to which the constants refer, K.
 const REFERENCE_TEMPERATURE: f64 = 333.15;
@@ -14,67 +14,88 @@ const REFERENCE_TEMPERATURE: f64 = 333.15;
 const VAPOUR_PRESSURE_TEMPERATURE: f64 = 4_316.0;
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Film<const N: usize> {
-    vaporised: Lanes<N>,
-    vaporised_per_k: Lanes<N>,
-    carry_through: Lanes<N>,
-    evaporation: Lanes<N>,
-    shear: Lanes<N>,
-    shear_exponent: Lanes<N>,
-    oil_drain: Lanes<N>,
-    release_noise: Lanes<N>,
+pub(super) struct Film {
+    vaporised: f64,
+    vaporised_per_k: f64,
+    carry_through: f64,
+    evaporation: f64,
+    shear: f64,
+    shear_exponent: f64,
+    oil_drain: f64,
+    release_noise: f64,
 }
 
 /// What one revolution did to the film; masses in kg, combustible fuel and oil apart.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Wetting<const N: usize> {
-    pub film_fuel: Lanes<N>,
-    pub film_oil: Lanes<N>,
-    pub fuel_to_cylinder: Lanes<N>,
-    pub oil_to_cylinder: Lanes<N>,
+pub(super) struct Wetting<T> {
+    pub film_fuel: T,
+    pub film_oil: T,
+    pub fuel_to_cylinder: T,
+    pub oil_to_cylinder: T,
     /// Share of the metered fuel that lands on the wall.
-    pub wall_share: Lanes<N>,
+    pub wall_share: T,
     /// Rate at which the film leaves, 1/s.
-    pub release_rate: Lanes<N>,
+    pub release_rate: T,
 }
 
-impl<const N: usize> Film<N> {
-    pub fn new(setups: &[Setup; N]) -> Self {
-        let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
+/// What one revolution brings to the walls; masses in kg, combustible fuel and oil apart.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Mist<T> {
+    /// Fuel on the walls.
+    pub film_fuel: T,
+    /// Oil on the walls.
+    pub film_oil: T,
+    /// Fuel metered.
+    pub fuel: T,
+    /// Oil metered.
+    pub oil: T,
+    /// Dry air delivered.
+    pub air: T,
+    /// Speed times delivery ratio, rev/s.
+    pub flow_speed: T,
+    /// Crankcase, K.
+    pub crankcase_temperature: T,
+    /// Its duration, s.
+    pub duration: T,
+    /// Noise of the release, of unit deviation.
+    pub jitter: T,
+}
+
+impl Film {
+    pub fn new(s: &Sources) -> Self {
         Self {
-            vaporised: each(|s| s.laws.film.vaporised_kg_per_kg),
-            vaporised_per_k: each(|s| s.laws.film.vaporised_per_k),
-            carry_through: each(|s| 1.0 / s.laws.film.carry_through_rev_per_s),
-            evaporation: each(|s| s.laws.film.evaporation_per_s),
-            shear: each(|s| s.laws.film.shear_per_s),
-            shear_exponent: each(|s| s.laws.film.shear_exponent),
-            oil_drain: each(|s| s.laws.film.oil_drain_per_s),
-            release_noise: each(|s| s.laws.film.release_noise),
+            vaporised: s.laws.film.vaporised_kg_per_kg,
+            vaporised_per_k: s.laws.film.vaporised_per_k,
+            carry_through: 1.0 / s.laws.film.carry_through_rev_per_s,
+            evaporation: s.laws.film.evaporation_per_s,
+            shear: s.laws.film.shear_per_s,
+            shear_exponent: s.laws.film.shear_exponent,
+            oil_drain: s.laws.film.oil_drain_per_s,
+            release_noise: s.laws.film.release_noise,
         }
     }
 
-    /// One revolution of `duration` seconds; `fuel` and `oil` are metered in it, `air` delivered, all kg; `jitter` has unit deviation.
+    /// One revolution of the film.
     #[inline(always)]
-    #[allow(clippy::too_many_arguments)]
-    pub fn wet(
-        &self,
-        film_fuel: Lanes<N>,
-        film_oil: Lanes<N>,
-        fuel: Lanes<N>,
-        oil: Lanes<N>,
-        air: Lanes<N>,
-        flow_speed: Lanes<N>,
-        crankcase_temperature: Lanes<N>,
-        duration: Lanes<N>,
-        jitter: Lanes<N>,
-    ) -> Wetting<N> {
+    pub fn wet<R: Registers>(&self, inputs: Mist<Lanes<R>>) -> Wetting<Lanes<R>> {
+        let Mist {
+            film_fuel,
+            film_oil,
+            fuel,
+            oil,
+            air,
+            flow_speed,
+            crankcase_temperature,
+            duration,
+            jitter,
+        } = inputs;
         let vaporised =
             (self.vaporised + self.vaporised_per_k * (crankcase_temperature - REFERENCE_TEMPERATURE)).max(0.01);
         let landing = (1.0 - vaporised * air / fuel.max(1e-12)).clamp(0.05, 0.92);
         let wall_share = landing / (flow_speed * self.carry_through + 1.0);
         let warmth =
             ((1.0 / REFERENCE_TEMPERATURE - crankcase_temperature.recip()) * VAPOUR_PRESSURE_TEMPERATURE).exp();
-        let shear = self.shear * (flow_speed * (1.0 / 400.0)).powf_lanes(self.shear_exponent);
+        let shear = self.shear * (flow_speed * (1.0 / 400.0)).powf(self.shear_exponent);
         let release_rate = self.evaporation * warmth + shear;
         let varied = 1.0 + (self.release_noise * jitter).clamp(-0.95, 3.0);
         // Implicit step: positive and mass-conserving for any duration.

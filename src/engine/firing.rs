@@ -5,70 +5,107 @@
 //! that is out. What does not burn stays for the next revolution, so skipping, four-stroking and loading up appear by themselves
 //! (charge feedback as in Daw et al., SAE 962086, which has only the lean limit).
 
-use super::Setup;
+use super::links::{Link, Sources};
 use super::state::Charge;
-use crate::lanes::Lanes;
+use crate::lanes::{Lanes, Registers};
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Firing<const N: usize> {
-    best: Lanes<N>,
-    limit: Lanes<N>,
-    width: Lanes<N>,
-    per_plug: Lanes<N>,
-    per_charge: Lanes<N>,
-    charge_reference: Lanes<N>,
-    best_phi: Lanes<N>,
-    rich: Lanes<N>,
-    lean: Lanes<N>,
-    light_off: Lanes<N>,
-    light_off_width: Lanes<N>,
+pub(super) struct Firing {
+    best: f64,
+    limit: f64,
+    width: f64,
+    per_plug: f64,
+    per_charge: f64,
+    charge_reference: f64,
+    best_phi: f64,
+    rich: f64,
+    lean: f64,
+    light_off: f64,
+    light_off_width: f64,
     /// Stoichiometric ratio of the combustible part.
-    air_fuel_ratio: Lanes<N>,
+    air_fuel_ratio: f64,
 }
 
 /// The burn of one charge.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Burn<const N: usize> {
+pub(super) struct Burn<T> {
     /// Share of the charge that burns.
-    pub share: Lanes<N>,
-    /// Burnt-gas fraction before the burn.
-    pub burnt_fraction: Lanes<N>,
-    /// Equivalence ratio in the cylinder (unburnt air and fuel).
-    pub equivalence_ratio: Lanes<N>,
+    pub share: T,
     /// The limit it was held against.
-    pub dilution_limit: Lanes<N>,
+    pub dilution_limit: T,
     /// Air that took part, kg: releases heat.
-    pub air: Lanes<N>,
+    pub air: T,
     /// What is left in the cylinder, before its temperature is known.
-    pub left: Charge<N>,
+    pub left: Charge<T>,
 }
 
-impl<const N: usize> Firing<N> {
-    pub fn new(setups: &[Setup; N]) -> Self {
-        let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
+/// What a trapped charge is made of.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Mixture<T> {
+    /// Equivalence ratio in the cylinder (unburnt air and fuel).
+    pub equivalence_ratio: T,
+    /// Burnt-gas fraction before the burn.
+    pub burnt_fraction: T,
+}
+
+/// A trapped charge before the plug.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Spark<T> {
+    /// The charge.
+    pub charge: Charge<T>,
+    /// Its mixture.
+    pub equivalence_ratio: T,
+    /// Its share of burnt gas.
+    pub burnt_fraction: T,
+    /// Plug, K.
+    pub plug_temperature: T,
+    /// 0 for a standing engine.
+    pub alive: T,
+}
+
+impl Firing {
+    pub fn new(s: &Sources) -> Self {
         Self {
-            best: each(|s| s.laws.firing.best_burnt_share),
-            limit: each(|s| s.laws.firing.dilution_limit),
-            width: each(|s| 1.0 / s.laws.firing.dilution_width),
-            per_plug: each(|s| s.laws.firing.limit_per_plug_k),
-            per_charge: each(|s| s.laws.firing.limit_per_charge_k),
-            charge_reference: each(|s| s.laws.firing.reference_charge_temperature_k),
-            best_phi: each(|s| s.laws.firing.best_equivalence_ratio),
-            rich: each(|s| 1.0 / s.laws.firing.rich_span),
-            lean: each(|s| 1.0 / s.laws.firing.lean_span),
-            light_off: each(|s| s.laws.firing.plug_light_off_k),
-            light_off_width: each(|s| 1.0 / s.laws.firing.plug_light_off_width_k),
-            air_fuel_ratio: each(|s| s.fuel.stoichiometric_air_fuel_ratio / (1.0 - s.fuel.oil_mass_fraction)),
+            best: s.laws.firing.best_burnt_share,
+            limit: s.laws.firing.dilution_limit,
+            width: 1.0 / s.laws.firing.dilution_width,
+            per_plug: s.laws.firing.limit_per_plug_k,
+            per_charge: s.laws.firing.limit_per_charge_k,
+            charge_reference: s.laws.firing.reference_charge_temperature_k,
+            best_phi: s.laws.firing.best_equivalence_ratio,
+            rich: 1.0 / s.laws.firing.rich_span,
+            lean: 1.0 / s.laws.firing.lean_span,
+            light_off: s.laws.firing.plug_light_off_k,
+            light_off_width: 1.0 / s.laws.firing.plug_light_off_width_k,
+            air_fuel_ratio: {
+                let fuel = s.fuel(Link::FuelToStoichiometry);
+                fuel.stoichiometric_air_fuel_ratio / (1.0 - fuel.oil_mass_fraction)
+            },
         }
     }
 
-    /// Burns the trapped `charge`, with the plug at `plug_temperature`; `alive` is 0 for a standing engine.
+    /// What the charge is made of.
     #[inline(always)]
-    pub fn burn(&self, charge: &Charge<N>, plug_temperature: Lanes<N>, alive: Lanes<N>) -> Burn<N> {
+    pub fn mixture<R: Registers>(&self, charge: &Charge<Lanes<R>>) -> Mixture<Lanes<R>> {
         let total = (charge.air + charge.fuel + charge.burnt).max(1e-12);
-        let burnt_fraction = charge.burnt / total;
         let needed = self.air_fuel_ratio * charge.fuel;
-        let equivalence_ratio = needed / charge.air.max(1e-12);
+        Mixture {
+            burnt_fraction: charge.burnt / total,
+            equivalence_ratio: needed / charge.air.max(1e-12),
+        }
+    }
+
+    /// Burns the charge.
+    #[inline(always)]
+    pub fn burn<R: Registers>(&self, inputs: Spark<Lanes<R>>) -> Burn<Lanes<R>> {
+        let Spark {
+            charge,
+            equivalence_ratio,
+            burnt_fraction,
+            plug_temperature,
+            alive,
+        } = inputs;
+        let needed = self.air_fuel_ratio * charge.fuel;
         let off = equivalence_ratio - self.best_phi;
         let distance = off * off.if_less(0.0, self.lean, self.rich);
         let mixture = (1.0 - distance * distance).max(0.0);
@@ -85,8 +122,6 @@ impl<const N: usize> Firing<N> {
         let burnt_fuel = share * charge.fuel;
         Burn {
             share,
-            burnt_fraction,
-            equivalence_ratio,
             dilution_limit: limit,
             air,
             left: Charge {

@@ -11,7 +11,7 @@
 use super::*;
 use crate::fluids::air::Weather;
 use crate::fluids::fuel::Blend;
-use crate::noise::Channel;
+use crate::noise::{Channel, Noise};
 
 const HOT: f64 = 1500.0;
 
@@ -48,24 +48,40 @@ fn setup(limit: f64) -> Setup {
 
 /// Revolutions from one firing to the next, once the rhythm has settled, and what it follows from: (k, e, F, V).
 fn period(setup: &Setup, delivery: f64, cold: f64) -> (usize, f64, f64, f64) {
-    let exchange = gas_exchange::GasExchange::<1>::new(&[*setup]);
-    let firing = firing::Firing::<1>::new(&[*setup]);
-    let one = Lanes([1.0]);
+    let exchange = gas_exchange::GasExchange::new(&Sources::of(setup));
+    let firing = firing::Firing::new(&Sources::of(setup));
+    let one = crate::lanes::one;
     let volume = setup.air.pressure * 3.5e-6 / 290.0;
     let air = delivery * volume / 400.0;
     let ratio = setup.fuel.stoichiometric_air_fuel_ratio / (1.0 - setup.fuel.oil_mass_fraction);
     let fuel = air * 1.15 / ratio;
     let mut left = Charge {
-        air: one * (volume / 400.0),
-        fuel: one * (volume / 400.0 * 1.15 / ratio),
-        burnt: one * 0.0,
-        temperature: Lanes([cold]),
+        air: one(volume / 400.0),
+        fuel: one(volume / 400.0 * 1.15 / ratio),
+        burnt: one(0.0),
+        temperature: one(cold),
     };
     let mut fired = Vec::new();
     for turn in 0..400 {
-        let e = exchange.scavenge(&left, one * air, one * fuel, one * delivery, one * 350.0, one * 0.0);
-        let burn = firing.burn(&e.trapped, one * 5000.0, one);
-        let share = burn.share.0[0];
+        let e = exchange.scavenge(gas_exchange::Fresh {
+            old: left,
+            air: one(air),
+            fuel: one(fuel),
+            delivery_ratio: one(delivery),
+            fresh_temperature: one(350.0),
+            jitter: one(0.0),
+        });
+        let burn = {
+            let mixture = firing.mixture(&e.trapped);
+            firing.burn(firing::Spark {
+                charge: e.trapped,
+                equivalence_ratio: mixture.equivalence_ratio,
+                burnt_fraction: mixture.burnt_fraction,
+                plug_temperature: one(5000.0),
+                alive: one(1.0),
+            })
+        };
+        let share = burn.share.number();
         assert!(
             !(1e-6..=1.0 - 1e-6).contains(&share),
             "neither fired nor missed: {share}"
@@ -74,7 +90,7 @@ fn period(setup: &Setup, delivery: f64, cold: f64) -> (usize, f64, f64, f64) {
             fired.push(turn);
         }
         left = burn.left;
-        left.temperature = Lanes([if share > 0.5 { HOT } else { cold }]);
+        left.temperature = one(if share > 0.5 { HOT } else { cold });
     }
     let tail = &fired[fired.len() - 3..];
     assert_eq!(tail[1] - tail[0], tail[2] - tail[1], "no rhythm");

@@ -4,66 +4,83 @@
 //! `(1 - exp(-SR))/SR` of the fresh charge is trapped. Hot burnt gas is thin, a charge that missed is dense, so after a miss the
 //! cylinder keeps more of it: alternate firing follows from that. Whatever is not kept leaves, so mass closes to rounding.
 
-use super::Setup;
+use super::links::{Link, Sources};
 use super::state::Charge;
-use crate::lanes::Lanes;
+use crate::lanes::{Lanes, Registers};
 
 /// Gas constant of the old charge, J/(kg K): near that of air.
 const GAS_CONSTANT: f64 = 290.0;
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct GasExchange<const N: usize> {
-    gain: Lanes<N>,
+pub(super) struct GasExchange {
+    gain: f64,
     /// p V / R: kelvin times kg.
-    volume_mass: Lanes<N>,
-    sealing: Lanes<N>,
-    noise: Lanes<N>,
+    volume_mass: f64,
+    sealing: f64,
+    noise: f64,
 }
 
 /// The charge trapped and the gas that left, kg.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Exchange<const N: usize> {
-    pub trapped: Charge<N>,
-    pub trapping_efficiency: Lanes<N>,
-    pub out_air: Lanes<N>,
-    pub out_fuel: Lanes<N>,
-    pub out_burnt: Lanes<N>,
+pub(super) struct Exchange<T> {
+    pub trapped: Charge<T>,
+    pub trapping_efficiency: T,
+    pub out_air: T,
+    pub out_fuel: T,
+    pub out_burnt: T,
 }
 
 /// Share of the old gas that stays after `ratio` trapped volumes of fresh charge have mixed with it perfectly (Hopkinson 1914).
 #[inline(always)]
-pub fn kept_share<const N: usize>(ratio: Lanes<N>) -> Lanes<N> {
+pub fn kept_share<R: Registers>(ratio: Lanes<R>) -> Lanes<R> {
     (-ratio).exp()
 }
 
 /// Share of that fresh charge which is trapped, where `kept_share` of the old gas stays; `ratio` above 0.
 #[inline(always)]
-pub fn trapping_efficiency<const N: usize>(ratio: Lanes<N>, kept_share: Lanes<N>) -> Lanes<N> {
+pub fn trapping_efficiency<R: Registers>(ratio: Lanes<R>, kept_share: Lanes<R>) -> Lanes<R> {
     (1.0 - kept_share) / ratio
 }
 
-impl<const N: usize> GasExchange<N> {
-    pub fn new(setups: &[Setup; N]) -> Self {
-        let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
+/// The old charge and the fresh one that sweeps it out.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Fresh<T> {
+    /// What the last revolution left.
+    pub old: Charge<T>,
+    /// Dry air delivered, kg.
+    pub air: T,
+    /// Fuel delivered, kg.
+    pub fuel: T,
+    /// Delivered volume per swept volume.
+    pub delivery_ratio: T,
+    /// Temperature of the fresh charge, K.
+    pub fresh_temperature: T,
+    /// Noise of the trapping, of unit deviation.
+    pub jitter: T,
+}
+
+impl GasExchange {
+    pub fn new(s: &Sources) -> Self {
         Self {
-            gain: each(|s| s.engine.geometry.scavenging_gain),
-            volume_mass: each(|s| s.air.pressure * s.engine.geometry.displacement_cm3 * 1e-6 / GAS_CONSTANT),
-            sealing: each(|s| 1.0 - s.faults.sleeve_wear_share),
-            noise: each(|s| s.laws.film.trapping_noise),
+            gain: s.engine.geometry.scavenging_gain,
+            volume_mass: s.air(Link::AirPressureToCylinder).pressure * s.engine.geometry.displacement_cm3 * 1e-6
+                / GAS_CONSTANT,
+            sealing: 1.0 - s.faults.sleeve_wear_share,
+            noise: s.laws.film.trapping_noise,
         }
     }
 
-    /// Scavenges the `old` charge with `air` and `fuel`, kg, at `fresh_temperature`; `jitter` has unit deviation.
+    /// Scavenges the old charge.
     #[inline(always)]
-    pub fn scavenge(
-        &self,
-        old: &Charge<N>,
-        air: Lanes<N>,
-        fuel: Lanes<N>,
-        delivery_ratio: Lanes<N>,
-        fresh_temperature: Lanes<N>,
-        jitter: Lanes<N>,
-    ) -> Exchange<N> {
+    pub fn scavenge<R: Registers>(&self, inputs: Fresh<Lanes<R>>) -> Exchange<Lanes<R>> {
+        let Fresh {
+            old,
+            air,
+            fuel,
+            delivery_ratio,
+            fresh_temperature,
+            jitter,
+        } = inputs;
         let ratio = (self.gain * delivery_ratio).max(1e-6);
         let kept_share = kept_share(ratio);
         let varied = (1.0 + self.noise * jitter).clamp(0.2, 1.8);

@@ -3,94 +3,144 @@
 //! The head takes a share of what burns (most near the hottest mixture, more at low speed, more when detonating), gives to the air
 //! that passes and to the crankcase, and is cooled by the fuel that evaporates.
 
-use super::Setup;
-use crate::lanes::Lanes;
+use super::links::{Link, Sources};
+use crate::lanes::{Lanes, Registers};
 
 /// Heat capacity of the cylinder's gas, J/(kg K).
 const GAS_CAPACITY: f64 = 1_250.0;
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Heat<const N: usize> {
-    share: Lanes<N>,
-    speed_fall: Lanes<N>,
-    mixture_fall: Lanes<N>,
-    hottest: Lanes<N>,
-    detonation: Lanes<N>,
-    latent: Lanes<N>,
-    latent_crankcase: Lanes<N>,
-    friction_share: Lanes<N>,
-    exhaust_share: Lanes<N>,
-    pipe_lag: Lanes<N>,
-    ambient: Lanes<N>,
-    head_capacity: Lanes<N>,
-    still: Lanes<N>,
-    moving: Lanes<N>,
-    to_crankcase: Lanes<N>,
-    crankcase_capacity: Lanes<N>,
-    crankcase_to_air: Lanes<N>,
-    bench_air: Lanes<N>,
+pub(super) struct Heat {
+    share: f64,
+    speed_fall: f64,
+    mixture_fall: f64,
+    hottest: f64,
+    detonation: f64,
+    latent: f64,
+    latent_crankcase: f64,
+    friction_share: f64,
+    exhaust_share: f64,
+    pipe_lag: f64,
+    ambient: f64,
+    pipe_ambient: f64,
+    head_capacity: f64,
+    still: f64,
+    moving: f64,
+    to_crankcase: f64,
+    crankcase_capacity: f64,
+    crankcase_to_air: f64,
+    bench_air: f64,
 }
 
-impl<const N: usize> Heat<N> {
-    pub fn new(setups: &[Setup; N]) -> Self {
-        let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
+/// What warms and cools head and crankcase in one revolution.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Warmth<T> {
+    /// Head, K.
+    pub head: T,
+    /// Crankcase, K.
+    pub crankcase: T,
+    /// Heat released, J.
+    pub heat: T,
+    /// Work lost in friction, J.
+    pub friction_work: T,
+    /// Whole blend metered, kg.
+    pub fuel: T,
+    /// Mixture in the cylinder.
+    pub equivalence_ratio: T,
+    /// Detonation index.
+    pub detonation: T,
+    /// Engine speed, rev/s.
+    pub speed: T,
+    /// Speed of the car, m/s.
+    pub road_speed: T,
+    /// 1 in the car, 0 on the stand.
+    pub on_track: T,
+    /// Duration, s.
+    pub duration: T,
+}
+
+/// What warms the gas in the pipe.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct PipeGas<T> {
+    /// Pipe gas, K.
+    pub pipe: T,
+    /// Gas as the exhaust opens, K.
+    pub exhaust: T,
+    /// 0 for a standing engine.
+    pub alive: T,
+    /// Duration, s.
+    pub duration: T,
+}
+
+impl Heat {
+    pub fn new(s: &Sources) -> Self {
         Self {
-            share: each(|s| s.laws.heat.head_share),
-            speed_fall: each(|s| s.laws.heat.head_share_speed_fall),
-            mixture_fall: each(|s| s.laws.heat.head_share_mixture_fall * 4.0),
-            hottest: each(|s| s.laws.heat.hottest_equivalence_ratio),
-            detonation: each(|s| s.laws.heat.head_share_detonation),
-            latent: each(|s| {
-                s.laws.heat.evaporation_share * (1.0 - s.laws.heat.evaporation_crankcase_part) * s.fuel.latent_heat
-            }),
-            latent_crankcase: each(|s| {
-                s.laws.heat.evaporation_share * s.laws.heat.evaporation_crankcase_part * s.fuel.latent_heat
-            }),
-            friction_share: each(|s| s.laws.heat.friction_crankcase_share),
-            exhaust_share: each(|s| s.laws.heat.exhaust_heat_share),
-            pipe_lag: each(|s| 1.0 / s.laws.heat.pipe_lag_s),
-            ambient: each(|s| s.air.temperature),
-            head_capacity: each(|s| 1.0 / s.engine.cooling.head_capacity_j_per_k),
-            still: each(|s| s.engine.cooling.head_still_air_w_per_k),
-            moving: each(|s| s.engine.cooling.head_moving_air_w_per_k / 10.0_f64.sqrt()),
-            to_crankcase: each(|s| s.engine.cooling.head_to_crankcase_w_per_k),
-            crankcase_capacity: each(|s| 1.0 / s.engine.cooling.crankcase_capacity_j_per_k),
-            crankcase_to_air: each(|s| s.engine.cooling.crankcase_to_air_w_per_k),
-            bench_air: each(|s| s.engine.cooling.bench_air_speed_m_per_s),
+            share: s.laws.heat.head_share,
+            speed_fall: s.laws.heat.head_share_speed_fall,
+            mixture_fall: s.laws.heat.head_share_mixture_fall * 4.0,
+            hottest: s.laws.heat.hottest_equivalence_ratio,
+            detonation: s.laws.heat.head_share_detonation,
+            latent: {
+                s.laws.heat.evaporation_share
+                    * (1.0 - s.laws.heat.evaporation_crankcase_part)
+                    * s.fuel(Link::FuelToLatentHeat).latent_heat
+            },
+            latent_crankcase: {
+                s.laws.heat.evaporation_share
+                    * s.laws.heat.evaporation_crankcase_part
+                    * s.fuel(Link::FuelToLatentHeat).latent_heat
+            },
+            friction_share: s.laws.heat.friction_crankcase_share,
+            exhaust_share: s.laws.heat.exhaust_heat_share,
+            pipe_lag: 1.0 / s.laws.heat.pipe_lag_s,
+            ambient: s.air(Link::AirTemperatureToCooling).temperature,
+            pipe_ambient: s.air(Link::AirTemperatureToPipe).temperature,
+            head_capacity: 1.0 / s.engine.cooling.head_capacity_j_per_k,
+            still: s.engine.cooling.head_still_air_w_per_k,
+            moving: s.engine.cooling.head_moving_air_w_per_k / 10.0_f64.sqrt(),
+            to_crankcase: s.engine.cooling.head_to_crankcase_w_per_k,
+            crankcase_capacity: 1.0 / s.engine.cooling.crankcase_capacity_j_per_k,
+            crankcase_to_air: s.engine.cooling.crankcase_to_air_w_per_k,
+            bench_air: s.engine.cooling.bench_air_speed_m_per_s,
         }
     }
 
     /// Temperature of the charge once `heat` J have been released in `mass` kg that stood at `temperature`, as the exhaust opens.
     #[inline(always)]
-    pub fn exhaust_temperature(&self, temperature: Lanes<N>, heat: Lanes<N>, mass: Lanes<N>) -> Lanes<N> {
+    pub fn exhaust_temperature<R: Registers>(&self, temperature: Lanes<R>, heat: Lanes<R>, mass: Lanes<R>) -> Lanes<R> {
         (temperature + self.exhaust_share * heat / (mass.max(1e-9) * GAS_CAPACITY)).clamp(250.0, 2600.0)
     }
 
-    /// Pipe gas after `duration` seconds of gas at `exhaust` K.
+    /// Pipe gas after the revolution, K.
     #[inline(always)]
-    pub fn next_pipe(&self, pipe: Lanes<N>, exhaust: Lanes<N>, alive: Lanes<N>, duration: Lanes<N>) -> Lanes<N> {
+    pub fn next_pipe<R: Registers>(&self, inputs: PipeGas<Lanes<R>>) -> Lanes<R> {
+        let PipeGas {
+            pipe,
+            exhaust,
+            alive,
+            duration,
+        } = inputs;
         let weight = duration * self.pipe_lag;
-        let target = self.ambient + (exhaust - self.ambient) * 0.6 * alive;
+        let target = self.pipe_ambient + (exhaust - self.pipe_ambient) * 0.6 * alive;
         (pipe + target * weight) / (weight + 1.0)
     }
 
     /// Head and crankcase temperatures after one revolution.
     #[inline(always)]
-    #[allow(clippy::too_many_arguments)]
-    pub fn next_solids(
-        &self,
-        head: Lanes<N>,
-        crankcase: Lanes<N>,
-        heat: Lanes<N>,
-        friction_work: Lanes<N>,
-        fuel: Lanes<N>,
-        equivalence_ratio: Lanes<N>,
-        detonation: Lanes<N>,
-        speed: Lanes<N>,
-        road_speed: Lanes<N>,
-        on_track: Lanes<N>,
-        duration: Lanes<N>,
-    ) -> (Lanes<N>, Lanes<N>) {
+    pub fn next_solids<R: Registers>(&self, inputs: Warmth<Lanes<R>>) -> (Lanes<R>, Lanes<R>) {
+        let Warmth {
+            head,
+            crankcase,
+            heat,
+            friction_work,
+            fuel,
+            equivalence_ratio,
+            detonation,
+            speed,
+            road_speed,
+            on_track,
+            duration,
+        } = inputs;
         let off = equivalence_ratio - self.hottest;
         let mixture = (1.0 - self.mixture_fall * off * off).max(0.3);
         let slow = (self.speed_fall + 1.0) / (self.speed_fall * speed * (1.0 / 500.0) + 1.0);

@@ -1,7 +1,8 @@
 //! The engine: constant parameters, varying state, and one revolution as one readable function.
 //!
-//! [`Engine`] is derived once from a [`Setup`] per lane and never changes; [`State`] is small and `Copy`; [`Engine::step`] is the
-//! order of the laws. The laws know nothing of each other: only this file composes them.
+//! [`Engine`] is derived once from a [`Setup`] and never changes; [`State`] is small and `Copy`; `Engine::revolve` is the order of the
+//! laws, written once over lanes: [`Engine::step`] turns one engine, [`Engine::play`] as many as the processor has registers for. The
+//! laws know nothing of each other: only this file composes them.
 
 mod abreast;
 mod breathing;
@@ -13,6 +14,7 @@ mod firing;
 mod firing_period_tests;
 mod gas_exchange;
 mod heat;
+pub mod links;
 pub mod params;
 mod plug;
 mod setting;
@@ -22,16 +24,16 @@ pub mod state;
 mod tank;
 mod wear;
 
-pub use abreast::{run_abreast, run_abreast_with};
+pub use abreast::{Hands, Next, Run};
 pub use breathing::pump_pressure_ratio;
 pub use carburettor::volume_flow;
 pub use gas_exchange::{kept_share, trapping_efficiency};
-use params::{EngineParams, Faults, HeatRange, LawParams, Setting};
-use state::{Charge, Controls, Load, Revolution, State};
+use links::{Hold, Link, Links, Sources};
+use params::{EngineParams, Faults, HeatRange, LawParams};
+use state::{Charge, Controls, Revolution, State};
 
 use crate::fluids::{air::Air, fuel::Fuel, heat_release::HeatRelease};
-use crate::lanes::Lanes;
-use crate::noise::{Noise, bells, uniforms};
+use crate::lanes::{Instructions, Lanes, Registers};
 
 /// Everything that stays constant while one engine runs: parts, fuel, weather, faults.
 #[derive(Clone, Copy, Debug)]
@@ -52,177 +54,228 @@ pub struct Setup {
     pub faults: Faults,
 }
 
-/// `N` engines abreast, derived once.
+/// An engine, derived once. Engines that run side by side share one.
 #[derive(Clone, Copy, Debug)]
-pub struct Engine<const N: usize> {
-    breathing: breathing::Breathing<N>,
-    carburettor: carburettor::Carburettor<N>,
-    tank: tank::Tank<N>,
-    film: film::Film<N>,
-    gas_exchange: gas_exchange::GasExchange<N>,
-    firing: firing::Firing<N>,
-    combustion: combustion::Combustion<N>,
-    plug: plug::Plug<N>,
-    shaft: shaft::Shaft<N>,
-    heat: heat::Heat<N>,
-    smoke: smoke::Smoke<N>,
-    wear: wear::Wear<N>,
-    oil_fraction: Lanes<N>,
+pub struct Engine {
+    breathing: breathing::Breathing,
+    carburettor: carburettor::Carburettor,
+    tank: tank::Tank,
+    film: film::Film,
+    gas_exchange: gas_exchange::GasExchange,
+    firing: firing::Firing,
+    combustion: combustion::Combustion,
+    plug: plug::Plug,
+    shaft: shaft::Shaft,
+    heat: heat::Heat,
+    smoke: smoke::Smoke,
+    wear: wear::Wear,
+    oil_fraction: f64,
     /// Stoichiometric air per kg of the whole blend, oil inert.
-    air_fuel_ratio: Lanes<N>,
+    air_fuel_ratio: f64,
     /// Water vapour that comes with the air and only passes through, kg per kg of dry air.
-    humidity_ratio: Lanes<N>,
-    ambient_temperature: Lanes<N>,
-    ambient_pressure: Lanes<N>,
-    displacement: Lanes<N>,
-    full_air: Lanes<N>,
+    humidity_ratio: f64,
+    ambient_temperature: f64,
+    ambient_pressure: f64,
+    displacement: f64,
+    full_air: f64,
+    /// Share of the time in which the fuel line carries foam.
+    foam_share: f64,
+    instructions: Instructions,
 }
 
 /// Length of a step of an engine that stands, s.
 const STANDING_STEP: f64 = 0.02;
 
-impl<const N: usize> Engine<N> {
-    /// Derives the constants of `N` engines.
-    pub fn new(setups: &[Setup; N]) -> Self {
-        let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
+/// What chance does in one revolution.
+#[derive(Clone, Copy, Debug)]
+struct Chance<T = f64> {
+    /// Of the charge trapped, with unit deviation.
+    charge: T,
+    /// Of the film's release, with unit deviation.
+    film: T,
+    /// Whether a bubble is in the line: uniform in 0..1.
+    bubble: T,
+}
+
+impl Engine {
+    /// Derives the constants of an engine.
+    pub fn new(setup: &Setup) -> Self {
+        Self::along(&Sources::of(setup))
+    }
+
+    /// The same with weather and fuel of another setup along the `held` links; links of the running engine are held in
+    /// [`Engine::step_holding`].
+    pub fn holding(setup: &Setup, other: &Setup, held: Links) -> Self {
+        Self::along(&Sources::holding(setup, other, held))
+    }
+
+    fn along(s: &Sources) -> Self {
         Self {
-            breathing: breathing::Breathing::new(setups),
-            carburettor: carburettor::Carburettor::new(setups),
-            tank: tank::Tank::new(setups),
-            film: film::Film::new(setups),
-            gas_exchange: gas_exchange::GasExchange::new(setups),
-            firing: firing::Firing::new(setups),
-            combustion: combustion::Combustion::new(setups),
-            plug: plug::Plug::new(setups),
-            shaft: shaft::Shaft::new(setups),
-            heat: heat::Heat::new(setups),
-            smoke: smoke::Smoke::new(setups),
-            wear: wear::Wear::new(setups),
-            oil_fraction: each(|s| s.fuel.oil_mass_fraction),
-            air_fuel_ratio: each(|s| s.fuel.stoichiometric_air_fuel_ratio),
-            humidity_ratio: each(|s| s.air.humidity_ratio),
-            ambient_temperature: each(|s| s.air.temperature),
-            ambient_pressure: each(|s| s.air.pressure),
-            displacement: each(|s| s.engine.geometry.displacement_cm3 * 1e-6),
-            full_air: each(|s| s.air.dry_density * s.engine.geometry.displacement_cm3 * 1e-6),
+            breathing: breathing::Breathing::new(s),
+            carburettor: carburettor::Carburettor::new(s),
+            tank: tank::Tank::new(s),
+            film: film::Film::new(s),
+            gas_exchange: gas_exchange::GasExchange::new(s),
+            firing: firing::Firing::new(s),
+            combustion: combustion::Combustion::new(s),
+            plug: plug::Plug::new(s),
+            shaft: shaft::Shaft::new(s),
+            heat: heat::Heat::new(s),
+            smoke: smoke::Smoke::new(s),
+            wear: wear::Wear::new(s),
+            oil_fraction: s.fuel(Link::FuelToOil).oil_mass_fraction,
+            air_fuel_ratio: s.fuel(Link::FuelToStoichiometry).stoichiometric_air_fuel_ratio,
+            humidity_ratio: s.air(Link::HumidityToExhaust).humidity_ratio,
+            ambient_temperature: s.air(Link::AirTemperatureToCooling).temperature,
+            ambient_pressure: s.air(Link::AirPressureToCylinder).pressure,
+            displacement: s.engine.geometry.displacement_cm3 * 1e-6,
+            full_air: s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3 * 1e-6,
+            foam_share: s.faults.foam_share,
+            instructions: Instructions::best(),
         }
     }
 
+    /// The same on other instructions than the widest of this processor: for tests and benches, since the bits are the same.
+    #[must_use]
+    pub fn on(self, instructions: Instructions) -> Self {
+        Self { instructions, ..self }
+    }
+
     /// Stoichiometric air per kilogram of the whole blend, oil inert.
-    pub fn stoichiometric_air_fuel_ratio(&self) -> Lanes<N> {
+    pub fn stoichiometric_air_fuel_ratio(&self) -> f64 {
         self.air_fuel_ratio
     }
 
     /// Fuel of a full tank, kg.
-    pub fn tank_capacity(&self) -> Lanes<N> {
+    pub fn tank_capacity(&self) -> f64 {
         self.tank.capacity()
     }
 
     /// A standing engine with a full tank, everything at ambient temperature.
-    pub fn cold_state(&self) -> State<N> {
-        let zero = Lanes::splat(0.0);
+    pub fn cold_state(&self) -> State {
         let density = self.ambient_pressure / (self.ambient_temperature * 290.0);
         State {
-            time: zero,
-            revolution: [0; N],
-            speed: zero,
-            wheel_speed: zero,
-            film_fuel: zero,
-            film_oil: zero,
-            tank_pressure: zero,
+            time: 0.0,
+            revolution: 0.0,
+            speed: 0.0,
+            wheel_speed: 0.0,
+            film_fuel: 0.0,
+            film_oil: 0.0,
+            tank_pressure: 0.0,
             tank_fuel: self.tank.capacity(),
-            line_drawn: zero,
+            line_drawn: 0.0,
             head_temperature: self.ambient_temperature,
             crankcase_temperature: self.ambient_temperature,
             plug_temperature: self.ambient_temperature,
             pipe_temperature: self.ambient_temperature,
             left: Charge {
                 air: density * self.displacement,
-                fuel: zero,
-                burnt: zero,
+                fuel: 0.0,
+                burnt: 0.0,
                 temperature: self.ambient_temperature,
             },
-            pipe_mist: zero,
-            pipe_oil: zero,
-            damage: zero,
+            pipe_mist: 0.0,
+            pipe_oil: 0.0,
+            damage: 0.0,
         }
     }
 
     /// The same engine brought to running temperature (head 100 °C, crankcase 60 °C, plug lit) and spun to `speed` rev/s.
-    pub fn warm_state(&self, speed: f64) -> State<N> {
+    pub fn warm_state(&self, speed: f64) -> State {
         State {
-            speed: Lanes::splat(speed),
-            head_temperature: Lanes::splat(373.15),
-            crankcase_temperature: Lanes::splat(333.15),
-            plug_temperature: Lanes::splat(1000.0),
-            pipe_temperature: Lanes::splat(600.0),
+            speed,
+            head_temperature: 373.15,
+            crankcase_temperature: 333.15,
+            plug_temperature: 1000.0,
+            pipe_temperature: 600.0,
             ..self.cold_state()
         }
     }
 
-    /// One crankshaft revolution (or, for an engine that stands, a short while).
+    /// One crankshaft revolution (or, for an engine that stands, a short while), with the links passing through `hold`.
     #[inline(always)]
-    pub fn step(&self, state: &mut State<N>, controls: &Controls<N>, noise: &[Noise; N]) -> Revolution<N> {
-        let (jitter_charge, jitter_film) = bells(noise, &state.revolution);
-        let zero = Lanes::splat(0.0);
-        let one = Lanes::splat(1.0);
-        let alive = zero.if_less(state.speed, one, zero);
-        let speed = zero.if_less(state.speed, state.speed, Lanes::splat(1.0 / STANDING_STEP));
+    fn revolve<R: Registers>(
+        &self,
+        state: &mut State<Lanes<R>>,
+        controls: &Controls<Lanes<R>>,
+        chance: &Chance<Lanes<R>>,
+        hold: &mut impl Hold<R>,
+    ) -> Revolution<Lanes<R>> {
+        let zero = Lanes::of(state.speed.registers(), 0.0);
+        let alive = zero.if_less(state.speed, 1.0, 0.0);
+        let speed = zero.if_less(state.speed, state.speed, 1.0 / STANDING_STEP);
         let duration = speed.recip();
 
         // Throttle and air, metering.
-        let slide = self.carburettor.slide(controls.throttle, controls.idle_turns);
-        let intake = self
-            .breathing
-            .intake(speed, slide, state.pipe_temperature, state.crankcase_temperature);
+        let idle_turns = hold.pass(Link::IdleStopToSlide, controls.idle_turns);
+        let slide = self.carburettor.slide(controls.throttle, idle_turns);
+        let intake = self.breathing.intake(breathing::Throat {
+            speed,
+            slide,
+            pipe_temperature: hold.pass(Link::PipeToCharge, state.pipe_temperature),
+            crankcase_temperature: hold.pass(Link::CrankcaseToCharge, state.crankcase_temperature),
+        });
         let air = intake.air * alive;
         let delivery_ratio = intake.delivery_ratio * alive;
-        let foam_dice = uniforms(noise, &foam_addresses(state.time));
-        let metered = self.carburettor.meter(
+        let feed_pressure = self.tank.feed_pressure(state.tank_pressure, state.tank_fuel) * alive;
+        let metered = self.carburettor.meter(carburettor::Signal {
             slide,
-            intake.depression * alive,
-            self.tank.feed_pressure(state.tank_pressure, state.tank_fuel) * alive,
-            state.crankcase_temperature,
-            controls.high_turns,
-            controls.low_turns,
-            self.carburettor.line_gives(state.line_drawn, controls.line_open) * self.tank.wet(state.tank_fuel),
-            foam_dice,
-        );
-        let blend = (metered.flow * duration).min(state.tank_fuel) * alive;
+            depression: hold.pass(Link::ThroatToMetering, intake.depression * alive),
+            feed_pressure: hold.pass(Link::TankToMetering, feed_pressure),
+            crankcase_temperature: hold.pass(Link::CrankcaseToJet, state.crankcase_temperature),
+            high_turns: hold.pass(Link::HighNeedleToMetering, controls.high_turns),
+            low_turns: hold.pass(Link::LowNeedleToMetering, controls.low_turns),
+            line_open: self.carburettor.line_gives(state.line_drawn, controls.line_open)
+                * self.tank.wet(state.tank_fuel),
+            dice: chance.bubble,
+        });
+        let flow = hold.pass(Link::MeteringToFilm, metered.flow);
+        let blend = (flow * duration).min(state.tank_fuel) * alive;
         let oil = blend * self.oil_fraction;
         let fuel = blend - oil;
 
         // Film.
-        let wetting = self.film.wet(
-            state.film_fuel,
-            state.film_oil,
+        let wetting = self.film.wet(film::Mist {
+            film_fuel: state.film_fuel,
+            film_oil: state.film_oil,
             fuel,
             oil,
             air,
-            speed * delivery_ratio,
-            state.crankcase_temperature,
+            flow_speed: speed * delivery_ratio,
+            crankcase_temperature: hold.pass(Link::CrankcaseToFilm, state.crankcase_temperature),
             duration,
-            jitter_film,
-        );
+            jitter: chance.film,
+        });
         // Gas exchange and firing.
-        let exchange = self.gas_exchange.scavenge(
-            &state.left,
+        let exchange = self.gas_exchange.scavenge(gas_exchange::Fresh {
+            old: Charge {
+                burnt: hold.pass(Link::LeftToCharge, state.left.burnt),
+                ..state.left
+            },
             air,
-            wetting.fuel_to_cylinder,
+            fuel: hold.pass(Link::FilmToCylinder, wetting.fuel_to_cylinder),
             delivery_ratio,
-            state.crankcase_temperature,
-            jitter_charge,
-        );
-        let burn = self.firing.burn(&exchange.trapped, state.plug_temperature, alive);
-        let work = self.combustion.work(
-            burn.air,
-            exchange.trapped.air,
-            burn.equivalence_ratio,
-            burn.burnt_fraction,
-            speed,
-            state.plug_temperature,
-            state.head_temperature,
-        );
+            fresh_temperature: hold.pass(Link::CrankcaseToCharge, state.crankcase_temperature),
+            jitter: chance.charge,
+        });
+        let mixture = self.firing.mixture(&exchange.trapped);
+        let burn = self.firing.burn(firing::Spark {
+            charge: exchange.trapped,
+            equivalence_ratio: hold.pass(Link::MixtureToFiring, mixture.equivalence_ratio),
+            burnt_fraction: hold.pass(Link::DilutionToFiring, mixture.burnt_fraction),
+            plug_temperature: hold.pass(Link::PlugToFiring, state.plug_temperature),
+            alive,
+        });
+        let work = self.combustion.work(combustion::Burning {
+            air: burn.air,
+            trapped_air: exchange.trapped.air,
+            mixture_for_heat: hold.pass(Link::MixtureToHeat, mixture.equivalence_ratio),
+            mixture_for_phase: hold.pass(Link::MixtureToPhase, mixture.equivalence_ratio),
+            burnt_fraction: hold.pass(Link::DilutionToPhase, mixture.burnt_fraction),
+            speed: hold.pass(Link::SpeedToPhase, speed),
+            plug_temperature: hold.pass(Link::PlugToPhase, state.plug_temperature),
+            head_temperature: hold.pass(Link::HeadToKnock, state.head_temperature),
+        });
         let mass = exchange.trapped.air + exchange.trapped.fuel + exchange.trapped.burnt;
         let exhaust_temperature = self
             .heat
@@ -234,86 +287,87 @@ impl<const N: usize> Engine<N> {
 
         // Plug, shaft, heat.
         let wetness = wetting.wall_share * fuel / air.max(1e-9);
-        state.plug_temperature = self.plug.next_temperature(
-            state.plug_temperature,
-            state.head_temperature,
-            burn.share,
-            wetness * alive,
+        state.plug_temperature = self.plug.next_temperature(plug::Wire {
+            temperature: state.plug_temperature,
+            head_temperature: hold.pass(Link::HeadToPlug, state.head_temperature),
+            burnt_share: burn.share,
+            wetness: wetness * alive,
             speed,
-            controls.glow_lead,
+            glow_lead: controls.glow_lead,
             duration,
-        );
-        let turned = self.shaft.turn(
+        });
+        let turned = self.shaft.turn(shaft::Crank {
             speed,
-            state.wheel_speed,
-            work.work,
-            intake.pressure_ratio,
-            state.crankcase_temperature,
-            controls.brake_speed,
-            controls.on_track,
+            wheel_speed: state.wheel_speed,
+            work: hold.pass(Link::WorkToSpeed, work.work),
+            pressure_ratio: intake.pressure_ratio,
+            crankcase_temperature: hold.pass(Link::CrankcaseToFriction, state.crankcase_temperature),
+            brake_speed: controls.brake_speed,
+            on_track: controls.on_track,
             alive,
             duration,
-        );
-        state.pipe_temperature = self
-            .heat
-            .next_pipe(state.pipe_temperature, exhaust_temperature, alive, duration);
-        let (head, crankcase) = self.heat.next_solids(
-            state.head_temperature,
-            state.crankcase_temperature,
-            work.heat,
-            turned.friction_work * alive,
-            blend,
-            burn.equivalence_ratio,
-            work.detonation,
-            speed,
-            self.shaft.road_speed(state.wheel_speed),
-            controls.on_track,
+        });
+        state.pipe_temperature = self.heat.next_pipe(heat::PipeGas {
+            pipe: state.pipe_temperature,
+            exhaust: exhaust_temperature,
+            alive,
             duration,
-        );
+        });
+        let (head, crankcase) = self.heat.next_solids(heat::Warmth {
+            head: state.head_temperature,
+            crankcase: state.crankcase_temperature,
+            heat: work.heat,
+            friction_work: turned.friction_work * alive,
+            fuel: blend,
+            equivalence_ratio: mixture.equivalence_ratio,
+            detonation: hold.pass(Link::KnockToHead, work.detonation),
+            speed,
+            road_speed: self.shaft.road_speed(state.wheel_speed),
+            on_track: controls.on_track,
+            duration,
+        });
         state.head_temperature = head;
         state.crankcase_temperature = crankcase;
 
         // Smoke, tank, wear.
         let exhaust = exchange.out_air + exchange.out_fuel + exchange.out_burnt;
-        let plume = self.smoke.plume(
-            state.pipe_mist,
-            state.pipe_oil,
-            wetting.oil_to_cylinder,
-            exchange.trapping_efficiency,
-            burn.share,
-            exhaust.max(0.0),
+        let plume = self.smoke.plume(smoke::Oil {
+            mist: state.pipe_mist,
+            wall: state.pipe_oil,
+            oil: wetting.oil_to_cylinder,
+            trapped: exchange.trapping_efficiency,
+            burnt_share: burn.share,
+            exhaust_mass: exhaust.max(0.0),
             duration,
-        );
+        });
         state.pipe_mist = plume.mist;
         state.pipe_oil = plume.wall;
-        state.tank_pressure = self.tank.next_pressure(
-            state.tank_pressure,
-            state.tank_fuel,
-            (exhaust + air * self.humidity_ratio) * speed,
-            state.pipe_temperature,
+        state.tank_pressure = self.tank.next_pressure(tank::Line {
+            pressure: state.tank_pressure,
+            fuel_left: state.tank_fuel,
+            exhaust_flow: (exhaust + air * self.humidity_ratio) * speed,
+            pipe_temperature: hold.pass(Link::PipeToTank, state.pipe_temperature),
             duration,
-        );
+        });
         state.tank_fuel = (state.tank_fuel - blend).max(0.0);
         state.line_drawn = (state.line_drawn + blend) * (1.0 - controls.line_open);
-        state.damage += self.wear.damage(
-            work.detonation,
+        state.damage += self.wear.damage(wear::Strain {
+            detonation: work.detonation,
             head,
             crankcase,
             speed,
-            exchange.trapped.air / self.full_air,
-            wetting.oil_to_cylinder,
+            load: exchange.trapped.air / self.full_air,
+            oil: wetting.oil_to_cylinder,
             alive,
             duration,
-        );
+        });
 
         state.film_fuel = wetting.film_fuel;
         state.film_oil = wetting.film_oil;
         state.speed = turned.speed;
         state.wheel_speed = turned.wheel_speed;
         state.time += duration;
-        for revolution in &mut state.revolution {
-            *revolution += 1;
-        }
+        state.revolution = state.revolution + 1.0;
         Revolution {
             duration,
             speed: turned.speed,
@@ -328,9 +382,9 @@ impl<const N: usize> Engine<N> {
             oil_burnt: plume.oil_burnt,
             oil_out: plume.oil_out,
             metered_equivalence_ratio: blend * self.air_fuel_ratio / air.max(1e-12),
-            equivalence_ratio: burn.equivalence_ratio,
+            equivalence_ratio: mixture.equivalence_ratio,
             burnt_share: burn.share,
-            burnt_fraction: burn.burnt_fraction,
+            burnt_fraction: mixture.burnt_fraction,
             dilution_limit: burn.dilution_limit,
             heat: work.heat,
             indicated_work: work.work,
@@ -343,22 +397,4 @@ impl<const N: usize> Engine<N> {
             opacity: plume.opacity,
         }
     }
-}
-
-/// Where the noise says whether a bubble is in the fuel line: a new answer every sixth of a second, far from the revolutions' addresses.
-#[inline(always)]
-fn foam_addresses<const N: usize>(time: Lanes<N>) -> [u64; N] {
-    // Adding 2^52 leaves the nearest integer in the low bits, without the conversion that only some processors do in lanes.
-    const INTEGER: f64 = 4_503_599_627_370_496.0;
-    let sixths = (time * 6.0).clamp(0.0, INTEGER) + INTEGER;
-    let mut address = [0; N];
-    for (i, address) in address.iter_mut().enumerate() {
-        *address = (1 << 62) | (sixths.0[i].to_bits() - INTEGER.to_bits());
-    }
-    address
-}
-
-/// Controls at one setting with the throttle shut.
-pub fn at_rest(setting: Setting, load: Load) -> Controls<1> {
-    Controls::new(&[setting], load)
 }

@@ -3,52 +3,66 @@
 //! Catalysis needs vapour, not firing, and lights about 600 K: a plug that falls below goes out and the engine with it. A lead
 //! lights it for starting.
 
-use super::Setup;
-use crate::lanes::Lanes;
+use super::links::Sources;
+use crate::lanes::{Lanes, Registers};
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Plug<const N: usize> {
-    catalytic: Lanes<N>,
-    light_off: Lanes<N>,
-    width: Lanes<N>,
-    firing: Lanes<N>,
-    firing_speed: Lanes<N>,
-    wet: Lanes<N>,
-    lag: Lanes<N>,
-    lead: Lanes<N>,
+pub(super) struct Plug {
+    catalytic: f64,
+    light_off: f64,
+    width: f64,
+    firing: f64,
+    firing_speed: f64,
+    wet: f64,
+    lag: f64,
+    lead: f64,
 }
 
-impl<const N: usize> Plug<N> {
-    pub fn new(setups: &[Setup; N]) -> Self {
-        let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
+/// What warms and cools the plug in one revolution.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Wire<T> {
+    /// Plug, K.
+    pub temperature: T,
+    /// Head, K.
+    pub head_temperature: T,
+    /// Share of the charge that burnt.
+    pub burnt_share: T,
+    /// Share of the metered fuel that lands on walls, times the fuel-air ratio.
+    pub wetness: T,
+    /// Engine speed, rev/s.
+    pub speed: T,
+    /// 1 with the lead on.
+    pub glow_lead: T,
+    /// Duration, s.
+    pub duration: T,
+}
+
+impl Plug {
+    pub fn new(s: &Sources) -> Self {
         Self {
-            catalytic: each(|s| {
-                s.laws.plug.catalytic_rise_k * s.range.catalytic_factor * (1.0 - s.faults.plug_tired_share)
-            }),
-            light_off: each(|s| s.laws.plug.catalytic_light_off_k),
-            width: each(|s| 1.0 / s.laws.plug.catalytic_width_k),
-            firing: each(|s| s.laws.plug.firing_rise_k * s.range.firing_factor),
-            firing_speed: each(|s| s.laws.plug.firing_rise_speed_k * s.range.firing_factor),
-            wet: each(|s| s.laws.plug.wet_cooling_k * s.range.wet_cooling_factor),
-            lag: each(|s| 1.0 / s.laws.plug.lag_s),
-            lead: each(|s| s.laws.plug.lead_rise_k),
+            catalytic: { s.laws.plug.catalytic_rise_k * s.range.catalytic_factor * (1.0 - s.faults.plug_tired_share) },
+            light_off: s.laws.plug.catalytic_light_off_k,
+            width: 1.0 / s.laws.plug.catalytic_width_k,
+            firing: s.laws.plug.firing_rise_k * s.range.firing_factor,
+            firing_speed: s.laws.plug.firing_rise_speed_k * s.range.firing_factor,
+            wet: s.laws.plug.wet_cooling_k * s.range.wet_cooling_factor,
+            lag: 1.0 / s.laws.plug.lag_s,
+            lead: s.laws.plug.lead_rise_k,
         }
     }
 
-    /// Plug temperature after `duration` seconds; `wetness` is the share of the metered fuel that lands on walls times the
-    /// fuel-air ratio.
+    /// Plug temperature after the revolution.
     #[inline(always)]
-    #[allow(clippy::too_many_arguments)]
-    pub fn next_temperature(
-        &self,
-        temperature: Lanes<N>,
-        head_temperature: Lanes<N>,
-        burnt_share: Lanes<N>,
-        wetness: Lanes<N>,
-        speed: Lanes<N>,
-        glow_lead: Lanes<N>,
-        duration: Lanes<N>,
-    ) -> Lanes<N> {
+    pub fn next_temperature<R: Registers>(&self, inputs: Wire<Lanes<R>>) -> Lanes<R> {
+        let Wire {
+            temperature,
+            head_temperature,
+            burnt_share,
+            wetness,
+            speed,
+            glow_lead,
+            duration,
+        } = inputs;
         let lit = ((temperature - self.light_off) * self.width).logistic();
         let firing = self.firing + self.firing_speed * (speed * (1.0 / 550.0)).sqrt();
         let target =

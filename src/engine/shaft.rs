@@ -1,101 +1,131 @@
 //! The shaft: friction, pumping, the clutch, and what it drives. Speed steps by energy, so a stall is found, not set: an engine
 //! that cannot bring its flywheel over the next compression stops.
 
-use super::Setup;
-use crate::lanes::Lanes;
+use super::links::{Link, Sources};
+use crate::lanes::{Lanes, Registers};
 use std::f64::consts::PI;
 
 /// Energy of one rev/s squared per unit of inertia: E = 2 pi² J n².
 const ENERGY: f64 = 2.0 * PI * PI;
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Shaft<const N: usize> {
-    displacement: Lanes<N>,
-    base: Lanes<N>,
-    linear: Lanes<N>,
-    square: Lanes<N>,
-    pumping: Lanes<N>,
-    cold: Lanes<N>,
-    compression: Lanes<N>,
-    inertia: Lanes<N>,
-    engage: Lanes<N>,
+pub(super) struct Shaft {
+    displacement: f64,
+    base: f64,
+    linear: f64,
+    square: f64,
+    pumping: f64,
+    cold: f64,
+    compression: f64,
+    inertia: f64,
+    engage: f64,
     /// Clutch torque per (rev/s)² above engagement, N m s².
-    clutch: Lanes<N>,
-    stand_inertia: Lanes<N>,
-    stand_drag: Lanes<N>,
-    car_inertia: Lanes<N>,
-    car_rolling: Lanes<N>,
-    car_air: Lanes<N>,
-    travel: Lanes<N>,
+    clutch: f64,
+    stand_inertia: f64,
+    stand_drag: f64,
+    car_inertia: f64,
+    car_rolling: f64,
+    car_air: f64,
+    travel: f64,
 }
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Turned<const N: usize> {
-    pub speed: Lanes<N>,
-    pub wheel_speed: Lanes<N>,
-    pub friction_work: Lanes<N>,
-    pub shaft_work: Lanes<N>,
+pub(super) struct Turned<T> {
+    pub speed: T,
+    pub wheel_speed: T,
+    pub friction_work: T,
+    pub shaft_work: T,
 }
 
-impl<const N: usize> Shaft<N> {
-    pub fn new(setups: &[Setup; N]) -> Self {
-        let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
+/// What acts on the shaft in one revolution.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Crank<T> {
+    /// Engine speed, rev/s.
+    pub speed: T,
+    /// Speed of the drive train, as engine revolutions per second.
+    pub wheel_speed: T,
+    /// Work of the gas, J.
+    pub work: T,
+    /// Crankcase pressure over ambient.
+    pub pressure_ratio: T,
+    /// Crankcase, K: stiffens or thins the oil.
+    pub crankcase_temperature: T,
+    /// Speed held by a brake, rev/s; 0 for none.
+    pub brake_speed: T,
+    /// 1 in the car, 0 on the stand.
+    pub on_track: T,
+    /// 0 for a standing engine.
+    pub alive: T,
+    /// Duration, s.
+    pub duration: T,
+}
+
+impl Shaft {
+    pub fn new(s: &Sources) -> Self {
         Self {
-            displacement: each(|s| s.engine.geometry.displacement_cm3 * 1e-6),
-            base: each(|s| s.laws.friction.base_bar * 1e5),
-            linear: each(|s| s.laws.friction.per_100_rev_per_s_bar * 1e3),
-            square: each(|s| s.laws.friction.per_100_rev_per_s_squared_bar * 10.0),
-            pumping: each(|s| s.laws.friction.pumping_bar * 1e5),
-            cold: each(|s| s.laws.friction.cold_per_k),
-            compression: each(|s| {
-                s.laws.friction.compression_work * s.air.pressure * s.engine.geometry.displacement_cm3 * 1e-6
-            }),
-            inertia: each(|s| s.engine.drive.flywheel_inertia_kg_mm2 * 1e-6),
-            engage: each(|s| s.engine.drive.clutch_engage_rpm / 60.0),
-            clutch: each(|s| {
+            displacement: s.engine.geometry.displacement_cm3 * 1e-6,
+            base: s.laws.friction.base_bar * 1e5,
+            linear: s.laws.friction.per_100_rev_per_s_bar * 1e3,
+            square: s.laws.friction.per_100_rev_per_s_squared_bar * 10.0,
+            pumping: s.laws.friction.pumping_bar * 1e5,
+            cold: s.laws.friction.cold_per_k,
+            compression: {
+                s.laws.friction.compression_work
+                    * s.air(Link::AirPressureToCylinder).pressure
+                    * s.engine.geometry.displacement_cm3
+                    * 1e-6
+            },
+            inertia: s.engine.drive.flywheel_inertia_kg_mm2 * 1e-6,
+            engage: s.engine.drive.clutch_engage_rpm / 60.0,
+            clutch: {
                 let engage = s.engine.drive.clutch_engage_rpm / 60.0;
                 let above = engage + 5000.0 / 60.0;
                 s.engine.drive.clutch_torque_n_mm * 1e-3 / (above * above - engage * engage)
-            }),
-            stand_inertia: each(|s| s.engine.drive.stand_inertia_kg_mm2 * 1e-6),
-            stand_drag: each(|s| s.engine.drive.stand_drag_n_mm * 1e-3 / (500.0 * 500.0)),
-            car_inertia: each(|s| {
+            },
+            stand_inertia: s.engine.drive.stand_inertia_kg_mm2 * 1e-6,
+            stand_drag: s.engine.drive.stand_drag_n_mm * 1e-3 / (500.0 * 500.0),
+            car_inertia: {
                 let radius = s.engine.drive.travel_per_rev_mm * 1e-3 / (2.0 * PI);
                 s.engine.drive.stand_inertia_kg_mm2 * 1e-6 + s.engine.drive.car_mass_kg * radius * radius
-            }),
-            car_rolling: each(|s| {
+            },
+            car_rolling: {
                 (s.engine.drive.rolling_drag_n + s.faults.brake_drag_n) * s.engine.drive.travel_per_rev_mm * 1e-3
                     / (2.0 * PI)
-            }),
-            car_air: each(|s| {
+            },
+            car_air: {
                 let travel = s.engine.drive.travel_per_rev_mm * 1e-3;
-                0.5 * s.air.density * s.engine.drive.drag_area_cm2 * 1e-4 * travel * travel * travel / (2.0 * PI)
-            }),
-            travel: each(|s| s.engine.drive.travel_per_rev_mm * 1e-3),
+                0.5 * s.air(Link::AirDensityToDrag).density
+                    * s.engine.drive.drag_area_cm2
+                    * 1e-4
+                    * travel
+                    * travel
+                    * travel
+                    / (2.0 * PI)
+            },
+            travel: s.engine.drive.travel_per_rev_mm * 1e-3,
         }
     }
 
     /// Road speed at a drive-train speed, m/s.
     #[inline(always)]
-    pub fn road_speed(&self, wheel_speed: Lanes<N>) -> Lanes<N> {
+    pub fn road_speed<R: Registers>(&self, wheel_speed: Lanes<R>) -> Lanes<R> {
         wheel_speed * self.travel
     }
 
-    /// One revolution under the gas's `work`, J.
+    /// One revolution of the shaft.
     #[inline(always)]
-    #[allow(clippy::too_many_arguments)]
-    pub fn turn(
-        &self,
-        speed: Lanes<N>,
-        wheel_speed: Lanes<N>,
-        work: Lanes<N>,
-        pressure_ratio: Lanes<N>,
-        crankcase_temperature: Lanes<N>,
-        brake_speed: Lanes<N>,
-        on_track: Lanes<N>,
-        alive: Lanes<N>,
-        duration: Lanes<N>,
-    ) -> Turned<N> {
+    pub fn turn<R: Registers>(&self, inputs: Crank<Lanes<R>>) -> Turned<Lanes<R>> {
+        let Crank {
+            speed,
+            wheel_speed,
+            work,
+            pressure_ratio,
+            crankcase_temperature,
+            brake_speed,
+            on_track,
+            alive,
+            duration,
+        } = inputs;
         let stiff = 1.0 + self.cold * (333.15 - crankcase_temperature).max(0.0);
         let friction_work = (self.base + speed * (self.linear + speed * self.square)) * stiff * self.displacement;
         let pumping_work = self.pumping * (1.0 - pressure_ratio) * self.displacement;
@@ -109,7 +139,7 @@ impl<const N: usize> Shaft<N> {
         let torque = meeting.clamp(-shoes, shoes);
         let after = speed * speed + (shaft_work - torque * (2.0 * PI)) / (self.inertia * ENERGY);
         let over_compression = self.compression / (self.inertia * ENERGY);
-        let free = after.if_less(over_compression, Lanes::splat(0.0), after.max(0.0).sqrt()) * alive;
+        let free = after.if_less(over_compression, 0.0, after.max(0.0).sqrt()) * alive;
         // A brake holds its speed, whatever the engine gives; it takes it there at 3000 rev/s².
         let reach = duration * 3000.0;
         let braked = speed + (brake_speed - speed).clamp(-reach, reach);

@@ -3,57 +3,74 @@
 //! Oil that did not burn goes into the pipe, part of it onto the walls while the gas is slow; wide open the walls are swept clean
 //! again. Opacity follows Beer and Lambert over a stated path through the plume, thinned as it spreads.
 
-use super::Setup;
-use crate::lanes::Lanes;
+use super::links::{Link, Sources};
+use crate::lanes::{Lanes, Registers};
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Smoke<const N: usize> {
-    burnt: Lanes<N>,
-    carry: Lanes<N>,
-    clear: Lanes<N>,
-    pipe_volume: Lanes<N>,
-    ambient_density: Lanes<N>,
+pub(super) struct Smoke {
+    burnt: f64,
+    carry: f64,
+    clear: f64,
+    pipe_volume: f64,
+    ambient_density: f64,
     /// Extinction times path over dilution, m³/kg.
-    extinction: Lanes<N>,
+    extinction: f64,
 }
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Plume<const N: usize> {
-    pub mist: Lanes<N>,
-    pub wall: Lanes<N>,
-    pub oil_burnt: Lanes<N>,
-    pub oil_out: Lanes<N>,
-    pub opacity: Lanes<N>,
+pub(super) struct Plume<T> {
+    pub mist: T,
+    pub wall: T,
+    pub oil_burnt: T,
+    pub oil_out: T,
+    pub opacity: T,
 }
 
-impl<const N: usize> Smoke<N> {
-    pub fn new(setups: &[Setup; N]) -> Self {
-        let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
+/// Oil and gas on their way out.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Oil<T> {
+    /// Oil mist in the pipe, kg.
+    pub mist: T,
+    /// Oil on the pipe's walls, kg.
+    pub wall: T,
+    /// Oil that reaches the cylinder, kg.
+    pub oil: T,
+    /// Share of the fresh charge that is trapped.
+    pub trapped: T,
+    /// Share of the charge that burnt.
+    pub burnt_share: T,
+    /// Gas that leaves, kg.
+    pub exhaust_mass: T,
+    /// Duration, s.
+    pub duration: T,
+}
+
+impl Smoke {
+    pub fn new(s: &Sources) -> Self {
         Self {
-            burnt: each(|s| s.laws.smoke.oil_burnt_share),
-            carry: each(|s| s.laws.smoke.carry_flow_cm3_per_s * 1e-6),
-            clear: each(|s| 1.0 / (s.laws.smoke.wall_clear_s * 1e-3)),
-            pipe_volume: each(|s| 1.0 / (s.engine.geometry.pipe_volume_cm3 * 1e-6)),
-            ambient_density: each(|s| 1.0 / s.air.density),
-            extinction: each(|s| {
+            burnt: s.laws.smoke.oil_burnt_share,
+            carry: s.laws.smoke.carry_flow_cm3_per_s * 1e-6,
+            clear: 1.0 / (s.laws.smoke.wall_clear_s * 1e-3),
+            pipe_volume: 1.0 / (s.engine.geometry.pipe_volume_cm3 * 1e-6),
+            ambient_density: 1.0 / s.air(Link::AirDensityToPlume).density,
+            extinction: {
                 s.laws.smoke.extinction_m2_per_g * 1e3 * s.laws.smoke.path_cm * 1e-2 / s.laws.smoke.dilution
-            }),
+            },
         }
     }
 
-    /// One revolution: `oil` reaches the cylinder, of which `trapped` share stays and burns with `burnt_share`.
+    /// One revolution of the plume.
     #[inline(always)]
-    #[allow(clippy::too_many_arguments)]
-    pub fn plume(
-        &self,
-        mist: Lanes<N>,
-        wall: Lanes<N>,
-        oil: Lanes<N>,
-        trapped: Lanes<N>,
-        burnt_share: Lanes<N>,
-        exhaust_mass: Lanes<N>,
-        duration: Lanes<N>,
-    ) -> Plume<N> {
+    pub fn plume<R: Registers>(&self, inputs: Oil<Lanes<R>>) -> Plume<Lanes<R>> {
+        let Oil {
+            mist,
+            wall,
+            oil,
+            trapped,
+            burnt_share,
+            exhaust_mass,
+            duration,
+        } = inputs;
         let oil_burnt = oil * trapped * burnt_share * self.burnt;
         let visible = oil - oil_burnt;
         let volume = exhaust_mass * self.ambient_density;

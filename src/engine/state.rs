@@ -1,58 +1,57 @@
 //! What varies: the engine's state, the tuner's controls, and the account of one revolution. Plain data, SI units, `Copy`.
 
 use super::params::Setting;
-use crate::lanes::Lanes;
 
 /// Masses in the cylinder, kg, and their temperature.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Charge<const N: usize> {
+pub struct Charge<T = f64> {
     /// Air with oxygen in it.
-    pub air: Lanes<N>,
+    pub air: T,
     /// Combustible fuel (oil not counted).
-    pub fuel: Lanes<N>,
+    pub fuel: T,
     /// Burnt gas.
-    pub burnt: Lanes<N>,
+    pub burnt: T,
     /// Temperature, K.
-    pub temperature: Lanes<N>,
+    pub temperature: T,
 }
 
 /// Everything that one revolution hands to the next.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct State<const N: usize> {
+pub struct State<T = f64> {
     /// Seconds since the start.
-    pub time: Lanes<N>,
-    /// Revolutions since the start: the noise's address.
-    pub revolution: [u64; N],
+    pub time: T,
+    /// Revolutions since the start, a whole number: the noise's address.
+    pub revolution: T,
     /// Engine speed, rev/s; 0 is a dead engine.
-    pub speed: Lanes<N>,
+    pub speed: T,
     /// Speed of the drive train as engine revolutions per second.
-    pub wheel_speed: Lanes<N>,
+    pub wheel_speed: T,
     /// Combustible fuel in the crankcase film, kg.
-    pub film_fuel: Lanes<N>,
+    pub film_fuel: T,
     /// Oil in the crankcase film, kg.
-    pub film_oil: Lanes<N>,
+    pub film_oil: T,
     /// Tank pressure above ambient, Pa.
-    pub tank_pressure: Lanes<N>,
+    pub tank_pressure: T,
     /// Fuel left in the tank and its line, kg.
-    pub tank_fuel: Lanes<N>,
+    pub tank_fuel: T,
     /// Fuel drawn from a pinched line since it was pinched, kg: the tube gives a little before it starves the jet.
-    pub line_drawn: Lanes<N>,
+    pub line_drawn: T,
     /// Head temperature, K.
-    pub head_temperature: Lanes<N>,
+    pub head_temperature: T,
     /// Crankcase temperature, K.
-    pub crankcase_temperature: Lanes<N>,
+    pub crankcase_temperature: T,
     /// Plug element temperature, K.
-    pub plug_temperature: Lanes<N>,
+    pub plug_temperature: T,
     /// Gas temperature in the tuned pipe, K.
-    pub pipe_temperature: Lanes<N>,
+    pub pipe_temperature: T,
     /// Charge left in the cylinder at exhaust opening.
-    pub left: Charge<N>,
+    pub left: Charge<T>,
     /// Oil mist in the pipe, kg.
-    pub pipe_mist: Lanes<N>,
+    pub pipe_mist: T,
     /// Oil on the pipe's walls, kg.
-    pub pipe_oil: Lanes<N>,
+    pub pipe_oil: T,
     /// Damage: 1 is a lost engine.
-    pub damage: Lanes<N>,
+    pub damage: T,
 }
 
 /// What the engine is driving.
@@ -68,94 +67,144 @@ pub enum Load {
 
 /// What the tuner's hands do during one revolution.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Controls<const N: usize> {
+pub struct Controls<T = f64> {
     /// Throttle above the idle stop, 0..1.
-    pub throttle: Lanes<N>,
+    pub throttle: T,
     /// High-speed needle, turns open.
-    pub high_turns: Lanes<N>,
+    pub high_turns: T,
     /// Low-speed needle, turns open.
-    pub low_turns: Lanes<N>,
+    pub low_turns: T,
     /// Idle stop, turns open.
-    pub idle_turns: Lanes<N>,
+    pub idle_turns: T,
     /// Share of the fuel line that is open: 0 pinched, 1 free.
-    pub line_open: Lanes<N>,
+    pub line_open: T,
     /// 1 with the glow lead on the plug.
-    pub glow_lead: Lanes<N>,
+    pub glow_lead: T,
     /// Speed held by a brake, rev/s; 0 for none.
-    pub brake_speed: Lanes<N>,
+    pub brake_speed: T,
     /// 1 in the car on the track, 0 on the stand.
-    pub on_track: Lanes<N>,
+    pub on_track: T,
 }
 
-impl<const N: usize> Controls<N> {
-    /// Throttle shut, line free, no lead, at the given screws (one setting per lane) under one kind of load.
-    pub fn new(settings: &[Setting; N], load: Load) -> Self {
-        Self {
-            throttle: Lanes::splat(0.0),
-            high_turns: Lanes::each(|i| settings[i].high_turns),
-            low_turns: Lanes::each(|i| settings[i].low_turns),
-            idle_turns: Lanes::each(|i| settings[i].idle_turns),
-            line_open: Lanes::splat(1.0),
-            glow_lead: Lanes::splat(0.0),
-            brake_speed: Lanes::splat(if let Load::Brake(speed) = load { speed } else { 0.0 }),
-            on_track: Lanes::splat(f64::from(u8::from(load == Load::Track))),
-        }
+impl Controls {
+    /// Throttle shut, line free, no lead, at the given screws under one kind of load.
+    pub fn new(setting: Setting, load: Load) -> Self {
+        let mut controls = Self {
+            throttle: 0.0,
+            high_turns: 0.0,
+            low_turns: 0.0,
+            idle_turns: 0.0,
+            line_open: 1.0,
+            glow_lead: 0.0,
+            brake_speed: 0.0,
+            on_track: 0.0,
+        };
+        controls.set(setting);
+        controls.drive(load);
+        controls
+    }
+
+    /// Turns the screws.
+    pub fn set(&mut self, setting: Setting) {
+        self.high_turns = setting.high_turns;
+        self.low_turns = setting.low_turns;
+        self.idle_turns = setting.idle_turns;
+    }
+
+    /// Changes what the engine drives.
+    pub fn drive(&mut self, load: Load) {
+        self.brake_speed = if let Load::Brake(speed) = load { speed } else { 0.0 };
+        self.on_track = f64::from(u8::from(load == Load::Track));
     }
 }
 
 /// The account of one revolution: what went in, what came out, and what can be seen of it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Revolution<const N: usize> {
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Revolution<T = f64> {
     /// Its duration, s.
-    pub duration: Lanes<N>,
+    pub duration: T,
     /// Speed at its end, rev/s.
-    pub speed: Lanes<N>,
+    pub speed: T,
     /// Air drawn in, kg.
-    pub air_in: Lanes<N>,
+    pub air_in: T,
     /// Combustible fuel metered, kg.
-    pub fuel_in: Lanes<N>,
+    pub fuel_in: T,
     /// Oil metered, kg.
-    pub oil_in: Lanes<N>,
+    pub oil_in: T,
     /// Unburnt air out of the exhaust, kg.
-    pub air_out: Lanes<N>,
+    pub air_out: T,
     /// Unburnt fuel out of the exhaust, kg.
-    pub fuel_out: Lanes<N>,
+    pub fuel_out: T,
     /// Burnt gas out of the exhaust, kg.
-    pub burnt_out: Lanes<N>,
+    pub burnt_out: T,
     /// Air turned into burnt gas, kg.
-    pub air_burnt: Lanes<N>,
+    pub air_burnt: T,
     /// Fuel turned into burnt gas, kg.
-    pub fuel_burnt: Lanes<N>,
+    pub fuel_burnt: T,
     /// Oil that burnt, kg.
-    pub oil_burnt: Lanes<N>,
+    pub oil_burnt: T,
     /// Oil that left the pipe, visible, kg.
-    pub oil_out: Lanes<N>,
+    pub oil_out: T,
     /// Equivalence ratio metered by the carburettor (oil inert).
-    pub metered_equivalence_ratio: Lanes<N>,
+    pub metered_equivalence_ratio: T,
     /// Equivalence ratio in the cylinder.
-    pub equivalence_ratio: Lanes<N>,
+    pub equivalence_ratio: T,
     /// Share of the charge that burnt.
-    pub burnt_share: Lanes<N>,
+    pub burnt_share: T,
     /// Burnt-gas fraction before the burn.
-    pub burnt_fraction: Lanes<N>,
+    pub burnt_fraction: T,
     /// The dilution limit it was held against.
-    pub dilution_limit: Lanes<N>,
+    pub dilution_limit: T,
     /// Heat released, J.
-    pub heat: Lanes<N>,
+    pub heat: T,
     /// Work of the gas, J.
-    pub indicated_work: Lanes<N>,
+    pub indicated_work: T,
     /// Work left for the shaft after friction and pumping, J.
-    pub shaft_work: Lanes<N>,
+    pub shaft_work: T,
     /// Phase error of the burn, degrees; positive is early.
-    pub phase_error_deg: Lanes<N>,
+    pub phase_error_deg: T,
     /// Detonation index: 0 is none.
-    pub detonation: Lanes<N>,
+    pub detonation: T,
     /// Delivery ratio.
-    pub delivery_ratio: Lanes<N>,
+    pub delivery_ratio: T,
     /// Rate at which the film leaves the walls, 1/s.
-    pub film_release_rate: Lanes<N>,
+    pub film_release_rate: T,
     /// Share of the metering pressure spent on viscosity.
-    pub viscous_share: Lanes<N>,
+    pub viscous_share: T,
     /// Opacity of the plume, 0..1.
-    pub opacity: Lanes<N>,
+    pub opacity: T,
 }
+
+/// The same of every field, and back: how engines lie side by side.
+macro_rules! fields {
+    ($name:ident { $($field:ident)* $(; $nested:ident)? }) => {
+        impl<T> $name<T> {
+            /// `f` of every field.
+            #[inline(always)]
+            pub fn each<U>(&self, mut f: impl FnMut(&T) -> U) -> $name<U> {
+                $name {
+                    $($field: f(&self.$field),)*
+                    $($nested: self.$nested.each(&mut f),)?
+                }
+            }
+            /// `f` of every field beside another's.
+            #[inline(always)]
+            pub fn each_with<U>(&mut self, other: &$name<U>, mut f: impl FnMut(&mut T, &U)) {
+                $(f(&mut self.$field, &other.$field);)*
+                $(self.$nested.each_with(&other.$nested, &mut f);)?
+            }
+        }
+    };
+}
+
+fields!(Charge { air fuel burnt temperature });
+fields!(State {
+    time revolution speed wheel_speed film_fuel film_oil tank_pressure tank_fuel line_drawn head_temperature
+    crankcase_temperature plug_temperature pipe_temperature pipe_mist pipe_oil damage; left
+});
+fields!(Controls { throttle high_turns low_turns idle_turns line_open glow_lead brake_speed on_track });
+fields!(Revolution {
+    duration speed air_in fuel_in oil_in air_out fuel_out burnt_out air_burnt fuel_burnt oil_burnt oil_out
+    metered_equivalence_ratio equivalence_ratio burnt_share burnt_fraction dilution_limit heat indicated_work shaft_work
+    phase_error_deg detonation delivery_ratio film_release_rate viscous_share opacity
+});

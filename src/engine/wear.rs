@@ -3,50 +3,69 @@
 //! One figure, 1 meaning a lost engine. All rates are assumed; what matters is their order: a second of hard detonation costs more
 //! than a minute a little too lean.
 
-use super::Setup;
-use crate::lanes::Lanes;
+use super::links::Sources;
+use crate::lanes::{Lanes, Registers};
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Wear<const N: usize> {
-    detonation: Lanes<N>,
-    head_limit: Lanes<N>,
-    overheat: Lanes<N>,
-    overspeed_limit: Lanes<N>,
-    overspeed: Lanes<N>,
-    cold: Lanes<N>,
-    oil_needed: Lanes<N>,
-    thin_oil: Lanes<N>,
+pub(super) struct Wear {
+    detonation: f64,
+    head_limit: f64,
+    overheat: f64,
+    overspeed_limit: f64,
+    overspeed: f64,
+    cold: f64,
+    oil_needed: f64,
+    thin_oil: f64,
 }
 
-impl<const N: usize> Wear<N> {
-    pub fn new(setups: &[Setup; N]) -> Self {
-        let each = |f: fn(&Setup) -> f64| Lanes::each(|i| f(&setups[i]));
+/// What wears the engine in one revolution.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Strain<T> {
+    /// Detonation index.
+    pub detonation: T,
+    /// Head, K.
+    pub head: T,
+    /// Crankcase, K.
+    pub crankcase: T,
+    /// Engine speed, rev/s.
+    pub speed: T,
+    /// Trapped air over a full charge of ambient air.
+    pub load: T,
+    /// Oil that reaches the cylinder, kg.
+    pub oil: T,
+    /// 0 for a standing engine.
+    pub alive: T,
+    /// Duration, s.
+    pub duration: T,
+}
+
+impl Wear {
+    pub fn new(s: &Sources) -> Self {
         Self {
-            detonation: each(|s| s.laws.wear.detonation_per_s),
-            head_limit: each(|s| s.laws.wear.head_limit_c + 273.15),
-            overheat: each(|s| s.laws.wear.overheat_per_s / 10.0),
-            overspeed_limit: each(|s| s.laws.wear.overspeed_rpm / 60.0),
-            overspeed: each(|s| s.laws.wear.overspeed_per_s * 60.0 / 1000.0),
-            cold: each(|s| s.laws.wear.cold_load_per_s),
-            oil_needed: each(|s| 1.0 / (s.laws.wear.thin_oil_mg_per_cm3 * 1e-6 * s.engine.geometry.displacement_cm3)),
-            thin_oil: each(|s| s.laws.wear.thin_oil_per_s),
+            detonation: s.laws.wear.detonation_per_s,
+            head_limit: s.laws.wear.head_limit_c + 273.15,
+            overheat: s.laws.wear.overheat_per_s / 10.0,
+            overspeed_limit: s.laws.wear.overspeed_rpm / 60.0,
+            overspeed: s.laws.wear.overspeed_per_s * 60.0 / 1000.0,
+            cold: s.laws.wear.cold_load_per_s,
+            oil_needed: 1.0 / (s.laws.wear.thin_oil_mg_per_cm3 * 1e-6 * s.engine.geometry.displacement_cm3),
+            thin_oil: s.laws.wear.thin_oil_per_s,
         }
     }
 
     /// Damage added in one revolution.
     #[inline(always)]
-    #[allow(clippy::too_many_arguments)]
-    pub fn damage(
-        &self,
-        detonation: Lanes<N>,
-        head: Lanes<N>,
-        crankcase: Lanes<N>,
-        speed: Lanes<N>,
-        load: Lanes<N>,
-        oil: Lanes<N>,
-        alive: Lanes<N>,
-        duration: Lanes<N>,
-    ) -> Lanes<N> {
+    pub fn damage<R: Registers>(&self, inputs: Strain<Lanes<R>>) -> Lanes<R> {
+        let Strain {
+            detonation,
+            head,
+            crankcase,
+            speed,
+            load,
+            oil,
+            alive,
+            duration,
+        } = inputs;
         let coldness = ((323.15 - crankcase) * (1.0 / 30.0)).clamp(0.0, 1.0);
         let hard = (load - 0.4).max(0.0);
         let unoiled = (1.0 - oil * self.oil_needed).max(0.0);

@@ -4,10 +4,59 @@
 
 use crate::fluids::nasa7::{PRODUCT_COUNT, PRODUCTS};
 use crate::fluids::thermo::Species;
-use crate::lanes::{Lanes, ln};
+use crate::lanes::{exp, ln};
 
 /// One value per product species.
-pub(crate) type Products = Lanes<PRODUCT_COUNT>;
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Products(pub [f64; PRODUCT_COUNT]);
+
+impl Products {
+    /// The same for every species.
+    pub(crate) const fn splat(value: f64) -> Self {
+        Self([value; PRODUCT_COUNT])
+    }
+    /// `e` to the power of each.
+    pub(crate) fn exp(self) -> Self {
+        Self(self.0.map(exp))
+    }
+    /// The larger of each and `bound`; `bound` where it is not a number.
+    pub(crate) fn max(self, bound: f64) -> Self {
+        Self(self.0.map(|value| if value > bound { value } else { bound }))
+    }
+}
+
+macro_rules! operator {
+    ($trait:ident, $method:ident, $op:tt, $assign:tt) => {
+        impl std::ops::$trait for Products {
+            type Output = Self;
+            #[inline]
+            fn $method(mut self, other: Self) -> Self {
+                for (value, other) in self.0.iter_mut().zip(other.0) {
+                    *value $assign other;
+                }
+                self
+            }
+        }
+        impl std::ops::$trait<f64> for Products {
+            type Output = Self;
+            #[inline]
+            fn $method(self, other: f64) -> Self {
+                self $op Self::splat(other)
+            }
+        }
+    };
+}
+
+operator!(Add, add, +, +=);
+operator!(Sub, sub, -, -=);
+operator!(Mul, mul, *, *=);
+operator!(Div, div, /, /=);
+
+impl std::ops::AddAssign for Products {
+    fn add_assign(&mut self, other: Self) {
+        *self = *self + other;
+    }
+}
 
 /// Species properties at one temperature, over R or RT.
 pub(crate) struct Properties {
@@ -40,7 +89,7 @@ pub(crate) const MOLAR_MASSES: Products = molar_masses();
 
 /// The table of species turned on its side: one register row per coefficient.
 const fn coefficients(high: bool) -> [Products; 7] {
-    let mut table = [Lanes([0.0; PRODUCT_COUNT]); 7];
+    let mut table = [Products::splat(0.0); 7];
     let mut i = 0;
     while i < PRODUCT_COUNT {
         let species: &Species = &PRODUCTS[i];
@@ -55,7 +104,7 @@ const fn coefficients(high: bool) -> [Products; 7] {
 }
 
 const fn atoms() -> [Products; 4] {
-    let mut table = [Lanes([0.0; PRODUCT_COUNT]); 4];
+    let mut table = [Products::splat(0.0); 4];
     let mut i = 0;
     while i < PRODUCT_COUNT {
         let mut k = 0;
@@ -69,7 +118,7 @@ const fn atoms() -> [Products; 4] {
 }
 
 const fn molar_masses() -> Products {
-    let mut masses = Lanes([0.0; PRODUCT_COUNT]);
+    let mut masses = Products::splat(0.0);
     let mut i = 0;
     while i < PRODUCT_COUNT {
         masses.0[i] = PRODUCTS[i].molar_mass;

@@ -8,7 +8,6 @@ use crate::bench::rig::Rig;
 use crate::engine::Setup;
 use crate::engine::params::Setting;
 use crate::engine::state::Load;
-use crate::lanes::Lanes;
 
 /// Laps after which head and crankcase have settled: some eighty seconds.
 const LAPS: usize = 4;
@@ -40,20 +39,20 @@ impl Warmth {
         }
         let state = driven.state;
         Self {
-            head: state.head_temperature.0[0],
-            crankcase: state.crankcase_temperature.0[0],
-            plug: state.plug_temperature.0[0],
-            pipe: state.pipe_temperature.0[0],
+            head: state.head_temperature,
+            crankcase: state.crankcase_temperature,
+            plug: state.plug_temperature,
+            pipe: state.pipe_temperature,
         }
     }
 
     /// An engine on the stand as warm as that, with a full tank.
     pub fn rig(&self, setup: &Setup, setting: Setting, seed: u64) -> Rig {
         let mut rig = Rig::warm(setup, setting, seed);
-        rig.state.head_temperature = Lanes([self.head]);
-        rig.state.crankcase_temperature = Lanes([self.crankcase]);
-        rig.state.plug_temperature = Lanes([self.plug]);
-        rig.state.pipe_temperature = Lanes([self.pipe]);
+        rig.state.head_temperature = self.head;
+        rig.state.crankcase_temperature = self.crankcase;
+        rig.state.plug_temperature = self.plug;
+        rig.state.pipe_temperature = self.pipe;
         rig
     }
 }

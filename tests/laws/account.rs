@@ -13,16 +13,15 @@ struct Account {
 }
 
 impl Account {
-    fn add(&mut self, r: &Revolution<1>) {
-        let of = |x: needlebench::lanes::Lanes<1>| x.0[0];
-        let burnt = of(r.air_burnt) + of(r.fuel_burnt);
-        let into = [of(r.air_in), of(r.fuel_in), of(r.oil_in), burnt, 0.0];
+    fn add(&mut self, r: &Revolution) {
+        let burnt = r.air_burnt + r.fuel_burnt;
+        let into = [r.air_in, r.fuel_in, r.oil_in, burnt, 0.0];
         let out = [
-            of(r.air_out) + of(r.air_burnt),
-            of(r.fuel_out) + of(r.fuel_burnt),
-            of(r.oil_out) + of(r.oil_burnt),
-            of(r.burnt_out),
-            of(r.fuel_in) + of(r.oil_in),
+            r.air_out + r.air_burnt,
+            r.fuel_out + r.fuel_burnt,
+            r.oil_out + r.oil_burnt,
+            r.burnt_out,
+            r.fuel_in + r.oil_in,
         ];
         for i in 0..5 {
             self.into[i] += into[i];
@@ -32,13 +31,13 @@ impl Account {
 }
 
 /// What is stored: air, fuel, oil, burnt gas, and the tank.
-fn stored(s: &State<1>) -> [f64; 5] {
+fn stored(s: &State) -> [f64; 5] {
     [
-        s.left.air.0[0],
-        s.left.fuel.0[0] + s.film_fuel.0[0],
-        s.film_oil.0[0] + s.pipe_mist.0[0] + s.pipe_oil.0[0],
-        s.left.burnt.0[0],
-        s.tank_fuel.0[0],
+        s.left.air,
+        s.left.fuel + s.film_fuel,
+        s.film_oil + s.pipe_mist + s.pipe_oil,
+        s.left.burnt,
+        s.tank_fuel,
     ]
 }
 

@@ -114,7 +114,7 @@ pub fn any() -> impl Strategy<Value = Input> {
 }
 
 /// The first number that is not finite or is negative where it mustn't be.
-fn wrong(s: &State<1>, r: &Revolution<1>) -> Option<String> {
+fn wrong(s: &State, r: &Revolution) -> Option<String> {
     // The Debug text holds every field, also those added later.
     let text = format!("{s:?} {r:?}");
     if text.contains("NaN") || text.contains("inf") {
@@ -142,14 +142,14 @@ fn wrong(s: &State<1>, r: &Revolution<1>) -> Option<String> {
     ];
     // Differences of large masses: what leaves may be a rounding below nothing.
     let outflows = [r.air_out, r.fuel_out, r.burnt_out];
-    let speed = s.speed.0[0];
-    let fine = masses.iter().all(|m| m.0[0] >= 0.0)
-        && outflows.iter().all(|m| m.0[0] >= -1e-18)
+    let speed = s.speed;
+    let fine = masses.iter().all(|m| *m >= 0.0)
+        && outflows.iter().all(|m| *m >= -1e-18)
         && (0.0..=1500.0).contains(&speed)
-        && s.wheel_speed.0[0] >= 0.0
-        && (0.0..=1.0).contains(&r.opacity.0[0])
-        && (0.0..=1.0).contains(&r.burnt_share.0[0])
-        && r.duration.0[0] > 0.0;
+        && s.wheel_speed >= 0.0
+        && (0.0..=1.0).contains(&r.opacity)
+        && (0.0..=1.0).contains(&r.burnt_share)
+        && r.duration > 0.0;
     (!fine).then_some(text)
 }
 
@@ -164,7 +164,7 @@ proptest! {
         for (throttle, seconds) in trace {
             rig.hold(throttle, seconds, |_, r, s| {
                 // Every revolution at first and every seventh later: text costs more than physics.
-                if first.is_none() && (turn < 300 || turn.is_multiple_of(7) || !s.speed.0[0].is_finite()) {
+                if first.is_none() && (turn < 300 || turn.is_multiple_of(7) || !s.speed.is_finite()) {
                     first = wrong(s, r).map(|text| format!("revolution {turn}: {text}"));
                 }
                 turn += 1;

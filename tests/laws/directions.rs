@@ -9,7 +9,6 @@ use needlebench::engine::params::{Faults, Setting};
 use needlebench::engine::state::{Load, Revolution, State};
 use needlebench::fluids::air::{Air, Weather};
 use needlebench::fluids::fuel::{Blend, Fuel};
-use needlebench::lanes::Lanes;
 
 /// What a braked engine shows in the mean of the last revolutions.
 #[derive(Clone, Copy, Debug, Default)]
@@ -23,17 +22,17 @@ struct Seen {
 /// Runs on a brake for four seconds from a warm start, and looks at the last.
 fn look(setup: &Setup, setting: Setting, throttle: f64, speed: f64) -> Seen {
     let mut rig = Rig::warm(setup, setting, 3).with_load(Load::Brake(speed));
-    rig.state.speed = Lanes([speed]);
+    rig.state.speed = speed;
     rig.pass(throttle, 3.0);
     let mut seen = Seen::default();
     let mut time = 0.0;
     rig.hold(throttle, 1.0, |_, r, _| {
-        let d = r.duration.0[0];
+        let d = r.duration;
         time += d;
-        seen.phi += r.metered_equivalence_ratio.0[0] * d;
-        seen.air += r.air_in.0[0];
-        seen.power += r.shaft_work.0[0];
-        seen.heat += r.heat.0[0];
+        seen.phi += r.metered_equivalence_ratio * d;
+        seen.air += r.air_in;
+        seen.power += r.shaft_work;
+        seen.heat += r.heat;
     });
     Seen {
         phi: seen.phi / time,
@@ -180,7 +179,7 @@ fn colder_fuel_more_oil_and_a_lower_tank_meter_less() {
         let mut rig = Rig::warm(&setup, setting, 3).with_load(Load::Brake(160.0));
         rig.pass(0.0, 3.0);
         rig.state.tank_fuel = rig.engine.tank_capacity() * level;
-        rig.turn().metered_equivalence_ratio.0[0]
+        rig.turn().metered_equivalence_ratio
     };
     assert!(idle(0.25) < idle(0.6) && idle(0.6) < idle(1.0));
 }
@@ -231,14 +230,14 @@ fn a_worn_sleeve_takes_heat_and_foam_leans() {
 #[test]
 fn a_dragging_brake_slows_the_car_and_a_tired_plug_is_cooler() {
     let (sound, dragging, setting) = faulty(|f| f.brake_drag_n = 8.0);
-    let after = |setup: &Setup| -> State<1> {
+    let after = |setup: &Setup| -> State {
         let mut rig = Rig::warm(setup, setting, 3).with_load(Load::Track);
         rig.pass(0.6, 4.0);
         rig.state
     };
     let (free, held) = (after(&sound), after(&dragging));
     assert!(
-        held.wheel_speed.0[0] < free.wheel_speed.0[0],
+        held.wheel_speed < free.wheel_speed,
         "{:?} {:?}",
         held.wheel_speed,
         free.wheel_speed
@@ -248,7 +247,7 @@ fn a_dragging_brake_slows_the_car_and_a_tired_plug_is_cooler() {
         let plug = |setup: &Setup| {
             let mut rig = Rig::warm(setup, setting, 3).with_load(Load::Brake(speed));
             rig.pass(throttle, 4.0);
-            rig.state.plug_temperature.0[0]
+            rig.state.plug_temperature
         };
         assert!(plug(&tired) < plug(&sound), "throttle {throttle}");
     }
@@ -258,16 +257,16 @@ fn a_dragging_brake_slows_the_car_and_a_tired_plug_is_cooler() {
 /// had in the revolution that stopped it, both from an inertia, kg m².
 fn run_down(setup: &Setup, setting: Setting, inertia: f64) -> (f64, f64) {
     let mut rig = Rig::warm(setup, setting, 3);
-    rig.state.plug_temperature = Lanes([300.0]);
-    rig.state.head_temperature = Lanes([300.0]);
+    rig.state.plug_temperature = 300.0;
+    rig.state.head_temperature = 300.0;
     let (mut last, mut square) = (f64::INFINITY, None);
-    rig.hold(0.0, 30.0, |_, r, s: &State<1>| {
-        let speed = s.speed.0[0];
+    rig.hold(0.0, 30.0, |_, r, s: &State| {
+        let speed = s.speed;
         if speed > 0.0 {
             last = speed;
         } else if square.is_none() {
             // The clutch is open by now: the shaft alone has changed the flywheel's energy, 2 pi^2 J n^2.
-            square = Some(last * last + r.shaft_work.0[0] / (2.0 * PI * PI * inertia));
+            square = Some(last * last + r.shaft_work / (2.0 * PI * PI * inertia));
         }
     });
     (last, square.expect("it stalled"))
@@ -308,14 +307,12 @@ fn a_pinched_line_and_an_empty_tank_end_it() {
         rig.pass(0.3, 2.0);
         assert!(!rig.stalled());
         if empty {
-            rig.state.tank_fuel = Lanes([1e-5]);
+            rig.state.tank_fuel = 1e-5;
         } else {
-            rig.controls.line_open = Lanes([0.0]);
+            rig.controls.line_open = 0.0;
         }
         let mut metered = 0.0;
-        rig.hold(0.3, 60.0, |_, r: &Revolution<1>, _| {
-            metered += r.fuel_in.0[0] + r.oil_in.0[0]
-        });
+        rig.hold(0.3, 60.0, |_, r: &Revolution, _| metered += r.fuel_in + r.oil_in);
         assert!(rig.stalled(), "empty {empty}");
         // A pinched line still gives what its collapsing tube holds, no more.
         let most = if empty {
@@ -324,12 +321,12 @@ fn a_pinched_line_and_an_empty_tank_end_it() {
             setup.engine.carburettor.line_store_mg * 1e-6
         };
         assert!(metered <= most * (1.0 + 1e-9), "{metered}");
-        assert!(rig.state.tank_fuel.0[0] >= 0.0);
+        assert!(rig.state.tank_fuel >= 0.0);
         // It stays dead: nothing is drawn, nothing burns, everything cools.
-        let hot = rig.state.head_temperature.0[0];
+        let hot = rig.state.head_temperature;
         rig.hold(1.0, 20.0, |_, r, _| {
-            assert!(r.air_in.0[0] == 0.0 && r.fuel_in.0[0] == 0.0 && r.heat.0[0] == 0.0)
+            assert!(r.air_in == 0.0 && r.fuel_in == 0.0 && r.heat == 0.0)
         });
-        assert!(rig.stalled() && rig.state.head_temperature.0[0] < hot);
+        assert!(rig.stalled() && rig.state.head_temperature < hot);
     }
 }

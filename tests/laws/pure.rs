@@ -1,7 +1,7 @@
 //! The pump behind its orifice, scavenging and the metering quadratic against published formulas, by `tests/data`.
 
 use needlebench::engine::{kept_share, pump_pressure_ratio, trapping_efficiency, volume_flow};
-use needlebench::lanes::Lanes;
+use needlebench::lanes::one;
 
 /// The numbers of a table's columns, row by row; an empty field is none.
 fn table(text: &str, columns: &[&str]) -> Vec<(String, Vec<f64>)> {
@@ -29,7 +29,7 @@ fn table(text: &str, columns: &[&str]) -> Vec<(String, Vec<f64>)> {
 }
 
 fn pump(s: f64) -> f64 {
-    pump_pressure_ratio(Lanes([s])).0[0]
+    pump_pressure_ratio(one(s)).number()
 }
 
 #[test]
@@ -122,10 +122,11 @@ fn scavenging_is_perfect_mixing() {
     );
     let mut met = 0;
     for (_, row) in rows.iter().filter(|(model, _)| model == "perfect_mixing") {
-        let ratio = Lanes([row[0]]);
-        let kept = kept_share(ratio);
-        let trapped = trapping_efficiency(ratio, kept).0[0];
-        assert!((kept.0[0] - row[1]).abs() < 1e-6, "{row:?}");
+        let ratio = row[0];
+        let kept = kept_share(one(ratio));
+        let trapped = trapping_efficiency(one(ratio), kept).number();
+        let kept = kept.number();
+        assert!((kept - row[1]).abs() < 1e-6, "{row:?}");
         assert!((trapped - row[2]).abs() < 1e-6, "{row:?}");
         assert!((trapped * row[0] - row[3]).abs() < 1e-6, "{row:?}");
         met += 1;
@@ -135,8 +136,7 @@ fn scavenging_is_perfect_mixing() {
 
 #[test]
 fn metering_is_linear_when_viscous_and_an_orifice_when_inertial() {
-    let flow =
-        |drive: f64, linear: f64, square: f64| volume_flow(Lanes([drive]), Lanes([linear]), Lanes([square])).0[0];
+    let flow = |drive: f64, linear: f64, square: f64| volume_flow(one(drive), one(linear), one(square)).number();
     // Purely viscous: Q = drive/linear.
     for drive in [1.0, 250.0, 4.0e4] {
         assert!((flow(drive, 1e11, 0.0) * 1e11 / drive - 1.0).abs() < 1e-14);

@@ -41,20 +41,20 @@ pub struct Strip {
 
 impl Strip {
     /// Takes in one revolution.
-    pub fn hear(&mut self, throttle: f64, r: &Revolution<1>, state: &State<1>) {
-        let d = r.duration.0[0];
-        let alive = f64::from(u8::from(r.speed.0[0] > 0.0));
+    pub fn hear(&mut self, throttle: f64, r: &Revolution, state: &State) {
+        let d = r.duration;
+        let alive = f64::from(u8::from(r.speed > 0.0));
         self.seconds += d;
         self.turns += alive;
-        self.missed += alive * f64::from(u8::from(r.burnt_share.0[0] < 0.5));
-        self.smoke += 100.0 * r.opacity.0[0] * d * alive;
-        self.crackle += r.detonation.0[0] * d * alive;
+        self.missed += alive * f64::from(u8::from(r.burnt_share < 0.5));
+        self.smoke += 100.0 * r.opacity * d * alive;
+        self.crackle += r.detonation * d * alive;
         if self.seconds >= ROW_S {
             if self.rows.len() == KEPT {
                 self.rows.pop_front();
             }
             self.rows.push_back(Row {
-                time_s: state.time.0[0],
+                time_s: state.time,
                 throttle,
                 rpm: self.turns / self.seconds * 60.0,
                 smoke_percent: self.smoke / self.seconds,

@@ -25,14 +25,14 @@ pub struct Burst {
 /// Full throttle, shut, hold: `settled_rpm` is what the speed is held against.
 pub fn burst(mut rig: Rig, settled_rpm: f64, clutch_rpm: f64, waits: &Waits) -> Burst {
     let mut top: f64 = 0.0;
-    rig.hold(1.0, waits.burst_s, |_, r, _| top = top.max(r.speed.0[0] * 60.0));
+    rig.hold(1.0, waits.burst_s, |_, r, _| top = top.max(r.speed * 60.0));
     let threshold = (1.5 * settled_rpm).min(clutch_rpm);
     // Speeds over tenths of a second on the engine's own clock.
     let mut windows: Vec<(f64, f64)> = Vec::with_capacity(160);
     let mut crossed = None;
     let (mut turned, mut since, mut before) = (0.0, 0.0, (0.0, rig.rpm()));
     rig.hold(0.0, 12.0, |t, r, _| {
-        let rpm = r.speed.0[0] * 60.0;
+        let rpm = r.speed * 60.0;
         if crossed.is_none() && rpm < threshold {
             let share = if before.1 > rpm {
                 (before.1 - threshold) / (before.1 - rpm)
@@ -43,7 +43,7 @@ pub fn burst(mut rig: Rig, settled_rpm: f64, clutch_rpm: f64, waits: &Waits) -> 
         }
         before = (t, rpm);
         turned += 1.0;
-        since += r.duration.0[0];
+        since += r.duration;
         if since >= 0.1 {
             windows.push((t - 0.5 * since, if rpm > 0.0 { turned / since * 60.0 } else { 0.0 }));
             (turned, since) = (0.0, 0.0);

@@ -36,13 +36,13 @@ pub fn watch_idle(rig: &mut Rig, seconds: f64) -> Idle {
     let (mut turned, mut since) = (0.0, 0.0);
     let mut count = 0.0;
     rig.hold(0.0, seconds, |_, r, _| {
-        let d = r.duration.0[0];
-        add(&mut phi, r.metered_equivalence_ratio.0[0], d);
-        add(&mut misses, f64::from(u8::from(r.burnt_share.0[0] < 0.5)), 1.0);
-        add(&mut tau, 1.0 / r.film_release_rate.0[0], d);
-        add(&mut smoke, r.oil_out.0[0] / d, d);
-        add(&mut fuel, (r.fuel_in.0[0] + r.oil_in.0[0]) / d, d);
-        add(&mut viscous, r.viscous_share.0[0], d);
+        let d = r.duration;
+        add(&mut phi, r.metered_equivalence_ratio, d);
+        add(&mut misses, f64::from(u8::from(r.burnt_share < 0.5)), 1.0);
+        add(&mut tau, 1.0 / r.film_release_rate, d);
+        add(&mut smoke, r.oil_out / d, d);
+        add(&mut fuel, (r.fuel_in + r.oil_in) / d, d);
+        add(&mut viscous, r.viscous_share, d);
         turned += 1.0;
         since += d;
         count += 1.0;
@@ -61,7 +61,7 @@ pub fn watch_idle(rig: &mut Rig, seconds: f64) -> Idle {
         variation_percent: if rpm > 0.0 { 100.0 * deviation / rpm } else { 100.0 },
         misfire_percent: 100.0 * of(misses),
         equivalence_ratio: of(phi),
-        film_mg: rig.state.film_fuel.0[0] * 1e6,
+        film_mg: rig.state.film_fuel * 1e6,
         film_time_constant_s: of(tau),
         visible_oil_mg_per_s: of(smoke) * 1e6,
         fuel_flow_g_per_s: of(fuel) * 1e3,

@@ -34,24 +34,24 @@ pub fn snap(mut rig: Rig, waits: &Waits) -> Snap {
     let (mut oil, mut since, mut peak) = (0.0, 0.0, 0.0_f64);
     let mut steady = Mean::default();
     rig.hold(1.0, 4.0, |t, r, _| {
-        let rpm = r.speed.0[0] * 60.0;
+        let rpm = r.speed * 60.0;
         if delay.is_none() && rpm >= mark {
             delay = Some(before.0 + (t - before.0) * (mark - before.1) / (rpm - before.1).max(1e-9));
         }
         before = (t, rpm);
         if delay.is_none_or(|d| t < d + 0.3) {
             turns += 1.0;
-            missed += f64::from(u8::from(r.burnt_share.0[0] < 0.5));
-            unburnt += 1.0 - r.burnt_share.0[0];
+            missed += f64::from(u8::from(r.burnt_share < 0.5));
+            unburnt += 1.0 - r.burnt_share;
         }
-        oil += r.oil_out.0[0];
-        since += r.duration.0[0];
+        oil += r.oil_out;
+        since += r.duration;
         if since >= 0.05 {
             peak = peak.max(oil / since);
             (oil, since) = (0.0, 0.0);
         }
         if t > 2.5 {
-            steady.add(r.oil_out.0[0] / r.duration.0[0], r.duration.0[0]);
+            steady.add(r.oil_out / r.duration, r.duration);
         }
     });
     let steady = steady.value().unwrap_or(0.0);
@@ -89,9 +89,9 @@ pub fn roll_on(mut rig: Rig, seconds: f64) -> RollOn {
             seconds / f64::from(steps),
             |_, r, _| {
                 turns += 1.0;
-                missed += f64::from(u8::from(r.burnt_share.0[0] < 0.5));
-                unburnt += 1.0 - r.burnt_share.0[0];
-                opacity.add(100.0 * r.opacity.0[0], r.duration.0[0]);
+                missed += f64::from(u8::from(r.burnt_share < 0.5));
+                unburnt += 1.0 - r.burnt_share;
+                opacity.add(100.0 * r.opacity, r.duration);
             },
         );
         thickest = thickest.max(opacity.value().unwrap_or(0.0));

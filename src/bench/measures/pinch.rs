@@ -2,7 +2,6 @@
 
 use super::idle::watch_idle;
 use crate::bench::rig::Rig;
-use crate::lanes::Lanes;
 
 /// What came of it.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -33,7 +32,7 @@ pub fn pinch(mut rig: Rig) -> Pinch {
 }
 
 fn once(mut rig: Rig, idle_rpm: f64) -> Pinch {
-    rig.controls.line_open = Lanes([0.0]);
+    rig.controls.line_open = 0.0;
     let (mut top, mut turned, mut since) = (0.0_f64, 0.0, 0.0);
     let mut died_s = None;
     rig.hold(0.0, 30.0, |t, r, _| {
@@ -41,12 +40,12 @@ fn once(mut rig: Rig, idle_rpm: f64) -> Pinch {
             return;
         }
         turned += 1.0;
-        since += r.duration.0[0];
+        since += r.duration;
         if since >= 0.3 {
             top = top.max(turned / since * 60.0);
             (turned, since) = (0.0, 0.0);
         }
-        if r.speed.0[0] <= 0.0 {
+        if r.speed <= 0.0 {
             died_s = Some(t);
         }
     });

@@ -38,23 +38,23 @@ pub struct Steady {
 pub fn watch_steady(rig: &mut Rig, throttle: f64, seconds: f64) -> Steady {
     let mut m = [Mean::default(); 11];
     rig.hold(throttle, seconds, |_, r, _| {
-        let d = r.duration.0[0];
+        let d = r.duration;
         let values = [
-            r.speed.0[0] * 60.0,
-            r.metered_equivalence_ratio.0[0],
-            r.shaft_work.0[0] / d,
-            100.0 * r.opacity.0[0],
-            r.detonation.0[0],
-            (r.fuel_in.0[0] + r.oil_in.0[0]) / d * 1e3,
-            r.heat.0[0] / d,
-            r.viscous_share.0[0],
-            r.burnt_fraction.0[0],
+            r.speed * 60.0,
+            r.metered_equivalence_ratio,
+            r.shaft_work / d,
+            100.0 * r.opacity,
+            r.detonation,
+            (r.fuel_in + r.oil_in) / d * 1e3,
+            r.heat / d,
+            r.viscous_share,
+            r.burnt_fraction,
         ];
         for (mean, value) in m.iter_mut().zip(values) {
             mean.add(value, d);
         }
-        m[9].add(f64::from(u8::from(r.burnt_share.0[0] < 0.5)), 1.0);
-        m[10].add(1.0 - r.burnt_share.0[0], 1.0);
+        m[9].add(f64::from(u8::from(r.burnt_share < 0.5)), 1.0);
+        m[10].add(1.0 - r.burnt_share, 1.0);
     });
     let v = m.map(|x| x.value().unwrap_or(0.0));
     Steady {
@@ -63,13 +63,13 @@ pub fn watch_steady(rig: &mut Rig, throttle: f64, seconds: f64) -> Steady {
         misfire_percent: 100.0 * v[9],
         unburnt_percent: 100.0 * v[10],
         power_w: v[2],
-        head_temperature_c: rig.state.head_temperature.0[0] - 273.15,
+        head_temperature_c: rig.state.head_temperature - 273.15,
         opacity_percent: v[3],
         detonation_index: v[4],
         fuel_flow_g_per_s: v[5],
         heat_w: v[6],
         viscous_share: v[7],
-        film_mg: rig.state.film_fuel.0[0] * 1e6,
+        film_mg: rig.state.film_fuel * 1e6,
         burnt_fraction: v[8],
     }
 }

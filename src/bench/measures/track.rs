@@ -24,7 +24,7 @@ pub const LAP: [(f64, f64); 14] = [
 
 /// Drives `laps` laps on the track.
 pub fn drive(rig: &mut Rig, laps: usize) {
-    rig.controls.on_track = crate::lanes::Lanes([1.0]);
+    rig.controls.on_track = 1.0;
     for _ in 0..laps {
         for (seconds, throttle) in LAP {
             rig.pass(throttle, seconds);

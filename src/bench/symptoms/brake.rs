@@ -5,7 +5,6 @@ use crate::bench::measures;
 use crate::bench::rig::Rig;
 use crate::engine::state::Load;
 use crate::fluids::fuel::Blend;
-use crate::lanes::Lanes;
 
 impl Table<'_> {
     /// S3, S13 (brake), S14, S15, S17.
@@ -76,7 +75,7 @@ impl Table<'_> {
         let sag = {
             let mut rig =
                 Rig::warm(self.setup, moved(self.setting, -0.25, 0.0), self.seed).with_load(Load::Brake(500.0));
-            rig.state.head_temperature = Lanes([clean.head_temperature_c + 273.15 - 10.0]);
+            rig.state.head_temperature = clean.head_temperature_c + 273.15 - 10.0;
             rig.pass(1.0, 1.0);
             let early = measures::watch_steady(&mut rig, 1.0, 1.0).power_w;
             rig.pass(1.0, 8.0);
@@ -110,7 +109,7 @@ impl Table<'_> {
         add(
             "crankcase",
             "clean: crankcase on the brake, °C",
-            rig.state.crankcase_temperature.0[0] - 273.15,
+            rig.state.crankcase_temperature - 273.15,
             50.0,
             75.0,
             10.0,

@@ -68,7 +68,7 @@ impl Table<'_> {
             rig.pass(1.0, self.waits.burst_s);
             let mut down = 12.0;
             rig.hold(0.0, 12.0, |t, r, _| {
-                if down == 12.0 && r.speed.0[0] * 60.0 < mark {
+                if down == 12.0 && r.speed * 60.0 < mark {
                     down = t;
                 }
             });

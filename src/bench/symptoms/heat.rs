@@ -4,7 +4,6 @@ use super::{INF, Quantity, Table, adder, percent};
 use crate::bench::measures;
 use crate::bench::rig::Rig;
 use crate::engine::state::Load;
-use crate::lanes::Lanes;
 
 impl Table<'_> {
     /// S13 (race duty, time constant), S15 (race duty), S16.
@@ -13,14 +12,14 @@ impl Table<'_> {
         let mut rig = Rig::warm(self.setup, self.setting, self.seed).with_load(Load::Track);
         measures::drive(&mut rig, 6);
         measures::refill(&mut rig);
-        let before = rig.state.time.0[0];
+        let before = rig.state.time;
         measures::drive(&mut rig, 2);
-        let seconds = rig.state.time.0[0] - before;
-        let used = (rig.engine.tank_capacity().0[0] - rig.state.tank_fuel.0[0]) / seconds;
+        let seconds = rig.state.time - before;
+        let used = (rig.engine.tank_capacity() - rig.state.tank_fuel) / seconds;
         add(
             "S13",
             "race duty: head, °C",
-            rig.state.head_temperature.0[0] - 273.15,
+            rig.state.head_temperature - 273.15,
             95.0,
             125.0,
             8.0,
@@ -36,9 +35,9 @@ impl Table<'_> {
         let clean = self.idle(0.0, 0.0).1;
         // Time constant: step from idle-warm to full load.
         let mut rig = Rig::warm(self.setup, self.setting, self.seed).with_load(Load::Brake(500.0));
-        rig.state.head_temperature = Lanes([333.15]);
+        rig.state.head_temperature = 333.15;
         let mut series = Vec::new();
-        rig.hold(1.0, 150.0, |t, _, s| series.push((t, s.head_temperature.0[0])));
+        rig.hold(1.0, 150.0, |t, _, s| series.push((t, s.head_temperature)));
         let last = series.last().map_or(0.0, |x| x.1);
         let first = series.first().map_or(0.0, |x| x.1);
         let tau = series
@@ -48,9 +47,9 @@ impl Table<'_> {
         add("S13", "head time constant, s", tau, 20.0, 60.0, 10.0);
         // Cold engine.
         let mut cold = Rig::cold(self.setup, self.setting, self.seed);
-        cold.controls.glow_lead = Lanes([1.0]);
+        cold.controls.glow_lead = 1.0;
         cold.pass(0.25, 6.0);
-        cold.controls.glow_lead = Lanes([0.0]);
+        cold.controls.glow_lead = 0.0;
         cold.pass(0.0, 12.0);
         let idle = measures::watch_idle(&mut cold, 4.0);
         add(
@@ -74,8 +73,8 @@ impl Table<'_> {
             let mut rig = *rig;
             let (mut oil, mut missed) = (measures::Mean::default(), measures::Mean::default());
             rig.hold(0.6, 1.0, |_, r, _| {
-                oil.add(r.oil_out.0[0] / r.duration.0[0], r.duration.0[0]);
-                missed.add(f64::from(u8::from(r.burnt_share.0[0] < 0.5)), 1.0);
+                oil.add(r.oil_out / r.duration, r.duration);
+                missed.add(f64::from(u8::from(r.burnt_share < 0.5)), 1.0);
             });
             (oil.value().unwrap_or(0.0), 100.0 * missed.value().unwrap_or(1.0))
         };
@@ -104,11 +103,11 @@ impl Table<'_> {
         );
         // Warm-up: gentle running on the stand with the throttle blipped, until the idle is clean.
         let mut warming = Rig::cold(self.setup, self.setting, self.seed);
-        warming.controls.glow_lead = Lanes([1.0]);
+        warming.controls.glow_lead = 1.0;
         let mut clean_after = 300.0;
         for k in 0..30 {
             warming.pass(0.25, 7.0);
-            warming.controls.glow_lead = Lanes([0.0]);
+            warming.controls.glow_lead = 0.0;
             warming.pass(0.0, 3.0);
             let mut look = warming;
             let now = measures::watch_idle(&mut look, 2.0);

@@ -20,12 +20,12 @@ impl Table<'_> {
             rig = rig.with_setting(moved(self.setting, 0.0, 0.125));
             let mut series = Vec::new();
             let (mut fuel, mut air, mut since) = (0.0, 0.0, 0.0);
-            let mut film = rig.state.film_fuel.0[0];
+            let mut film = rig.state.film_fuel;
             rig.hold(0.0, 30.0, |t, r, s| {
-                fuel += r.fuel_in.0[0] + film - s.film_fuel.0[0];
-                film = s.film_fuel.0[0];
-                air += r.air_in.0[0];
-                since += r.duration.0[0];
+                fuel += r.fuel_in + film - s.film_fuel;
+                film = s.film_fuel;
+                air += r.air_in;
+                since += r.duration;
                 if since >= 0.25 {
                     series.push((t, fuel / air.max(1e-12)));
                     (fuel, air, since) = (0.0, 0.0, 0.0);
@@ -34,11 +34,11 @@ impl Table<'_> {
             let first = {
                 let (mut rig, _) = measures::settled(&quiet, self.setting, self.seed, &self.waits);
                 let (mut fuel, mut air) = (0.0, 0.0);
-                let mut film = rig.state.film_fuel.0[0];
+                let mut film = rig.state.film_fuel;
                 rig.hold(0.0, 2.0, |_, r, s| {
-                    fuel += r.fuel_in.0[0] + film - s.film_fuel.0[0];
-                    film = s.film_fuel.0[0];
-                    air += r.air_in.0[0];
+                    fuel += r.fuel_in + film - s.film_fuel;
+                    film = s.film_fuel;
+                    air += r.air_in;
                 });
                 fuel / air.max(1e-12)
             };
@@ -56,9 +56,9 @@ impl Table<'_> {
             let film_after = |low: f64| {
                 let (rig, _) = measures::settled(&quiet, moved(self.setting, 0.0, low), self.seed, &self.waits);
                 let mut rig = rig.with_setting(self.setting);
-                let before = rig.state.film_fuel.0[0];
+                let before = rig.state.film_fuel;
                 rig.pass(1.0, 1.0);
-                (before, rig.state.film_fuel.0[0])
+                (before, rig.state.film_fuel)
             };
             let (rich, clean) = (film_after(0.25), film_after(0.0));
             100.0 * (1.0 - (rich.1 - clean.1) / (rich.0 - clean.0).max(1e-12))

@@ -5,7 +5,6 @@ use crate::bench::measures::LAP;
 use crate::engine::Engine;
 use crate::engine::params::Faults;
 use crate::engine::state::Load;
-use crate::lanes::Lanes;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::MOST_TURNS;
 
@@ -24,9 +23,9 @@ impl Episode {
     pub(super) fn set_throttle(&mut self, position: f64) {
         if (position - self.throttle()).abs() > 1e-9 {
             self.counter.throttle_used();
-            self.moved_s = self.rig.state.time.0[0];
+            self.moved_s = self.rig.state.time;
         }
-        self.rig.controls.throttle = Lanes([position]);
+        self.rig.controls.throttle = position;
     }
 
     pub(super) fn turn(&mut self, screw: Screw, turns: f64) -> Result<(), Refusal> {
@@ -68,24 +67,24 @@ impl Episode {
     pub(super) fn gun_c(&mut self) -> f64 {
         self.readings += 1;
         // A hand-held gun on a small head: two degrees of scatter (assumed).
-        let c = self.rig.state.head_temperature.0[0] - 273.15 + 2.0 * self.reading.bell(self.readings);
+        let c = self.rig.state.head_temperature - 273.15 + 2.0 * self.reading.bell(self.readings);
         c.round()
     }
 
     pub(super) fn stop(&mut self) {
         self.set_throttle(0.0);
-        self.rig.state.speed = Lanes([0.0]);
+        self.rig.state.speed = 0.0;
     }
 
     /// Ten seconds with starter and glow lead; whether it then runs is the engine's affair.
     pub(super) fn start(&mut self) {
         self.set_throttle(0.0);
-        self.rig.controls.glow_lead = Lanes([1.0]);
+        self.rig.controls.glow_lead = 1.0;
         self.pass(4000);
-        self.rig.state.speed = Lanes([150.0]);
+        self.rig.state.speed = 150.0;
         self.hold(0.15, 3000);
         self.hold(0.0, 3000);
-        self.rig.controls.glow_lead = Lanes([0.0]);
+        self.rig.controls.glow_lead = 0.0;
     }
 
     /// Throttle of the practice's own doing: it counts as used all the same.
@@ -97,7 +96,7 @@ impl Episode {
     pub(super) fn warm(&mut self) -> Result<(), Refusal> {
         self.running_or()?;
         for _ in 0..30 {
-            let warm = self.rig.state.head_temperature.0[0] > WARM_HEAD + 10.0;
+            let warm = self.rig.state.head_temperature > WARM_HEAD + 10.0;
             if warm || !self.running() {
                 break;
             }
@@ -109,7 +108,7 @@ impl Episode {
     }
 
     pub(super) fn laps(&mut self, laps: u8) {
-        self.rig.controls.on_track = Lanes([1.0]);
+        self.rig.controls.on_track = 1.0;
         for _ in 0..laps {
             for (seconds, throttle) in LAP {
                 if self.running() && self.ending.is_none() {
@@ -129,7 +128,7 @@ impl Episode {
         self.pass(1000);
         let rows = self.strip.rows();
         let idle = rows.iter().rev().take(20).map(|r| r.rpm).sum::<f64>() / 20.0;
-        self.rig.controls.line_open = Lanes([0.0]);
+        self.rig.controls.line_open = 0.0;
         let (mut most, mut ms) = (idle, 0);
         while ms < 15_000 && self.running() && self.rig.rpm() > 0.8 * idle {
             self.pass(100);
@@ -138,7 +137,7 @@ impl Episode {
             let tenth = self.strip.rows().iter().rev().take(2).map(|r| r.rpm).sum::<f64>() / 2.0;
             most = most.max(tenth);
         }
-        self.rig.controls.line_open = Lanes([1.0]);
+        self.rig.controls.line_open = 1.0;
         let seconds = f64::from(ms) / 1000.0;
         self.readings += 1;
         // Two pitches a few seconds apart are compared to half a percent (assumed).
@@ -162,6 +161,6 @@ impl Episode {
             Part::Brake => faults.brake_drag_n = none.brake_drag_n,
             Part::Tank => faults.foam_share = none.foam_share,
         }
-        self.rig.engine = Engine::new(&[self.hidden.setup]);
+        self.rig.engine = Engine::new(&self.hidden.setup);
     }
 }

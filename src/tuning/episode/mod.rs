@@ -13,7 +13,6 @@ use crate::bench::instruments::{Note, Strip, Tuned, listen};
 use crate::bench::measures;
 use crate::bench::rig::Rig;
 use crate::engine::params::Setting;
-use crate::lanes::Lanes;
 use crate::noise::{Channel, Noise};
 use crate::tuning::action::{Action, Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError, within};
@@ -77,7 +76,7 @@ impl Episode {
         if scenario.cold {
             rig.state = rig.engine.cold_state();
         }
-        rig.state.speed = Lanes([0.0]);
+        rig.state.speed = 0.0;
         Ok(Self {
             rig,
             strip: Strip::default(),
@@ -122,10 +121,10 @@ impl Episode {
     }
     /// Throttle, 0..1.
     pub fn throttle(&self) -> f64 {
-        self.rig.controls.throttle.0[0]
+        self.rig.controls.throttle
     }
     fn warm_head(&self) -> bool {
-        self.rig.state.head_temperature.0[0] >= WARM_HEAD
+        self.rig.state.head_temperature >= WARM_HEAD
     }
     /// What the screws let through: beyond its closed opening a screw turns on until its own end, and nothing changes.
     fn opening(&self) -> Setting {
@@ -166,22 +165,22 @@ impl Episode {
     }
     /// Fuel left, share of the tank.
     pub fn tank_share(&self) -> f64 {
-        self.rig.state.tank_fuel.0[0] / self.rig.engine.tank_capacity().0[0]
+        self.rig.state.tank_fuel / self.rig.engine.tank_capacity()
     }
     /// A digest of the whole state: equal only where everything went the same.
     pub fn digest(&self) -> u64 {
         let s = &self.rig.state;
         let values = [
-            s.time.0[0],
-            s.speed.0[0],
-            s.film_fuel.0[0],
-            s.tank_fuel.0[0],
-            s.head_temperature.0[0],
-            s.crankcase_temperature.0[0],
-            s.plug_temperature.0[0],
-            s.left.burnt.0[0],
-            s.pipe_oil.0[0],
-            s.damage.0[0],
+            s.time,
+            s.speed,
+            s.film_fuel,
+            s.tank_fuel,
+            s.head_temperature,
+            s.crankcase_temperature,
+            s.plug_temperature,
+            s.left.burnt,
+            s.pipe_oil,
+            s.damage,
             self.setting.high_turns,
             self.setting.low_turns,
             self.setting.idle_turns,
@@ -220,7 +219,7 @@ impl Episode {
 
     /// The score so far.
     pub fn score(&self) -> Score {
-        let damage = self.rig.state.damage.0[0];
+        let damage = self.rig.state.damage;
         Score {
             unharmed: damage < 1.0,
             damage,
@@ -326,20 +325,20 @@ impl Episode {
         let throttle = self.throttle();
         let best_power = self.hidden.at_truth.symptoms.equivalence_ratio_best_power;
         let detonation_limit = self.hidden.limits.detonation_index;
-        while self.rig.state.time.0[0] < until {
+        while self.rig.state.time < until {
             let r = self.rig.turn();
-            let d = r.duration.0[0];
+            let d = r.duration;
             self.strip.hear(throttle, &r, &self.rig.state);
-            self.fuel_kg += r.fuel_in.0[0] + r.oil_in.0[0];
+            self.fuel_kg += r.fuel_in + r.oil_in;
             let mut lean = false;
-            if throttle >= 0.8 && r.speed.0[0] > 0.0 {
-                let phi = r.metered_equivalence_ratio.0[0];
+            if throttle >= 0.8 && r.speed > 0.0 {
+                let phi = r.metered_equivalence_ratio;
                 self.seen_phi.add(phi, d);
                 // The moment of opening is lean in any carburettor; what follows it counts. A cold engine's air is dense and its
                 // walls still take their film: there the metered mixture says nothing of the needles, and only knocking is lean.
-                let settled = self.rig.state.time.0[0] - self.moved_s > OPENING_S;
+                let settled = self.rig.state.time - self.moved_s > OPENING_S;
                 let starved = self.warm_head() && best_power.is_some_and(|best| phi < LEAN_SHARE * best);
-                let knocks = settled && r.detonation.0[0] > detonation_limit;
+                let knocks = settled && r.detonation > detonation_limit;
                 self.seen_knock_s += if knocks { d } else { 0.0 };
                 lean = knocks || settled && starved;
             }
@@ -355,7 +354,7 @@ impl Episode {
         if throttle >= 0.5 && self.running() {
             self.cleared_ms = Some(self.clock_ms);
         }
-        if self.rig.state.damage.0[0] >= 1.0 {
+        if self.rig.state.damage >= 1.0 {
             self.ending = Some(Ending::Lost);
         } else if self.clock_ms >= LIMIT_MS {
             self.ending = Some(Ending::OutOfTime);

@@ -1,0 +1,451 @@
+//! Registers: one plain number, or several of a processor's vector registers abreast. Which instructions there are is found out when
+//! the program runs ([`Instructions`]), so one build serves every processor.
+//!
+//! A token stands for a set of registers and picks the instructions by its type; it takes no space. Code meant for it must be
+//! inlined into a function compiled with those instructions, which is why work comes as a value ([`InRegisters`]) and not as a
+//! closure, which would lose them.
+
+use std::fmt::Debug;
+
+use pulp::Simd;
+
+/// A token for registers that hold `LANES` numbers and do arithmetic on all of them at once.
+#[allow(missing_docs)]
+pub trait Registers: Copy + Debug {
+    /// The registers.
+    type Value: Copy + Debug;
+    /// How many numbers they hold.
+    const LANES: usize;
+
+    fn splat(self, x: f64) -> Self::Value;
+    /// The first `LANES` values of `from`; panics if there are fewer.
+    fn load(self, from: &[f64]) -> Self::Value;
+    /// Writes the first `LANES` places of `to`; panics if there are fewer.
+    fn store(self, a: Self::Value, to: &mut [f64]);
+    fn add(self, a: Self::Value, b: Self::Value) -> Self::Value;
+    fn sub(self, a: Self::Value, b: Self::Value) -> Self::Value;
+    fn mul(self, a: Self::Value, b: Self::Value) -> Self::Value;
+    fn div(self, a: Self::Value, b: Self::Value) -> Self::Value;
+    fn neg(self, a: Self::Value) -> Self::Value;
+    fn sqrt(self, a: Self::Value) -> Self::Value;
+    /// `a < b ? a : b`, also for zeros of both signs and what is not a number.
+    fn min(self, a: Self::Value, b: Self::Value) -> Self::Value;
+    /// `a > b ? a : b`, likewise.
+    fn max(self, a: Self::Value, b: Self::Value) -> Self::Value;
+    fn if_less(self, a: Self::Value, b: Self::Value, then: Self::Value, otherwise: Self::Value) -> Self::Value;
+    /// `p · 2^k`, where `k` is the integer in the low bits of `shifted`.
+    fn times_two_to(self, p: Self::Value, shifted: Self::Value) -> Self::Value;
+    /// For a normal positive `x = 2^k m` with m in 0.71..1.41: `2^52 + 1023 + k`, and m.
+    fn exponent_and_mantissa(self, x: Self::Value) -> (Self::Value, Self::Value);
+}
+
+/// sqrt(1/2) as bits: moving the exponent's origin there keeps the mantissa around 1.
+const ORIGIN: u64 = 0x3fe6_a09e_667f_3bcd;
+const BIAS: u64 = 1023 << 52;
+const EXPONENT: u64 = 0xfff << 52;
+/// 2^52 as bits.
+const INTEGER: u64 = 0x4330_0000_0000_0000;
+
+/// One plain number.
+#[derive(Clone, Copy, Debug)]
+pub struct One;
+
+impl Registers for One {
+    type Value = f64;
+    const LANES: usize = 1;
+
+    #[inline(always)]
+    fn splat(self, x: f64) -> f64 {
+        x
+    }
+    #[inline(always)]
+    fn load(self, from: &[f64]) -> f64 {
+        from[0]
+    }
+    #[inline(always)]
+    fn store(self, a: f64, to: &mut [f64]) {
+        to[0] = a;
+    }
+    #[inline(always)]
+    fn add(self, a: f64, b: f64) -> f64 {
+        a + b
+    }
+    #[inline(always)]
+    fn sub(self, a: f64, b: f64) -> f64 {
+        a - b
+    }
+    #[inline(always)]
+    fn mul(self, a: f64, b: f64) -> f64 {
+        a * b
+    }
+    #[inline(always)]
+    fn div(self, a: f64, b: f64) -> f64 {
+        a / b
+    }
+    #[inline(always)]
+    fn neg(self, a: f64) -> f64 {
+        -a
+    }
+    #[inline(always)]
+    fn sqrt(self, a: f64) -> f64 {
+        a.sqrt()
+    }
+    #[inline(always)]
+    fn min(self, a: f64, b: f64) -> f64 {
+        if a < b { a } else { b }
+    }
+    #[inline(always)]
+    fn max(self, a: f64, b: f64) -> f64 {
+        if a > b { a } else { b }
+    }
+    #[inline(always)]
+    fn if_less(self, a: f64, b: f64, then: f64, otherwise: f64) -> f64 {
+        if a < b { then } else { otherwise }
+    }
+    #[inline(always)]
+    fn times_two_to(self, p: f64, shifted: f64) -> f64 {
+        f64::from_bits(p.to_bits().wrapping_add(shifted.to_bits() << 52))
+    }
+    #[inline(always)]
+    fn exponent_and_mantissa(self, x: f64) -> (f64, f64) {
+        let bits = x.to_bits();
+        let above = bits.wrapping_sub(ORIGIN).wrapping_add(BIAS);
+        (
+            f64::from_bits((above >> 52) | INTEGER),
+            f64::from_bits(bits.wrapping_sub(above & EXPONENT).wrapping_add(BIAS)),
+        )
+    }
+}
+
+/// `K` vector registers of the instruction set `S` abreast: enough independent work to hide an operation's delay.
+#[derive(Clone, Copy, Debug)]
+pub struct Abreast<S, const K: usize>(S);
+
+/// What the vector instructions lack in `pulp`'s common set: shifts of the bits, and the processor's own smaller and larger.
+#[allow(missing_docs)]
+pub trait Instruction: Simd {
+    fn up_52(self, a: Self::u64s) -> Self::u64s;
+    fn down_52(self, a: Self::u64s) -> Self::u64s;
+    /// `a < b ? a : b`.
+    #[inline(always)]
+    fn smaller(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
+        self.select_f64s(self.less_than_f64s(a, b), a, b)
+    }
+    /// `a > b ? a : b`.
+    #[inline(always)]
+    fn larger(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
+        self.select_f64s(self.less_than_f64s(b, a), a, b)
+    }
+}
+
+macro_rules! binary {
+    ($name:ident, $operation:ident) => {
+        #[inline(always)]
+        fn $name(self, mut a: Self::Value, b: Self::Value) -> Self::Value {
+            for k in 0..K {
+                a[k] = self.0.$operation(a[k], b[k]);
+            }
+            a
+        }
+    };
+}
+macro_rules! unary {
+    ($name:ident, $operation:ident) => {
+        #[inline(always)]
+        fn $name(self, mut a: Self::Value) -> Self::Value {
+            for value in &mut a {
+                *value = self.0.$operation(*value);
+            }
+            a
+        }
+    };
+}
+
+impl<S: Instruction, const K: usize> Registers for Abreast<S, K> {
+    type Value = [S::f64s; K];
+    const LANES: usize = K * S::F64_LANES;
+
+    #[inline(always)]
+    fn splat(self, x: f64) -> Self::Value {
+        [self.0.splat_f64s(x); K]
+    }
+    #[inline(always)]
+    fn load(self, from: &[f64]) -> Self::Value {
+        let (whole, _) = S::as_simd_f64s(from);
+        let mut value = self.splat(0.0);
+        value.copy_from_slice(&whole[..K]);
+        value
+    }
+    #[inline(always)]
+    fn store(self, a: Self::Value, to: &mut [f64]) {
+        let (whole, _) = S::as_mut_simd_f64s(to);
+        whole[..K].copy_from_slice(&a);
+    }
+    binary!(add, add_f64s);
+    binary!(sub, sub_f64s);
+    binary!(mul, mul_f64s);
+    binary!(div, div_f64s);
+    binary!(min, smaller);
+    binary!(max, larger);
+    unary!(neg, neg_f64s);
+    unary!(sqrt, sqrt_f64s);
+    #[inline(always)]
+    fn if_less(self, a: Self::Value, b: Self::Value, mut then: Self::Value, otherwise: Self::Value) -> Self::Value {
+        for k in 0..K {
+            then[k] = self
+                .0
+                .select_f64s(self.0.less_than_f64s(a[k], b[k]), then[k], otherwise[k]);
+        }
+        then
+    }
+    #[inline(always)]
+    fn times_two_to(self, mut p: Self::Value, shifted: Self::Value) -> Self::Value {
+        let simd = self.0;
+        for k in 0..K {
+            let exponent = simd.up_52(simd.transmute_u64s_f64s(shifted[k]));
+            p[k] = simd.transmute_f64s_u64s(simd.add_u64s(simd.transmute_u64s_f64s(p[k]), exponent));
+        }
+        p
+    }
+    #[inline(always)]
+    fn exponent_and_mantissa(self, x: Self::Value) -> (Self::Value, Self::Value) {
+        let simd = self.0;
+        let (mut exponent, mut mantissa) = (x, x);
+        let (origin, bias) = (simd.splat_u64s(ORIGIN), simd.splat_u64s(BIAS));
+        for k in 0..K {
+            let bits = simd.transmute_u64s_f64s(x[k]);
+            let above = simd.add_u64s(simd.sub_u64s(bits, origin), bias);
+            let power = simd.or_u64s(simd.down_52(above), simd.splat_u64s(INTEGER));
+            let rest = simd.sub_u64s(bits, simd.and_u64s(above, simd.splat_u64s(EXPONENT)));
+            exponent[k] = simd.transmute_f64s_u64s(power);
+            mantissa[k] = simd.transmute_f64s_u64s(simd.add_u64s(rest, bias));
+        }
+        (exponent, mantissa)
+    }
+}
+
+/// Work that is compiled once for each set of registers.
+pub trait InRegisters {
+    /// What it gives.
+    type Output;
+    /// Does it; must be `#[inline(always)]`.
+    fn run<R: Registers>(self, registers: R) -> Self::Output;
+}
+
+/// Work on one plain number, compiled with the processor's instructions.
+pub trait Alone {
+    /// What it gives.
+    type Output;
+    /// Does it; must be `#[inline(always)]`.
+    fn run(self) -> Self::Output;
+}
+
+/// How many engines one step of the model turns.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Width {
+    /// One number.
+    Alone,
+    /// One vector register.
+    Narrow,
+    /// Three vector registers: what keeps the arithmetic units busy without outgrowing the registers.
+    Wide,
+}
+
+/// The most lanes that any registers have.
+pub(crate) const MOST_LANES: usize = 24;
+
+/// The instructions by which registers are worked.
+#[derive(Clone, Copy, Debug)]
+pub enum Instructions {
+    /// Plain numbers, one after the other: any processor.
+    Plain,
+    /// Four doubles a register (AVX2).
+    #[cfg(target_arch = "x86_64")]
+    Avx2(pulp::x86::V3),
+    /// Eight doubles a register (AVX-512).
+    #[cfg(target_arch = "x86_64")]
+    Avx512(pulp::x86::V4),
+    /// Two doubles a register.
+    #[cfg(target_arch = "aarch64")]
+    Neon(pulp::aarch64::Neon),
+}
+
+/// Hands work to the registers from inside a function compiled with their instructions.
+struct Vectorised<W, R>(W, R);
+
+impl<W: InRegisters, R: Registers> pulp::NullaryFnOnce for Vectorised<W, R> {
+    type Output = W::Output;
+    #[inline(always)]
+    fn call(self) -> W::Output {
+        self.0.run(self.1)
+    }
+}
+
+struct Singly<W>(W);
+
+impl<W: Alone> pulp::NullaryFnOnce for Singly<W> {
+    type Output = W::Output;
+    #[inline(always)]
+    fn call(self) -> W::Output {
+        self.0.run()
+    }
+}
+
+impl Instructions {
+    /// All that this processor has, the plainest first.
+    pub fn all() -> Vec<Self> {
+        let mut all = vec![Self::Plain];
+        #[cfg(target_arch = "x86_64")]
+        {
+            all.extend(pulp::x86::V3::try_new().map(Self::Avx2));
+            all.extend(pulp::x86::V4::try_new().map(Self::Avx512));
+        }
+        #[cfg(target_arch = "aarch64")]
+        all.extend(pulp::aarch64::Neon::try_new().map(Self::Neon));
+        all
+    }
+
+    /// Their name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Plain => "plain",
+            #[cfg(target_arch = "x86_64")]
+            Self::Avx2(_) => "avx2",
+            #[cfg(target_arch = "x86_64")]
+            Self::Avx512(_) => "avx-512",
+            #[cfg(target_arch = "aarch64")]
+            Self::Neon(_) => "neon",
+        }
+    }
+
+    /// The widest that this processor has.
+    pub fn best() -> Self {
+        #[cfg(target_arch = "x86_64")]
+        {
+            if let Some(v4) = pulp::x86::V4::try_new() {
+                return Self::Avx512(v4);
+            }
+            if let Some(v3) = pulp::x86::V3::try_new() {
+                return Self::Avx2(v3);
+            }
+        }
+        #[cfg(target_arch = "aarch64")]
+        if let Some(neon) = pulp::aarch64::Neon::try_new() {
+            return Self::Neon(neon);
+        }
+        Self::Plain
+    }
+
+    /// How many lanes a step has.
+    pub(crate) fn lanes(self, width: Width) -> usize {
+        let register = match self {
+            Self::Plain => return 1,
+            #[cfg(target_arch = "x86_64")]
+            Self::Avx2(_) => 4,
+            #[cfg(target_arch = "x86_64")]
+            Self::Avx512(_) => 8,
+            #[cfg(target_arch = "aarch64")]
+            Self::Neon(_) => 2,
+        };
+        match width {
+            Width::Alone => 1,
+            Width::Narrow => register,
+            Width::Wide => 3 * register,
+        }
+    }
+
+    /// Runs `work` on one number.
+    #[inline]
+    pub(crate) fn alone<W: Alone>(self, work: W) -> W::Output {
+        match self {
+            Self::Plain => work.run(),
+            #[cfg(target_arch = "x86_64")]
+            Self::Avx2(simd) => simd.vectorize(Singly(work)),
+            #[cfg(target_arch = "x86_64")]
+            // Wider registers are of no use to one number.
+            Self::Avx512(simd) => (*simd).vectorize(Singly(work)),
+            #[cfg(target_arch = "aarch64")]
+            Self::Neon(simd) => simd.vectorize(Singly(work)),
+        }
+    }
+
+    /// Runs `work` in registers of these instructions.
+    #[inline]
+    pub(crate) fn run<W: InRegisters>(self, width: Width, work: W) -> W::Output {
+        macro_rules! vectorised {
+            ($simd:expr) => {
+                match width {
+                    Width::Alone => $simd.vectorize(Vectorised(work, One)),
+                    Width::Narrow => $simd.vectorize(Vectorised(work, Abreast::<_, 1>($simd))),
+                    Width::Wide => $simd.vectorize(Vectorised(work, Abreast::<_, 3>($simd))),
+                }
+            };
+        }
+        match self {
+            Self::Plain => work.run(One),
+            #[cfg(target_arch = "x86_64")]
+            Self::Avx2(simd) => vectorised!(simd),
+            #[cfg(target_arch = "x86_64")]
+            Self::Avx512(simd) => vectorised!(simd),
+            #[cfg(target_arch = "aarch64")]
+            Self::Neon(simd) => vectorised!(simd),
+        }
+    }
+}
+
+#[cfg(target_arch = "x86_64")]
+mod x86 {
+    use pulp::x86::{V3, V4};
+
+    use super::{Instruction, Simd};
+
+    impl Instruction for V3 {
+        #[inline(always)]
+        fn up_52(self, a: Self::u64s) -> Self::u64s {
+            self.shl_const_u64x4::<52>(a)
+        }
+        #[inline(always)]
+        fn down_52(self, a: Self::u64s) -> Self::u64s {
+            self.shr_const_u64x4::<52>(a)
+        }
+        #[inline(always)]
+        fn smaller(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
+            self.min_f64s(a, b)
+        }
+        #[inline(always)]
+        fn larger(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
+            self.max_f64s(a, b)
+        }
+    }
+
+    impl Instruction for V4 {
+        #[inline(always)]
+        fn up_52(self, a: Self::u64s) -> Self::u64s {
+            self.shl_const_u64x8::<52>(a)
+        }
+        #[inline(always)]
+        fn down_52(self, a: Self::u64s) -> Self::u64s {
+            self.shr_const_u64x8::<52>(a)
+        }
+        #[inline(always)]
+        fn smaller(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
+            self.min_f64s(a, b)
+        }
+        #[inline(always)]
+        fn larger(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
+            self.max_f64s(a, b)
+        }
+    }
+}
+
+#[cfg(target_arch = "aarch64")]
+impl Instruction for pulp::aarch64::Neon {
+    #[inline(always)]
+    fn up_52(self, a: Self::u64s) -> Self::u64s {
+        self.shl_const_u64x2::<52>(a)
+    }
+    #[inline(always)]
+    fn down_52(self, a: Self::u64s) -> Self::u64s {
+        self.shr_const_u64x2::<52>(a)
+    }
+}
