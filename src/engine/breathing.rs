@@ -9,8 +9,6 @@ use crate::lanes::{Lanes, Registers};
 
 /// Specific gas constant of dry air, J/(kg K).
 const GAS_CONSTANT: f64 = 287.05;
-/// Air temperature to which delivered mass refers, K.
-const REFERENCE_TEMPERATURE: f64 = 293.15;
 /// Flow area of a clean filter, in units of the open throttle's: it matters little until it is blocked.
 const CLEAN_FILTER_AREA: f64 = 5.0;
 
@@ -31,10 +29,9 @@ pub(super) struct Breathing {
     pipe_reference: f64,
     /// Dry air in a swept volume of ambient air, kg.
     full_charge: f64,
-    /// Factor by which walls that heat a cold charge more soften p/T towards p/sqrt(T).
-    softening: f64,
     ambient_pressure: f64,
-    thinning: f64,
+    /// 1/K.
+    ambient_temperature: f64,
 }
 
 /// What one revolution draws.
@@ -70,8 +67,8 @@ pub(super) struct Throat<T> {
     pub slide: T,
     /// Gas in the pipe, K: sets the tuned speed.
     pub pipe_temperature: T,
-    /// Crankcase, K: thins the charge.
-    pub crankcase_temperature: T,
+    /// Mixture in the crankcase, K: a hot one is thin.
+    pub mixture_temperature: T,
 }
 
 impl Breathing {
@@ -95,9 +92,8 @@ impl Breathing {
             pipe_half_width: 1.0 / s.engine.geometry.pipe_half_width_rev_per_s,
             pipe_reference: 1.0 / (s.engine.geometry.pipe_reference_temperature_c + 273.15),
             full_charge: s.engine.geometry.displacement_cm3 * 1e-6 * s.air(Link::AirDensityToCharge).dry_density,
-            softening: (s.air(Link::AirTemperatureToThroat).temperature / REFERENCE_TEMPERATURE).sqrt(),
             ambient_pressure: s.air(Link::AirPressureToThroat).pressure,
-            thinning: s.laws.heat.crankcase_thinning,
+            ambient_temperature: 1.0 / s.air(Link::AirTemperatureToCharge).temperature,
         }
     }
 
@@ -108,7 +104,7 @@ impl Breathing {
             speed,
             slide,
             pipe_temperature,
-            crankcase_temperature,
+            mixture_temperature,
         } = inputs;
         let tuned = self.pipe_tuned * (pipe_temperature * self.pipe_reference).sqrt();
         let off_tune = (speed - tuned) * self.pipe_half_width;
@@ -118,17 +114,15 @@ impl Breathing {
         let throat = self.open_area * slide.powf(self.exponent);
         let ratio = throat / self.filter_area;
         let area = throat / (ratio * ratio + 1.0).sqrt() + self.leak_area;
-        let pressure_ratio = pump_pressure_ratio(area * self.swallowing / (speed * ports));
-        let delivery_ratio = ports * pressure_ratio;
-        // Linear about 60 °C: within 0.2 % of the power law over the range a crankcase sees.
-        let thinned = 1.0 - self.thinning * (crankcase_temperature * (1.0 / 333.15) - 1.0);
-        let softened = self.softening * thinned.clamp(0.7, 1.4);
+        // The pump takes a volume of mixture at its own temperature: a hot one is thin, and asks less of the throat.
+        let warmth = mixture_temperature * self.ambient_temperature;
+        let pressure_ratio = pump_pressure_ratio(area * self.swallowing * warmth / (speed * ports));
+        let delivery_ratio = ports * pressure_ratio / warmth;
         Intake {
             delivery_ratio,
             pressure_ratio,
-            // A charge thinned by the walls asks less of the throat: its depression goes with the square of the mass flow.
-            depression: self.ambient_pressure * (1.0 - pressure_ratio) * softened * softened,
-            air: delivery_ratio * self.full_charge * softened,
+            depression: self.ambient_pressure * (1.0 - pressure_ratio),
+            air: delivery_ratio * self.full_charge,
         }
     }
 }

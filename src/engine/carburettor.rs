@@ -29,19 +29,31 @@ pub(super) struct Carburettor {
     line_loss: f64,
     /// Reciprocal of the fuel that a pinched line gives, 1/kg.
     line_store: f64,
-    cold: Liquid,
-    warmed: Liquid,
+    liquid: Liquid,
+    jet_warming: f64,
+    /// kg/s.
+    exchange: f64,
+    body: f64,
     ambient_temperature: f64,
     foam: f64,
     idle_closed: f64,
     idle_per_turn: f64,
 }
 
+/// The blend about 20 °C: its solvent decides how it changes.
 #[derive(Clone, Copy, Debug)]
 struct Liquid {
     density: f64,
+    /// Change of density per kelvin.
+    swelling: f64,
     viscosity: f64,
+    /// Coefficients by which the reciprocal of the viscosity grows with temperature and its square.
+    thinning: [f64; 2],
 }
+
+/// Temperature at which the liquid's coefficients hold, K, and the two others through which its viscosity passes.
+const LIQUID_TEMPERATURE: f64 = 293.15;
+const LIQUID_STEPS: [f64; 2] = [-20.0, 30.0];
 
 #[derive(Clone, Copy, Debug)]
 struct Needle {
@@ -75,6 +87,8 @@ pub(super) struct Metered<T> {
     pub flow: T,
     /// Share of the driving pressure spent on viscosity.
     pub viscous_share: T,
+    /// Fuel at the jet, K.
+    pub temperature: T,
 }
 
 /// What draws fuel through the needles in one revolution.
@@ -86,7 +100,9 @@ pub(super) struct Signal<T> {
     pub depression: T,
     /// Tank pressure and height of the fuel, Pa.
     pub feed_pressure: T,
-    /// Crankcase, K: warms the fuel at the jet.
+    /// Fuel in the tank, K.
+    pub tank_temperature: T,
+    /// Crankcase, K: warms the carburettor's body and with it the fuel.
     pub crankcase_temperature: T,
     /// High-speed needle, turns open.
     pub high_turns: T,
@@ -100,11 +116,10 @@ pub(super) struct Signal<T> {
 
 impl Carburettor {
     pub fn new(s: &Sources) -> Self {
-        let air_temperature = s.air(Link::AirTemperatureToJet).temperature;
-        let liquid = |warming_k: f64| Liquid {
-            density: s.fuel(Link::FuelToDensity).density(air_temperature + warming_k),
-            viscosity: s.fuel(Link::FuelToViscosity).viscosity(air_temperature + warming_k),
-        };
+        let (dense, thin) = (s.fuel(Link::FuelToDensity), s.fuel(Link::FuelToViscosity));
+        let viscosity = thin.viscosity(LIQUID_TEMPERATURE);
+        let [a, b] = LIQUID_STEPS;
+        let [at_a, at_b] = LIQUID_STEPS.map(|step| viscosity / thin.viscosity(LIQUID_TEMPERATURE + step) - 1.0);
         Self {
             share_idle: s.engine.carburettor.signal_share_idle,
             share_reference: 1.0 / s.engine.carburettor.signal_reference_opening,
@@ -136,9 +151,19 @@ impl Carburettor {
                 0.5 / (area * area)
             },
             line_store: 1e6 / s.engine.carburettor.line_store_mg,
-            cold: liquid(0.0),
-            warmed: liquid(s.engine.carburettor.jet_warming_k),
-            ambient_temperature: air_temperature,
+            liquid: Liquid {
+                density: dense.density(LIQUID_TEMPERATURE),
+                swelling: (dense.density(LIQUID_TEMPERATURE + 20.0) - dense.density(LIQUID_TEMPERATURE - 20.0)) / 40.0,
+                viscosity,
+                thinning: [
+                    (at_a * b * b - at_b * a * a) / (a * b * (b - a)),
+                    (at_b * a - at_a * b) / (a * b * (b - a)),
+                ],
+            },
+            jet_warming: s.engine.carburettor.jet_warming_k,
+            exchange: s.engine.carburettor.jet_exchange_mg_per_s * 1e-6,
+            body: s.engine.carburettor.body_warming_share,
+            ambient_temperature: s.air(Link::AirTemperatureToJet).temperature,
             foam: s.faults.foam_share,
             idle_closed: s.engine.carburettor.idle_opening_closed,
             idle_per_turn: s.engine.carburettor.idle_opening_per_turn,
@@ -166,6 +191,7 @@ impl Carburettor {
             slide,
             depression,
             feed_pressure,
+            tank_temperature,
             crankcase_temperature,
             high_turns,
             low_turns,
@@ -175,11 +201,17 @@ impl Carburettor {
         let share = self.share_idle * (slide * self.share_reference).min(2.0)
             + self.share_open * ((slide - self.onset) * self.span).smoothstep();
         let drive = (depression * share + feed_pressure).max(0.0);
-        let warm = ((crankcase_temperature - self.ambient_temperature) * (1.0 / 40.0)).clamp(0.0, 1.5);
-        let density = self.cold.density + (self.warmed.density - self.cold.density) * warm;
-        let viscosity = self.cold.viscosity + (self.warmed.viscosity - self.cold.viscosity) * warm;
         let (high_viscous, high_inertial) = self.high.losses(high_turns * self.pitch);
         let (low_viscous, low_inertial) = self.low.losses(low_turns * self.pitch + slide * self.travel);
+        // The warm body warms what passes, by the flow that would pass without viscosity, which is near enough.
+        let body = self.ambient_temperature + self.body * (crankcase_temperature - self.ambient_temperature);
+        let passing = (drive * self.liquid.density / (high_inertial + low_inertial)).sqrt();
+        let exchanged = self.exchange / (self.exchange + passing).max(1e-12);
+        let temperature = tank_temperature + exchanged * (body - tank_temperature) + self.jet_warming;
+        let off = temperature - LIQUID_TEMPERATURE;
+        let density = self.liquid.density + self.liquid.swelling * off;
+        let fluidity = off * (self.liquid.thinning[0] + off * self.liquid.thinning[1]) + 1.0;
+        let viscosity = self.liquid.viscosity / fluidity.max(0.2);
         let linear = viscosity * (high_viscous + low_viscous);
         let square = density * (high_inertial + low_inertial + self.line_loss);
         let volume = volume_flow(drive, linear, square);
@@ -187,6 +219,7 @@ impl Carburettor {
         Metered {
             flow: density * volume * foaming * line_open,
             viscous_share: linear * volume / drive.max(1e-9),
+            temperature,
         }
     }
 }

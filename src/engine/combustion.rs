@@ -1,17 +1,24 @@
 //! When a charge burns and what work it does.
 //!
-//! Heat is the equilibrium heat per kilogram of air (a function of the mixture, fitted per fuel). A share of it becomes work,
-//! less at low speed where the walls have longer to take theirs, and less the further the burn strays from its best phase: late
-//! when rich, diluted or fast (burning speed falls away from phi 1.1 and with dilution: Metghalchi and Keck 1982), early when
-//! lean. A cold plug fires late; a hot one does not fire early (Raine and Thorwarth, SAE 2004-01-1407). Early beyond a margin is
-//! detonation.
+//! Heat is the equilibrium heat per kilogram of air (a function of the mixture, fitted per fuel). Its work is the Otto cycle's over
+//! the trapped stroke, times a diagram factor, less what the walls took early, less the further the burn strays from its best
+//! phase: late when rich, diluted or fast (burning speed falls away from phi 1.1 and with dilution: Metghalchi and Keck 1982), early
+//! when lean. A cold plug fires late; a hot one does not fire early (Raine and Thorwarth, SAE 2004-01-1407). A hot charge lights
+//! itself: the rate of self-ignition by its own hot residue, `r = r0 exp(E/T0 - E/T)`, adds to the plug's, and advances the burn
+//! by `r/(1 + r)` of a span (active thermo-atmosphere combustion: Onishi et al., SAE 790501). Early beyond a margin is detonation.
 
 use super::links::{Link, Sources};
 use crate::fluids::heat_release;
-use crate::lanes::{Lanes, Registers};
+use crate::lanes::{Lanes, Registers, ln, powf};
 
 /// Speed to which phasing refers, rev/s.
 const REFERENCE_SPEED: f64 = 500.0;
+/// Trapped charge temperature to which the ignition delays refer, K.
+const SELF_IGNITION_REFERENCE: f64 = 600.0;
+/// Share of the stroke left when the exhaust port has closed: common practice for such ports.
+const TRAPPED_STROKE: f64 = 0.7;
+/// Ratio of heat capacities of fuel and air burning at some 2000 K (Heywood 1988, ch. 5: fuel-air cycles).
+const GAMMA: f64 = 1.28;
 /// Burnt-gas fraction of a wide-open charge, to which phasing refers.
 const REFERENCE_DILUTION: f64 = 0.25;
 
@@ -19,7 +26,10 @@ const REFERENCE_DILUTION: f64 = 0.25;
 pub(super) struct Combustion {
     heat: [f64; heat_release::K],
     efficiency: f64,
-    half_speed: f64,
+    wall_early: f64,
+    self_lit_at_zero: f64,
+    activation: f64,
+    hot_advance: f64,
     per_phi: f64,
     reference_phi: f64,
     per_speed: f64,
@@ -35,7 +45,10 @@ pub(super) struct Combustion {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Work<T> {
     pub heat: T,
-    pub work: T,
+    /// How well it is phased, 0..1.
+    pub phasing: T,
+    /// How early it is, in half widths of the phasing.
+    pub early: T,
     pub phase_error_deg: T,
     pub detonation: T,
 }
@@ -53,6 +66,8 @@ pub(super) struct Burning<T> {
     pub mixture_for_phase: T,
     /// Burnt-gas fraction before the burn.
     pub burnt_fraction: T,
+    /// Trapped charge, K.
+    pub charge_temperature: T,
     /// Engine speed, rev/s.
     pub speed: T,
     /// Plug, K.
@@ -65,8 +80,12 @@ impl Combustion {
     pub fn new(s: &Sources) -> Self {
         Self {
             heat: s.heat(Link::FuelToHeat).coefficients,
-            efficiency: s.laws.combustion.best_efficiency,
-            half_speed: s.laws.combustion.efficiency_half_speed_rev_per_s,
+            efficiency: s.laws.combustion.diagram_factor * otto_efficiency(s.engine.geometry.compression_ratio),
+            wall_early: s.laws.combustion.wall_heat_early_part,
+            self_lit_at_zero: ln(s.laws.combustion.self_ignition_ratio)
+                + s.laws.combustion.self_ignition_activation_k / SELF_IGNITION_REFERENCE,
+            activation: s.laws.combustion.self_ignition_activation_k,
+            hot_advance: s.laws.combustion.hot_advance_deg,
             per_phi: s.laws.combustion.phase_per_equivalence_ratio_deg,
             reference_phi: s.laws.combustion.phase_reference_equivalence_ratio,
             per_speed: s.laws.combustion.phase_per_speed_deg,
@@ -94,26 +113,41 @@ impl Combustion {
             mixture_for_heat,
             mixture_for_phase,
             burnt_fraction,
+            charge_temperature,
             speed,
             plug_temperature,
             head_temperature,
         } = inputs;
         let heat = air * heat_release::per_kg_air(&self.heat, mixture_for_heat);
         let faster = (speed * (1.0 / REFERENCE_SPEED) - 1.0).max(-self.low_speed_limit);
+        // Two ways to ignition, the plug and the charge itself: their rates add, and the faster one times the burn.
+        let self_lit = (self.self_lit_at_zero - self.activation / charge_temperature).logistic();
         let phase_error_deg = self.per_phi * (self.reference_phi - mixture_for_phase)
             - self.per_speed * faster
             - self.per_dilution * (burnt_fraction - REFERENCE_DILUTION).max(0.0)
-            - (900.0 - plug_temperature).max(0.0) * self.quench;
+            - (900.0 - plug_temperature).max(0.0) * self.quench
+            + self.hot_advance * self_lit;
         let off = phase_error_deg * self.half_width;
-        let efficiency = self.efficiency * speed / ((speed + self.half_speed) * (off * off + 1.0));
         let margin = self.margin - self.margin_per_head * (head_temperature - 383.15);
         let load = trapped_air / self.full_air;
         let detonation = (phase_error_deg - margin).max(0.0) * 0.1 * load * air / trapped_air.max(1e-12);
         Work {
             heat,
-            work: heat * efficiency,
+            phasing: (off * off + 1.0).recip(),
+            early: off,
             phase_error_deg,
             detonation,
         }
     }
+
+    /// Work of the gas, J, of a burn that loses `wall` J to the walls.
+    #[inline(always)]
+    pub fn indicated<R: Registers>(&self, heat: Lanes<R>, phasing: Lanes<R>, wall: Lanes<R>) -> Lanes<R> {
+        self.efficiency * phasing * (heat - self.wall_early * wall)
+    }
+}
+
+/// Efficiency of the Otto cycle over the stroke that the exhaust port leaves, `1 - r^(1 - gamma)`.
+pub fn otto_efficiency(compression_ratio: f64) -> f64 {
+    1.0 - powf(1.0 + TRAPPED_STROKE * (compression_ratio - 1.0), 1.0 - GAMMA)
 }

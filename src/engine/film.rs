@@ -16,7 +16,8 @@ const VAPOUR_PRESSURE_TEMPERATURE: f64 = 4_316.0;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Film {
     vaporised: f64,
-    vaporised_per_k: f64,
+    /// Four times the square of the softness.
+    softness: f64,
     carry_through: f64,
     evaporation: f64,
     shear: f64,
@@ -32,6 +33,8 @@ pub(super) struct Wetting<T> {
     pub film_oil: T,
     pub fuel_to_cylinder: T,
     pub oil_to_cylinder: T,
+    /// Fuel vaporised on its way, kg.
+    pub vapour: T,
     /// Share of the metered fuel that lands on the wall.
     pub wall_share: T,
     /// Rate at which the film leaves, 1/s.
@@ -65,7 +68,7 @@ impl Film {
     pub fn new(s: &Sources) -> Self {
         Self {
             vaporised: s.laws.film.vaporised_kg_per_kg,
-            vaporised_per_k: s.laws.film.vaporised_per_k,
+            softness: 4.0 * s.laws.film.landing_softness * s.laws.film.landing_softness,
             carry_through: 1.0 / s.laws.film.carry_through_rev_per_s,
             evaporation: s.laws.film.evaporation_per_s,
             shear: s.laws.film.shear_per_s,
@@ -89,12 +92,14 @@ impl Film {
             duration,
             jitter,
         } = inputs;
-        let vaporised =
-            (self.vaporised + self.vaporised_per_k * (crankcase_temperature - REFERENCE_TEMPERATURE)).max(0.01);
-        let landing = (1.0 - vaporised * air / fuel.max(1e-12)).clamp(0.05, 0.92);
-        let wall_share = landing / (flow_speed * self.carry_through + 1.0);
         let warmth =
             ((1.0 / REFERENCE_TEMPERATURE - crankcase_temperature.recip()) * VAPOUR_PRESSURE_TEMPERATURE).exp();
+        // Saturation, slowed by the cold that evaporation itself makes: its fourth root, about 1 % per kelvin.
+        let vaporised = self.vaporised * warmth.sqrt().sqrt() * air;
+        // What lands: nothing of little fuel, all beyond what can be vaporised of much, a hyperbola between.
+        let excess = fuel - vaporised;
+        let landing = 0.5 * (excess + (excess * excess + self.softness * vaporised * fuel).sqrt()) / fuel.max(1e-12);
+        let wall_share = landing / (flow_speed * self.carry_through + 1.0);
         let shear = self.shear * (flow_speed * (1.0 / 400.0)).powf(self.shear_exponent);
         let release_rate = self.evaporation * warmth + shear;
         let varied = 1.0 + (self.release_noise * jitter).clamp(-0.95, 3.0);
@@ -108,6 +113,7 @@ impl Film {
             film_oil: next_oil,
             fuel_to_cylinder: film_fuel + fuel - next_fuel,
             oil_to_cylinder: film_oil + oil - next_oil,
+            vapour: fuel * (1.0 - landing),
             wall_share,
             release_rate,
         }

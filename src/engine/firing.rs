@@ -1,6 +1,6 @@
 //! Whether a charge fires, and how much of it burns.
 //!
-//! A charge with burnt-gas fraction `x_b` burns the share `C = C_max / (1 + exp((x_b - x_lim)/w))`. The limit is highest near the
+//! A charge with burnt-gas fraction `x_b` burns the share `C = C_max / (1 + exp((x_b/x_lim - 1)/w))`. The limit is highest near the
 //! best mixture and falls to nothing at the flammability limits, rises with a hot charge and a hot plug, and vanishes with a plug
 //! that is out. What does not burn stays for the next revolution, so skipping, four-stroking and loading up appear by themselves
 //! (charge feedback as in Daw et al., SAE 962086, which has only the lean limit).
@@ -57,6 +57,8 @@ pub(super) struct Spark<T> {
     pub equivalence_ratio: T,
     /// Its share of burnt gas.
     pub burnt_fraction: T,
+    /// Temperature of the charge, K.
+    pub charge_temperature: T,
     /// Plug, K.
     pub plug_temperature: T,
     /// 0 for a standing engine.
@@ -68,7 +70,7 @@ impl Firing {
         Self {
             best: s.laws.firing.best_burnt_share,
             limit: s.laws.firing.dilution_limit,
-            width: 1.0 / s.laws.firing.dilution_width,
+            width: 1.0 / s.laws.firing.dilution_width_share,
             per_plug: s.laws.firing.limit_per_plug_k,
             per_charge: s.laws.firing.limit_per_charge_k,
             charge_reference: s.laws.firing.reference_charge_temperature_k,
@@ -102,6 +104,7 @@ impl Firing {
             charge,
             equivalence_ratio,
             burnt_fraction,
+            charge_temperature,
             plug_temperature,
             alive,
         } = inputs;
@@ -112,10 +115,10 @@ impl Firing {
         let plug_lit = ((plug_temperature - self.light_off) * self.light_off_width).logistic();
         let limit = (self.limit
             + self.per_plug * (plug_temperature - 900.0).min(150.0)
-            + self.per_charge * (charge.temperature - self.charge_reference))
+            + self.per_charge * (charge_temperature - self.charge_reference))
             * mixture
             * plug_lit;
-        let share = self.best * alive * ((limit - burnt_fraction) * self.width).logistic();
+        let share = self.best * alive * ((1.0 - burnt_fraction / limit.max(1e-3)) * self.width).logistic();
         // A lean charge keeps the air it had no fuel for; a rich one burns its fuel only in part, which the heat per air knows.
         let air = share * charge.air;
         let burnt_air = share * charge.air.min(needed);

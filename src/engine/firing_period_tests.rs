@@ -35,7 +35,7 @@ fn setup(limit: f64) -> Setup {
     setup.laws.firing = params::Firing {
         best_burnt_share: 1.0,
         dilution_limit: limit,
-        dilution_width: 1e-9,
+        dilution_width_share: 1e-9,
         best_equivalence_ratio: 1.15,
         rich_span: 0.75,
         lean_span: 0.7,
@@ -67,7 +67,7 @@ fn period(setup: &Setup, delivery: f64, cold: f64) -> (usize, f64, f64, f64) {
             old: left,
             air: one(air),
             fuel: one(fuel),
-            delivery_ratio: one(delivery),
+            volume: one(delivery),
             fresh_temperature: one(350.0),
             jitter: one(0.0),
         });
@@ -77,6 +77,7 @@ fn period(setup: &Setup, delivery: f64, cold: f64) -> (usize, f64, f64, f64) {
                 charge: e.trapped,
                 equivalence_ratio: mixture.equivalence_ratio,
                 burnt_fraction: mixture.burnt_fraction,
+                charge_temperature: e.trapped.temperature,
                 plug_temperature: one(5000.0),
                 alive: one(1.0),
             })

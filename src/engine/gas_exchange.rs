@@ -5,7 +5,7 @@
 //! cylinder keeps more of it: alternate firing follows from that. Whatever is not kept leaves, so mass closes to rounding.
 
 use super::links::{Link, Sources};
-use super::state::Charge;
+use super::state::{Charge, ENTHALPY_ZERO, FRESH_CAPACITY};
 use crate::lanes::{Lanes, Registers};
 
 /// Gas constant of the old charge, J/(kg K): near that of air.
@@ -28,6 +28,8 @@ pub(super) struct Exchange<T> {
     pub out_air: T,
     pub out_fuel: T,
     pub out_burnt: T,
+    /// Its enthalpy, J above the zero, fuel as vapour.
+    pub out_enthalpy: T,
 }
 
 /// Share of the old gas that stays after `ratio` trapped volumes of fresh charge have mixed with it perfectly (Hopkinson 1914).
@@ -51,8 +53,8 @@ pub(super) struct Fresh<T> {
     pub air: T,
     /// Fuel delivered, kg.
     pub fuel: T,
-    /// Delivered volume per swept volume.
-    pub delivery_ratio: T,
+    /// Its volume as it enters, in swept volumes.
+    pub volume: T,
     /// Temperature of the fresh charge, K.
     pub fresh_temperature: T,
     /// Noise of the trapping, of unit deviation.
@@ -77,11 +79,11 @@ impl GasExchange {
             old,
             air,
             fuel,
-            delivery_ratio,
+            volume,
             fresh_temperature,
             jitter,
         } = inputs;
-        let ratio = (self.gain * delivery_ratio).max(1e-6);
+        let ratio = (self.gain * volume).max(1e-6);
         let kept_share = kept_share(ratio);
         let varied = (1.0 + self.noise * jitter).clamp(0.2, 1.8);
         let trapping_efficiency = (trapping_efficiency(ratio, kept_share) * varied * self.sealing).clamp(0.0, 1.0);
@@ -89,16 +91,18 @@ impl GasExchange {
         let old_mass = (old.air + old.fuel + old.burnt).max(1e-12);
         let held = (self.volume_mass / (old.temperature * old_mass)).min(1.0);
         let kept = kept_share * held;
-        let kept_mass = kept * old_mass;
         let fresh_air = trapping_efficiency * air;
         let fresh_fuel = trapping_efficiency * fuel;
-        let fresh_mass = fresh_air + fresh_fuel;
+        let fresh_capacity = FRESH_CAPACITY * (fresh_air + fresh_fuel);
+        let fresh_in = FRESH_CAPACITY * (air + fuel);
+        let old_capacity = old.capacity();
+        let kept_capacity = kept * old_capacity;
         let trapped = Charge {
             air: kept * old.air + fresh_air,
             fuel: kept * old.fuel + fresh_fuel,
             burnt: kept * old.burnt,
-            temperature: (kept_mass * old.temperature + fresh_mass * fresh_temperature)
-                / (kept_mass + fresh_mass).max(1e-12),
+            temperature: (kept_capacity * old.temperature + fresh_capacity * fresh_temperature)
+                / (kept_capacity + fresh_capacity).max(1e-12),
         };
         Exchange {
             trapped,
@@ -106,6 +110,8 @@ impl GasExchange {
             out_air: old.air + air - trapped.air,
             out_fuel: old.fuel + fuel - trapped.fuel,
             out_burnt: old.burnt - trapped.burnt,
+            out_enthalpy: (old_capacity - kept_capacity) * (old.temperature - ENTHALPY_ZERO)
+                + (fresh_in - fresh_capacity) * (fresh_temperature - ENTHALPY_ZERO),
         }
     }
 }

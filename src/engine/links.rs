@@ -35,7 +35,9 @@ macro_rules! links {
 links! {
     /// Oxygen in a swept volume.
     AirDensityToCharge "air density -> charge",
-    /// Speed of the air through the throat, and how much walls warm a charge.
+    /// The day's air in the crankcase.
+    AirTemperatureToCharge "air temperature -> charge",
+    /// Speed of the air through the throat.
     AirTemperatureToThroat "air temperature -> throat",
     /// What the throat's depression is a part of.
     AirPressureToThroat "air pressure -> throat",
@@ -82,6 +84,10 @@ links! {
     PipeToTank "pipe -> tank pressure",
     /// A hot crankcase thins the charge.
     CrankcaseToCharge "crankcase -> charge",
+    /// A hot crown warms the charge.
+    CrownToCharge "crown -> charge",
+    /// Fuel warmed in the tank.
+    TankToJet "tank's fuel -> fuel at the jet",
     /// A warm carburettor warms the fuel.
     CrankcaseToJet "crankcase -> fuel at the jet",
     /// Warm walls dry the film.
@@ -108,6 +114,12 @@ links! {
     DilutionToFiring "dilution -> firing",
     /// Burnt gas and speed of burning.
     DilutionToPhase "dilution -> phase",
+    /// A hot charge fires though diluted.
+    ChargeTemperatureToFiring "charge temperature -> firing",
+    /// A hot charge lights itself.
+    ChargeTemperatureToPhase "charge temperature -> phase",
+    /// What the walls take can do no work.
+    WallsToWork "walls -> work",
     /// A hot wire lights more.
     PlugToFiring "plug -> firing",
     /// A cold wire lights late.
@@ -116,8 +128,8 @@ links! {
     HeadToPlug "head -> plug",
     /// A hot head brings knock nearer.
     HeadToKnock "head -> knock",
-    /// Knock heats the head.
-    KnockToHead "knock -> head",
+    /// Knock heats the walls.
+    KnockToWalls "knock -> walls",
     /// A higher speed leaves less time to burn.
     SpeedToPhase "speed -> phase",
     /// What burnt turns the shaft.

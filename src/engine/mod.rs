@@ -7,6 +7,7 @@
 mod abreast;
 mod breathing;
 mod carburettor;
+mod charge;
 mod combustion;
 mod film;
 mod firing;
@@ -22,18 +23,22 @@ mod shaft;
 mod smoke;
 pub mod state;
 mod tank;
+mod walls;
 mod wear;
 
 pub use abreast::{Hands, Next, Run};
 pub use breathing::pump_pressure_ratio;
 pub use carburettor::volume_flow;
+pub use charge::{WET_BULB_SLOPE, WET_BULB_ZERO};
+pub use combustion::otto_efficiency;
 pub use gas_exchange::{kept_share, trapping_efficiency};
 use links::{Hold, Link, Links, Sources};
 use params::{EngineParams, Faults, HeatRange, LawParams};
 use state::{Charge, Controls, Revolution, State};
+pub use walls::{bore, transfer_coefficient};
 
 use crate::fluids::{air::Air, fuel::Fuel, heat_release::HeatRelease};
-use crate::lanes::{Instructions, Lanes, Registers};
+use crate::lanes::{Instructions, Lanes, Registers, one};
 
 /// Everything that stays constant while one engine runs: parts, fuel, weather, faults.
 #[derive(Clone, Copy, Debug)]
@@ -67,6 +72,8 @@ pub struct Engine {
     plug: plug::Plug,
     shaft: shaft::Shaft,
     heat: heat::Heat,
+    charging: charge::Charging,
+    walls: walls::Walls,
     smoke: smoke::Smoke,
     wear: wear::Wear,
     oil_fraction: f64,
@@ -75,6 +82,8 @@ pub struct Engine {
     /// Water vapour that comes with the air and only passes through, kg per kg of dry air.
     humidity_ratio: f64,
     ambient_temperature: f64,
+    /// 1/K.
+    per_ambient_temperature: f64,
     ambient_pressure: f64,
     displacement: f64,
     full_air: f64,
@@ -121,12 +130,15 @@ impl Engine {
             plug: plug::Plug::new(s),
             shaft: shaft::Shaft::new(s),
             heat: heat::Heat::new(s),
+            charging: charge::Charging::new(s),
+            walls: walls::Walls::new(s),
             smoke: smoke::Smoke::new(s),
             wear: wear::Wear::new(s),
             oil_fraction: s.fuel(Link::FuelToOil).oil_mass_fraction,
             air_fuel_ratio: s.fuel(Link::FuelToStoichiometry).stoichiometric_air_fuel_ratio,
             humidity_ratio: s.air(Link::HumidityToExhaust).humidity_ratio,
             ambient_temperature: s.air(Link::AirTemperatureToCooling).temperature,
+            per_ambient_temperature: 1.0 / s.air(Link::AirTemperatureToCharge).temperature,
             ambient_pressure: s.air(Link::AirPressureToCylinder).pressure,
             displacement: s.engine.geometry.displacement_cm3 * 1e-6,
             full_air: s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3 * 1e-6,
@@ -166,6 +178,9 @@ impl Engine {
             line_drawn: 0.0,
             head_temperature: self.ambient_temperature,
             crankcase_temperature: self.ambient_temperature,
+            crown_temperature: self.ambient_temperature,
+            mixture_temperature: self.ambient_temperature,
+            tank_temperature: self.ambient_temperature,
             plug_temperature: self.ambient_temperature,
             pipe_temperature: self.ambient_temperature,
             left: Charge {
@@ -186,6 +201,8 @@ impl Engine {
             speed,
             head_temperature: 373.15,
             crankcase_temperature: 333.15,
+            crown_temperature: 420.0,
+            tank_temperature: self.tank.warm(one(333.15)).number(),
             plug_temperature: 1000.0,
             pipe_temperature: 600.0,
             ..self.cold_state()
@@ -213,7 +230,7 @@ impl Engine {
             speed,
             slide,
             pipe_temperature: hold.pass(Link::PipeToCharge, state.pipe_temperature),
-            crankcase_temperature: hold.pass(Link::CrankcaseToCharge, state.crankcase_temperature),
+            mixture_temperature: state.mixture_temperature,
         });
         let air = intake.air * alive;
         let delivery_ratio = intake.delivery_ratio * alive;
@@ -222,6 +239,7 @@ impl Engine {
             slide,
             depression: hold.pass(Link::ThroatToMetering, intake.depression * alive),
             feed_pressure: hold.pass(Link::TankToMetering, feed_pressure),
+            tank_temperature: hold.pass(Link::TankToJet, state.tank_temperature),
             crankcase_temperature: hold.pass(Link::CrankcaseToJet, state.crankcase_temperature),
             high_turns: hold.pass(Link::HighNeedleToMetering, controls.high_turns),
             low_turns: hold.pass(Link::LowNeedleToMetering, controls.low_turns),
@@ -246,16 +264,24 @@ impl Engine {
             duration,
             jitter: chance.film,
         });
-        // Gas exchange and firing.
+        // The charge on its way, gas exchange, firing.
+        let fuel_to_cylinder = hold.pass(Link::FilmToCylinder, wetting.fuel_to_cylinder);
+        let fresh = self.charging.arrive(charge::Stream {
+            crankcase: hold.pass(Link::CrankcaseToCharge, state.crankcase_temperature),
+            crown: hold.pass(Link::CrownToCharge, state.crown_temperature),
+            air,
+            vapour: wetting.vapour,
+            fuel: fuel_to_cylinder,
+        });
         let exchange = self.gas_exchange.scavenge(gas_exchange::Fresh {
             old: Charge {
                 burnt: hold.pass(Link::LeftToCharge, state.left.burnt),
                 ..state.left
             },
             air,
-            fuel: hold.pass(Link::FilmToCylinder, wetting.fuel_to_cylinder),
-            delivery_ratio,
-            fresh_temperature: hold.pass(Link::CrankcaseToCharge, state.crankcase_temperature),
+            fuel: fuel_to_cylinder,
+            volume: delivery_ratio * fresh.entering * self.per_ambient_temperature,
+            fresh_temperature: fresh.dried,
             jitter: chance.charge,
         });
         let mixture = self.firing.mixture(&exchange.trapped);
@@ -263,23 +289,39 @@ impl Engine {
             charge: exchange.trapped,
             equivalence_ratio: hold.pass(Link::MixtureToFiring, mixture.equivalence_ratio),
             burnt_fraction: hold.pass(Link::DilutionToFiring, mixture.burnt_fraction),
+            charge_temperature: hold.pass(Link::ChargeTemperatureToFiring, exchange.trapped.temperature),
             plug_temperature: hold.pass(Link::PlugToFiring, state.plug_temperature),
             alive,
         });
-        let work = self.combustion.work(combustion::Burning {
+        let timed = self.combustion.work(combustion::Burning {
             air: burn.air,
             trapped_air: exchange.trapped.air,
             mixture_for_heat: hold.pass(Link::MixtureToHeat, mixture.equivalence_ratio),
             mixture_for_phase: hold.pass(Link::MixtureToPhase, mixture.equivalence_ratio),
             burnt_fraction: hold.pass(Link::DilutionToPhase, mixture.burnt_fraction),
+            charge_temperature: hold.pass(Link::ChargeTemperatureToPhase, exchange.trapped.temperature),
             speed: hold.pass(Link::SpeedToPhase, speed),
             plug_temperature: hold.pass(Link::PlugToPhase, state.plug_temperature),
             head_temperature: hold.pass(Link::HeadToKnock, state.head_temperature),
         });
-        let mass = exchange.trapped.air + exchange.trapped.fuel + exchange.trapped.burnt;
-        let exhaust_temperature = self
-            .heat
-            .exhaust_temperature(exchange.trapped.temperature, work.heat, mass);
+        let capacity = exchange.trapped.capacity();
+        let wall_heat = self.walls.loss(walls::Flame {
+            charge: exchange.trapped,
+            capacity,
+            heat: timed.heat,
+            phasing: timed.phasing,
+            early: timed.early,
+            detonation: hold.pass(Link::KnockToWalls, timed.detonation),
+            head: state.head_temperature,
+            crown: state.crown_temperature,
+            speed,
+            duration,
+        });
+        let work = self
+            .combustion
+            .indicated(timed.heat, timed.phasing, hold.pass(Link::WallsToWork, wall_heat));
+        let exhaust_temperature =
+            walls::left_temperature(&exchange.trapped, capacity, &burn.left, timed.heat - work - wall_heat);
         state.left = Charge {
             temperature: exhaust_temperature,
             ..burn.left
@@ -299,7 +341,7 @@ impl Engine {
         let turned = self.shaft.turn(shaft::Crank {
             speed,
             wheel_speed: state.wheel_speed,
-            work: hold.pass(Link::WorkToSpeed, work.work),
+            work: hold.pass(Link::WorkToSpeed, work),
             pressure_ratio: intake.pressure_ratio,
             crankcase_temperature: hold.pass(Link::CrankcaseToFriction, state.crankcase_temperature),
             brake_speed: controls.brake_speed,
@@ -313,21 +355,25 @@ impl Engine {
             alive,
             duration,
         });
-        let (head, crankcase) = self.heat.next_solids(heat::Warmth {
+        let into_crown = self.walls.into_crown(wall_heat);
+        let friction_work = turned.friction_work * alive;
+        let solids = self.heat.next_solids(heat::Warmth {
             head: state.head_temperature,
             crankcase: state.crankcase_temperature,
-            heat: work.heat,
-            friction_work: turned.friction_work * alive,
-            fuel: blend,
-            equivalence_ratio: mixture.equivalence_ratio,
-            detonation: hold.pass(Link::KnockToHead, work.detonation),
-            speed,
+            crown: state.crown_temperature,
+            into_crown,
+            into_head: wall_heat - into_crown,
+            from_crown: fresh.from_crown,
+            from_crankcase: fresh.from_crankcase,
+            friction_work,
             road_speed: self.shaft.road_speed(state.wheel_speed),
             on_track: controls.on_track,
             duration,
         });
-        state.head_temperature = head;
-        state.crankcase_temperature = crankcase;
+        state.head_temperature = solids.head;
+        state.crankcase_temperature = solids.crankcase;
+        state.crown_temperature = solids.crown;
+        state.mixture_temperature = fresh.mixture;
 
         // Smoke, tank, wear.
         let exhaust = exchange.out_air + exchange.out_fuel + exchange.out_burnt;
@@ -349,12 +395,15 @@ impl Engine {
             pipe_temperature: hold.pass(Link::PipeToTank, state.pipe_temperature),
             duration,
         });
+        state.tank_temperature =
+            self.tank
+                .next_temperature(state.tank_temperature, state.crankcase_temperature, duration);
         state.tank_fuel = (state.tank_fuel - blend).max(0.0);
         state.line_drawn = (state.line_drawn + blend) * (1.0 - controls.line_open);
         state.damage += self.wear.damage(wear::Strain {
-            detonation: work.detonation,
-            head,
-            crankcase,
+            detonation: timed.detonation,
+            head: solids.head,
+            crankcase: solids.crankcase,
             speed,
             load: exchange.trapped.air / self.full_air,
             oil: wetting.oil_to_cylinder,
@@ -386,11 +435,20 @@ impl Engine {
             burnt_share: burn.share,
             burnt_fraction: mixture.burnt_fraction,
             dilution_limit: burn.dilution_limit,
-            heat: work.heat,
-            indicated_work: work.work,
+            charge_temperature: exchange.trapped.temperature,
+            heat: timed.heat,
+            wall_heat,
+            latent_heat: self.charging.latent(fuel_to_cylinder),
+            enthalpy_in: self.charging.enthalpy_in(air, fuel_to_cylinder),
+            enthalpy_out: exchange.out_enthalpy,
+            cooling: solids.cooling,
+            friction_work,
+            exhaust_temperature,
+            fuel_temperature: metered.temperature,
+            indicated_work: work,
             shaft_work: turned.shaft_work,
-            phase_error_deg: work.phase_error_deg,
-            detonation: work.detonation,
+            phase_error_deg: timed.phase_error_deg,
+            detonation: timed.detonation,
             delivery_ratio,
             film_release_rate: wetting.release_rate,
             viscous_share: metered.viscous_share,

@@ -75,8 +75,12 @@ parameters! {
         discharge_coefficient: 0.4 ..= 0.95, sourced;
         /// Fuel that a pinched line still gives, as its elastic tube collapses.
         line_store_mg: 5 ..= 1000, assumed;
-        /// How far the fuel at the jet is warmer than the air, with the engine warm.
-        jet_warming_k: 0 ..= 30, assumed;
+        /// Warmth added to the fuel at the jet (a bench may cool or warm it).
+        jet_warming_k: -40 ..= 40, design;
+        /// Fuel flow at which the warm carburettor body brings the fuel half of the way to its own temperature.
+        jet_exchange_mg_per_s: 0 ..= 200, assumed;
+        /// How far the carburettor body is warmed from the air towards the crankcase.
+        body_warming_share: 0 ..= 1, assumed;
     }
 }
 
@@ -95,6 +99,10 @@ parameters! {
         nominal_exhaust_flow_g_per_s: 0.2 ..= 12, assumed;
         /// Time constant of the tank's pressure when empty; it shrinks with the air space.
         pressure_lag_s: 0.02 ..= 5, assumed;
+        /// How far the tank's fuel is warmed, in the end, from the air towards the crankcase.
+        warming_share: 0 ..= 1, assumed;
+        /// Time constant of that.
+        warming_lag_s: 20 ..= 2000, assumed;
     }
 }
 
@@ -137,6 +145,10 @@ parameters! {
         crankcase_capacity_j_per_k: 10 ..= 1000, assumed;
         /// Crankcase to air.
         crankcase_to_air_w_per_k: 0.05 ..= 20, assumed;
+        /// Heat capacity of the piston's crown.
+        crown_capacity_j_per_k: 0.5 ..= 30, assumed;
+        /// Piston to liner and crankcase.
+        crown_to_crankcase_w_per_k: 0.1 ..= 20, assumed;
         /// Air speed over the engine on the brake or stand.
         bench_air_speed_m_per_s: 0.5 ..= 30, design;
     }
@@ -163,8 +175,8 @@ parameters! {
     FilmParams "film" {
         /// Fuel that warm walls and air can vaporise, per kilogram of air, with the crankcase at 60 °C.
         vaporised_kg_per_kg: 0.02 ..= 0.4, assumed;
-        /// More of it per kelvin of crankcase temperature.
-        vaporised_per_k: 0 ..= 0.006, assumed;
+        /// Share of the fuel that lands where as much is metered as can be vaporised: how soft the onset of wetting is.
+        landing_softness: 0.05 ..= 0.8, assumed;
         /// Speed times delivery ratio at which half the droplets no longer reach the wall.
         carry_through_rev_per_s: 20 ..= 2000, assumed;
         /// Evaporative release at 60 °C.
@@ -189,8 +201,8 @@ parameters! {
         best_burnt_share: 0.8 ..= 1, assumed;
         /// Burnt-gas fraction at which the best mixture just fires, warm plug, reference charge temperature.
         dilution_limit: 0.4 ..= 0.95, assumed;
-        /// Half width of that limit.
-        dilution_width: 0.003 ..= 0.08, assumed;
+        /// Half width of that limit, as a share of it.
+        dilution_width_share: 0.005 ..= 0.15, assumed;
         /// Gain of the limit per kelvin of plug temperature above 900 K (150 K at most).
         limit_per_plug_k: 0 ..= 0.002, assumed;
         /// Gain of the limit per kelvin of charge temperature.
@@ -213,10 +225,10 @@ parameters! {
 parameters! {
     /// Work of a burnt charge, and when it burns.
     Combustion "combustion" {
-        /// Indicated efficiency at very high speed and best phasing.
-        best_efficiency: 0.15 ..= 0.6, assumed;
-        /// Speed at which heat loss halves it.
-        efficiency_half_speed_rev_per_s: 20 ..= 500, assumed;
+        /// Work at best phasing over the ideal Otto cycle's, wall loss apart.
+        diagram_factor: 0.5 ..= 1.3, assumed;
+        /// Part of the wall's heat that was lost before it could have done work.
+        wall_heat_early_part: 0.2 ..= 1, assumed;
         /// Later burning per unit of equivalence ratio richer.
         phase_per_equivalence_ratio_deg: 5 ..= 90, assumed;
         /// Equivalence ratio of best phasing at 500 rev/s.
@@ -224,7 +236,13 @@ parameters! {
         /// Later burning for a doubling of 500 rev/s.
         phase_per_speed_deg: 0 ..= 60, assumed;
         /// Later burning per unit of burnt-gas fraction above the wide-open one.
-        phase_per_dilution_deg: 0 ..= 120, assumed;
+        phase_per_dilution_deg: 0 ..= 400, assumed;
+        /// Earliest burning by a charge that lights itself at its hot residue, against one that waits for the plug.
+        hot_advance_deg: 0 ..= 120, assumed;
+        /// The plug's ignition delay over that of the charge itself, where the trapped charge has 600 K.
+        self_ignition_ratio: 0.001 ..= 20, assumed;
+        /// Activation temperature of self-ignition over the heating by compression.
+        self_ignition_activation_k: 2000 ..= 25000, assumed;
         /// Earlier burning at low speed is limited to this relative speed below 500 rev/s.
         phase_low_speed_limit: 0.1 ..= 0.9, assumed;
         /// Kelvin of plug temperature below 900 K for one degree later.
@@ -285,26 +303,28 @@ parameters! {
 parameters! {
     /// Where the heat goes.
     HeatParams "heat" {
-        /// Share of the released heat that reaches the head at 500 rev/s.
-        head_share: 0.01 ..= 0.4, assumed;
-        /// Relative fall of that share from rest to 500 rev/s, against its value there.
-        head_share_speed_fall: 0 ..= 4, assumed;
-        /// Relative fall of that share at half a unit of equivalence ratio from the hottest mixture.
-        head_share_mixture_fall: 0 ..= 0.9, assumed;
-        /// Equivalence ratio of the hottest mixture (computed equilibrium: 1.1-1.3).
-        hottest_equivalence_ratio: 1 ..= 1.4, sourced;
-        /// Relative gain of that share per unit of detonation index.
-        head_share_detonation: 0 ..= 3, assumed;
-        /// Share of the fuel's latent heat drawn from the head and crankcase.
-        evaporation_share: 0 ..= 1, assumed;
-        /// Part of that taken from the crankcase.
-        evaporation_crankcase_part: 0 ..= 1, assumed;
-        /// Share of friction work that warms the crankcase.
+        /// Annand's coefficient of the gas's heat transfer to the walls (Reynolds number to 0.75).
+        annand_coefficient: 0.08 ..= 1, assumed;
+        /// How far the burn's temperature rise counts in the gas temperature that the walls see.
+        gas_rise_share: 0.2 ..= 1, assumed;
+        /// How much hotter an early burn is for the walls than a late one, per phase half width.
+        wall_phase_gain: 0 ..= 1.5, assumed;
+        /// Share of the walls' heat that goes into the piston's crown.
+        crown_part: 0.1 ..= 0.6, assumed;
+        /// Relative gain of the walls' heat per unit of detonation index.
+        wall_detonation_gain: 0 ..= 3, assumed;
+        /// How far the crankcase warms the air towards its own temperature.
+        crankcase_charge_heating: 0 ..= 0.8, assumed;
+        /// How far the crown warms the charge towards its own temperature on its way into the cylinder.
+        crown_charge_heating: 0 ..= 0.9, assumed;
+        /// Share of the latent heat of what vaporises in the crankcase that its walls supply, not the air.
+        vapour_wall_share: 0 ..= 1, assumed;
+        /// Share of the latent heat of what arrives liquid that the crown supplies, not the charge.
+        droplet_crown_share: 0 ..= 1, assumed;
+        /// Share of friction work that warms the crankcase; the rest warms head and liner.
         friction_crankcase_share: 0 ..= 1, assumed;
-        /// Part of the burnt heat left in the gas when the exhaust opens.
-        exhaust_heat_share: 0.1 ..= 0.9, assumed;
-        /// Power of (60 °C / crankcase temperature, absolute) by which a hot crankcase thins the charge.
-        crankcase_thinning: 0 ..= 2, assumed;
+        /// How far the gas in the pipe is heated from the air towards that of the opening exhaust: it expands, and the pipe cools it.
+        pipe_gas_share: 0.2 ..= 0.9, assumed;
         /// Time constant of the gas in the pipe.
         pipe_lag_s: 0.2 ..= 6, assumed;
     }

@@ -1,6 +1,7 @@
 //! What varies: the engine's state, the tuner's controls, and the account of one revolution. Plain data, SI units, `Copy`.
 
 use super::params::Setting;
+use crate::lanes::{Lanes, Registers};
 
 /// Masses in the cylinder, kg, and their temperature.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -13,6 +14,21 @@ pub struct Charge<T = f64> {
     pub burnt: T,
     /// Temperature, K.
     pub temperature: T,
+}
+
+/// Temperature from which enthalpies count, K.
+pub const ENTHALPY_ZERO: f64 = 298.15;
+/// Heat capacity of air and fuel vapour at some 500 K, J/(kg K) (from the NASA polynomials: air 1030, methanol vapour 1900).
+pub const FRESH_CAPACITY: f64 = 1_100.0;
+/// Heat capacity of rich burnt gas at some 1500 K, J/(kg K) (from the NASA polynomials).
+pub const BURNT_CAPACITY: f64 = 1_400.0;
+
+impl<R: Registers> Charge<Lanes<R>> {
+    /// Heat capacity, J/K.
+    #[inline(always)]
+    pub fn capacity(&self) -> Lanes<R> {
+        FRESH_CAPACITY * (self.air + self.fuel) + BURNT_CAPACITY * self.burnt
+    }
 }
 
 /// Everything that one revolution hands to the next.
@@ -40,6 +56,12 @@ pub struct State<T = f64> {
     pub head_temperature: T,
     /// Crankcase temperature, K.
     pub crankcase_temperature: T,
+    /// Temperature of the piston's crown, K.
+    pub crown_temperature: T,
+    /// Temperature of the mixture in the crankcase, K.
+    pub mixture_temperature: T,
+    /// Temperature of the fuel in the tank, K.
+    pub tank_temperature: T,
     /// Plug element temperature, K.
     pub plug_temperature: T,
     /// Gas temperature in the tuned pipe, K.
@@ -153,10 +175,28 @@ pub struct Revolution<T = f64> {
     pub burnt_share: T,
     /// Burnt-gas fraction before the burn.
     pub burnt_fraction: T,
+    /// Temperature of the trapped charge, K.
+    pub charge_temperature: T,
     /// The dilution limit it was held against.
     pub dilution_limit: T,
     /// Heat released, J.
     pub heat: T,
+    /// Heat given to the cylinder's walls, J.
+    pub wall_heat: T,
+    /// Latent heat that this revolution's fuel takes as it evaporates, J.
+    pub latent_heat: T,
+    /// Enthalpy of the air and the fuel that reached the cylinder, as they came in, J above 25 °C, fuel counted as vapour.
+    pub enthalpy_in: T,
+    /// Enthalpy of the gas that left, likewise.
+    pub enthalpy_out: T,
+    /// Heat that the solids gave to the air around, J.
+    pub cooling: T,
+    /// Friction, J.
+    pub friction_work: T,
+    /// Temperature of the gas as the exhaust opens, K.
+    pub exhaust_temperature: T,
+    /// Temperature of the fuel at the jet, K.
+    pub fuel_temperature: T,
     /// Work of the gas, J.
     pub indicated_work: T,
     /// Work left for the shaft after friction and pumping, J.
@@ -200,11 +240,12 @@ macro_rules! fields {
 fields!(Charge { air fuel burnt temperature });
 fields!(State {
     time revolution speed wheel_speed film_fuel film_oil tank_pressure tank_fuel line_drawn head_temperature
-    crankcase_temperature plug_temperature pipe_temperature pipe_mist pipe_oil damage; left
+    crankcase_temperature crown_temperature mixture_temperature tank_temperature plug_temperature pipe_temperature pipe_mist pipe_oil damage; left
 });
 fields!(Controls { throttle high_turns low_turns idle_turns line_open glow_lead brake_speed on_track });
 fields!(Revolution {
     duration speed air_in fuel_in oil_in air_out fuel_out burnt_out air_burnt fuel_burnt oil_burnt oil_out
-    metered_equivalence_ratio equivalence_ratio burnt_share burnt_fraction dilution_limit heat indicated_work shaft_work
+    metered_equivalence_ratio equivalence_ratio burnt_share burnt_fraction charge_temperature dilution_limit heat wall_heat
+    latent_heat enthalpy_in enthalpy_out cooling friction_work exhaust_temperature fuel_temperature indicated_work shaft_work
     phase_error_deg detonation delivery_ratio film_release_rate viscous_share opacity
 });

@@ -17,6 +17,9 @@ pub(super) struct Tank {
     pipe_loss: f64,
     lag: f64,
     fuel_density: f64,
+    ambient: f64,
+    warming: f64,
+    warming_lag: f64,
 }
 
 /// What fills the tank with pressure.
@@ -54,6 +57,9 @@ impl Tank {
             fuel_density: s
                 .fuel(Link::FuelToDensity)
                 .density(s.air(Link::AirTemperatureToJet).temperature),
+            ambient: s.air(Link::AirTemperatureToJet).temperature,
+            warming: s.engine.tank.warming_share,
+            warming_lag: 1.0 / s.engine.tank.warming_lag_s,
         }
     }
 
@@ -67,6 +73,24 @@ impl Tank {
     pub fn feed_pressure<R: Registers>(&self, tank_pressure: Lanes<R>, fuel_left: Lanes<R>) -> Lanes<R> {
         let level = (fuel_left / self.capacity).clamp(0.0, 1.0);
         tank_pressure + self.fuel_density * GRAVITY * (self.height_empty + self.height_span * level)
+    }
+
+    /// Fuel temperature in the long run beside a crankcase at this temperature, K.
+    #[inline(always)]
+    pub fn warm<R: Registers>(&self, crankcase: Lanes<R>) -> Lanes<R> {
+        self.ambient + self.warming * (crankcase - self.ambient)
+    }
+
+    /// Fuel temperature after `duration` seconds beside a crankcase at this temperature, K.
+    #[inline(always)]
+    pub fn next_temperature<R: Registers>(
+        &self,
+        temperature: Lanes<R>,
+        crankcase: Lanes<R>,
+        duration: Lanes<R>,
+    ) -> Lanes<R> {
+        let weight = duration * self.warming_lag;
+        (temperature + weight * self.warm(crankcase)) / (weight + 1.0)
     }
 
     /// 1 while there is fuel to draw, 0 when the pick-up sucks air.

@@ -175,10 +175,17 @@ impl Fuel {
     /// their interaction term). No trusted measurements of such blends are known; the factor is the spread.
     pub fn viscosity(&self, temperature: f64) -> f64 {
         let [methanol, nitromethane, castor, synthetic] = self.blend.volume_fractions();
-        let logarithm = methanol * ln(METHANOL.viscosity(temperature))
-            + nitromethane * ln(NITROMETHANE.viscosity(temperature))
-            + castor * ln(Oil::Castor.viscosity(temperature))
-            + synthetic * ln(Oil::Synthetic.viscosity(temperature));
+        let cool = 293.15;
+        let logarithm = methanol * ln(METHANOL.viscosity(cool))
+            + nitromethane * ln(NITROMETHANE.viscosity(cool))
+            + castor * ln(Oil::Castor.viscosity(cool))
+            + synthetic * ln(Oil::Synthetic.viscosity(cool));
+        // With temperature it changes as its solvent does: a little oil dissolved, not oil.
+        let solvent = (methanol + nitromethane).max(0.1);
+        let logarithm = logarithm
+            + (methanol * ln(METHANOL.viscosity(temperature) / METHANOL.viscosity(cool))
+                + nitromethane * ln(NITROMETHANE.viscosity(temperature) / NITROMETHANE.viscosity(cool)))
+                / solvent;
         self.viscosity_factor * exp(logarithm)
     }
 

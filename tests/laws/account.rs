@@ -1,9 +1,11 @@
-//! Row S19: air, combustible fuel, oil and burnt gas over any run, in = out + stored, to 1e-9.
+//! Rows S19 and S27: air, combustible fuel, oil and burnt gas, and the energy, over any run: in = out + stored, to 1e-9.
 
 use needlebench::engine::state::{Revolution, State};
 use proptest::prelude::*;
 
 use super::any_input::{Any, any};
+use needlebench::engine::Setup;
+use needlebench::engine::state::ENTHALPY_ZERO;
 
 /// Masses in and out of the four accounts, kg.
 #[derive(Default)]
@@ -46,7 +48,7 @@ proptest! {
 
     #[test]
     fn masses_close(input in any()) {
-        let Any { mut rig, trace } = input.build();
+        let Any { mut rig, trace, .. } = input.build();
         let before = stored(&rig.state);
         let mut account = Account::default();
         for (throttle, seconds) in trace {
@@ -58,5 +60,51 @@ proptest! {
             let size = account.into[i] + before[i];
             prop_assert!(gap.abs() <= 1e-9 * size, "{name}: {gap:e} of {size:e} kg");
         }
+    }
+}
+
+/// Energy in and out of gas and solids, J: what came with the charge and was released, and what left as work, with the gas and into
+/// the air around. Friction leaves the shaft and warms the solids, so it stands on both sides.
+#[derive(Default)]
+struct Energy {
+    into: f64,
+    out: f64,
+    turned_over: f64,
+}
+
+impl Energy {
+    fn add(&mut self, r: &Revolution) {
+        self.into += r.enthalpy_in + r.heat + r.friction_work;
+        self.out += r.latent_heat + r.indicated_work + r.enthalpy_out + r.cooling;
+        self.turned_over += r.heat.abs() + r.latent_heat.abs() + r.enthalpy_out.abs() + r.cooling.abs();
+    }
+}
+
+/// Heat in the cylinder's gas, the crown, the head and the crankcase, J.
+fn heat_stored(s: &State, setup: &Setup) -> f64 {
+    use needlebench::engine::state::{BURNT_CAPACITY, FRESH_CAPACITY};
+    let gas = FRESH_CAPACITY * (s.left.air + s.left.fuel) + BURNT_CAPACITY * s.left.burnt;
+    let c = &setup.engine.cooling;
+    gas * (s.left.temperature - ENTHALPY_ZERO)
+        + c.crown_capacity_j_per_k * s.crown_temperature
+        + c.head_capacity_j_per_k * s.head_temperature
+        + c.crankcase_capacity_j_per_k * s.crankcase_temperature
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    #[test]
+    fn energy_closes(input in any()) {
+        let Any { setup, mut rig, trace } = input.build();
+        let before = heat_stored(&rig.state, &setup);
+        let mut energy = Energy::default();
+        for (throttle, seconds) in trace {
+            rig.hold(throttle, seconds, |_, r, _| energy.add(r));
+        }
+        let after = heat_stored(&rig.state, &setup);
+        let gap = energy.into + before - energy.out - after;
+        let size = energy.turned_over + before.abs();
+        prop_assert!(gap.abs() <= 1e-9 * size, "{gap:e} of {size:e} J");
     }
 }

@@ -2,6 +2,7 @@
 
 use needlebench::bench::rig::Rig;
 use needlebench::config::{FuelModel, Models};
+use needlebench::engine::Setup;
 use needlebench::engine::params::{Faults, Setting};
 use needlebench::engine::state::{Load, Revolution, State};
 use needlebench::fluids::air::Weather;
@@ -24,6 +25,7 @@ pub struct Input {
 
 /// The same, ready to run.
 pub struct Any {
+    pub setup: Setup,
     pub rig: Rig,
     pub trace: Vec<(f64, f64)>,
 }
@@ -41,6 +43,7 @@ impl Input {
             Rig::warm(&setup, self.setting, self.seed)
         };
         Any {
+            setup,
             rig: rig.with_load([Load::Stand, Load::Track, Load::Brake(500.0), Load::Brake(120.0)][self.load]),
             trace: self.trace.clone(),
         }
@@ -158,7 +161,7 @@ proptest! {
 
     #[test]
     fn every_number_stays_finite_and_no_mass_negative(input in any()) {
-        let Any { mut rig, trace } = input.build();
+        let Any { mut rig, trace, .. } = input.build();
         let mut first = None;
         let mut turn = 0_u32;
         for (throttle, seconds) in trace {

@@ -1,5 +1,6 @@
 //! The pump behind its orifice, scavenging and the metering quadratic against published formulas, by `tests/data`.
 
+use needlebench::engine::{WET_BULB_SLOPE, WET_BULB_ZERO, bore, otto_efficiency, transfer_coefficient};
 use needlebench::engine::{kept_share, pump_pressure_ratio, trapping_efficiency, volume_flow};
 use needlebench::lanes::one;
 
@@ -165,5 +166,63 @@ fn metering_is_linear_when_viscous_and_an_orifice_when_inertial() {
         assert!(((linear * q + square * q * q) / 1000.0 - 1.0).abs() < 1e-12);
         let gain = flow(2000.0, linear, square) / q;
         assert!(gain > 2.0_f64.sqrt() && gain < 2.0);
+    }
+}
+
+#[test]
+fn work_follows_the_otto_cycle_of_the_trapped_stroke() {
+    // Closed form, any text of thermodynamics: 1 - r^(1 - gamma). A compression ratio of 9 over the whole stroke is 6.6 over 70 % of it.
+    let exact = |ratio: f64| 1.0 - ratio.powf(1.0 - 1.28);
+    assert!((otto_efficiency(9.0) - exact(6.6)).abs() < 1e-12);
+    assert!((otto_efficiency(13.0) - exact(9.4)).abs() < 1e-12);
+}
+
+#[test]
+fn heat_to_the_walls_lies_between_two_published_forms() {
+    // 3.5 cm³ at 30 000 rpm, 20 bar and 1500 K, mean piston speed 16.5 m/s. Woschni as Heywood (1988, eq. 12.19) gives it,
+    // h = 3.26 B^-0.2 p^0.8 T^-0.55 w^0.8 (kPa, K, m/s, w = 2.28 S_p while closed): worked by hand 1.06 kW/(m² K). Annand (1963) with
+    // a = 0.35, b = 0.7 (Heywood, eq. 12.18): worked by hand 1.98 kW/(m² K).
+    let size = bore(3.5);
+    assert!((size - 0.016_46).abs() < 1e-5, "{size}");
+    let speed = 2.0 * size * 500.0;
+    let woschni = 3.26 * size.powf(-0.2) * 2000.0_f64.powf(0.8) * 1500.0_f64.powf(-0.55) * (2.28 * speed).powf(0.8);
+    let density = 2.0e6 / (287.0 * 1500.0);
+    let reynolds = density * speed * size / 44.9e-6;
+    let annand = 0.35 * 0.0715 / size * reynolds.powf(0.7);
+    assert!(
+        (woschni / 1060.0 - 1.0).abs() < 0.02 && (annand / 1980.0 - 1.0).abs() < 0.02,
+        "{woschni} {annand}"
+    );
+    let exact = |a: f64| a * 0.0715 / size * reynolds.powf(0.75);
+    assert!((transfer_coefficient(0.2, size, density, speed) / exact(0.2) - 1.0).abs() < 1e-9);
+    let (models, _) = needlebench::config::reference_setup("offroad-3.5").unwrap();
+    let laws = needlebench::config::Models::of_engine(&models.name).unwrap().laws;
+    let ours = transfer_coefficient(laws.heat.annand_coefficient, size, density, speed);
+    assert!(ours > 0.8 * woschni && ours < 0.8 / 0.35 * annand, "{ours}");
+}
+
+#[test]
+fn air_over_methanol_cools_to_its_wet_bulb_and_no_further() {
+    // Saturation by Antoine (NIST WebBook, Ambrose, Sprake and Townsend 1975), latent heat 1.17 MJ/kg, heat capacity 1.006 kJ/(kg K),
+    // Lewis number 1: cp (T - Tw) = h_fg w(Tw).
+    let saturation = |t: f64| 1e5 * 10_f64.powf(5.204_09 - 1581.341 / (t - 33.5));
+    let wet_bulb = |dry: f64| {
+        let (mut low, mut high) = (200.0, dry);
+        for _ in 0..60 {
+            let middle = 0.5 * (low + high);
+            let p = saturation(middle);
+            let vapour = 32.04 / 28.96 * p / (101_325.0 - p);
+            if 1006.0 * (dry - middle) > 1.17e6 * vapour {
+                low = middle
+            } else {
+                high = middle
+            }
+        }
+        0.5 * (low + high)
+    };
+    for dry in [293.15, 313.15, 333.15] {
+        let exact = dry - wet_bulb(dry);
+        let ours = WET_BULB_SLOPE * (dry - WET_BULB_ZERO);
+        assert!((ours - exact).abs() < 4.0, "{dry}: {ours} {exact}");
     }
 }

@@ -1,0 +1,127 @@
+//! Heat from the gas to the walls of the cylinder, and what the burn leaves in the gas: the first law, closed every revolution.
+//!
+//! Annand's form (Proc. IMechE 177 (1963) 973): `Nu = a Re^b`, heat flux `a k/B Re^b (T_gas - T_wall)`, with Reynolds number from
+//! mean piston speed, bore and the trapped charge's density. Here b = 0.75, between his 0.7 and Woschni's 0.8 (SAE 670931), because
+//! that power is two square roots. The surface is that of a cylinder of equal bore and stroke with half of its liner bare, pi B²; so
+//! a small engine loses more of its heat. The gas is hot during a share of the revolution, at a mean temperature of the trapped charge
+//! plus a part of its rise by burning; the transfer is limited to what the gas can give, `C (1 - exp(-h A t / C))`, here as
+//! `x/(1 + x)`. Range: 0.5-15 cm³, 50-900 rev/s. Leaves out radiation (Annand's second term: some percent) and local hot spots.
+
+use super::links::Sources;
+use super::state::{Charge, ENTHALPY_ZERO};
+use crate::lanes::{Lanes, Registers};
+
+/// Conductivity, W/(m K), and viscosity, Pa s, of air at 1100 K (Incropera and DeWitt, table A.4: 0.0715 and 44.9e-6).
+const CONDUCTIVITY: f64 = 0.0715;
+const VISCOSITY: f64 = 44.9e-6;
+/// Share of the revolution in which the gas is hot: from compression to the exhaust's opening.
+const HOT_SHARE: f64 = 0.6;
+/// Mean volume during it, in swept volumes: the clearance and a part of the stroke.
+fn hot_volume(compression_ratio: f64) -> f64 {
+    1.0 / (compression_ratio - 1.0) + 0.3
+}
+
+/// Bore of a cylinder with stroke equal to bore, m.
+pub fn bore(displacement_cm3: f64) -> f64 {
+    (4.0 * displacement_cm3 * 1e-6 / std::f64::consts::PI).cbrt()
+}
+
+/// Heat-transfer coefficient of Annand's form with the power 0.75, W/(m² K), for a gas of `density` kg/m³ at a mean piston speed, m/s.
+pub fn transfer_coefficient(coefficient: f64, bore: f64, density: f64, piston_speed: f64) -> f64 {
+    let root = (density * piston_speed * bore / VISCOSITY).sqrt();
+    coefficient * CONDUCTIVITY / bore * root * root.sqrt()
+}
+
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Walls {
+    /// W/K at Reynolds number 1, times the hot share of the time.
+    conductance: f64,
+    /// Reynolds number per kg and rev/s.
+    reynolds: f64,
+    gas_rise: f64,
+    phase_gain: f64,
+    crown_part: f64,
+    detonation: f64,
+}
+
+/// The burn as the walls feel it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Flame<T> {
+    /// The trapped charge.
+    pub charge: Charge<T>,
+    /// Its heat capacity, J/K.
+    pub capacity: T,
+    /// Heat released, J.
+    pub heat: T,
+    /// How well the burn is phased, 0..1.
+    pub phasing: T,
+    /// How early it is, in half widths of the phasing.
+    pub early: T,
+    /// Detonation index.
+    pub detonation: T,
+    /// Head, K.
+    pub head: T,
+    /// Crown, K.
+    pub crown: T,
+    /// Engine speed, rev/s.
+    pub speed: T,
+    /// Duration of the revolution, s.
+    pub duration: T,
+}
+
+impl Walls {
+    pub fn new(s: &Sources) -> Self {
+        let displacement = s.engine.geometry.displacement_cm3;
+        let bore = bore(displacement);
+        Self {
+            conductance: s.laws.heat.annand_coefficient * CONDUCTIVITY * std::f64::consts::PI * bore * HOT_SHARE,
+            reynolds: 2.0 * bore * bore
+                / (hot_volume(s.engine.geometry.compression_ratio) * displacement * 1e-6 * VISCOSITY),
+            gas_rise: s.laws.heat.gas_rise_share,
+            phase_gain: s.laws.heat.wall_phase_gain,
+            crown_part: s.laws.heat.crown_part,
+            detonation: s.laws.heat.wall_detonation_gain,
+        }
+    }
+
+    /// Heat to all walls in this revolution, J.
+    #[inline(always)]
+    pub fn loss<R: Registers>(&self, inputs: Flame<Lanes<R>>) -> Lanes<R> {
+        let Flame {
+            charge,
+            capacity,
+            heat,
+            phasing,
+            early,
+            detonation,
+            head,
+            crown,
+            speed,
+            duration,
+        } = inputs;
+        let mass = charge.air + charge.fuel + charge.burnt;
+        let root = (self.reynolds * mass * speed).sqrt();
+        let asked = self.conductance * root * root.sqrt() * duration * (self.detonation * detonation + 1.0);
+        let given = asked * capacity / (asked + capacity).max(1e-12);
+        let wall = head + self.crown_part * (crown - head);
+        let hot = phasing * (1.0 + self.phase_gain * early).max(0.1);
+        given * (charge.temperature - wall + self.gas_rise * hot * heat / capacity.max(1e-12))
+    }
+
+    /// Heat that goes into the crown, of what goes to all walls.
+    #[inline(always)]
+    pub fn into_crown<R: Registers>(&self, loss: Lanes<R>) -> Lanes<R> {
+        self.crown_part * loss
+    }
+}
+
+/// Temperature of what the burn left, K: all that is neither work nor wall stays in the gas.
+#[inline(always)]
+pub(super) fn left_temperature<R: Registers>(
+    trapped: &Charge<Lanes<R>>,
+    capacity: Lanes<R>,
+    left: &Charge<Lanes<R>>,
+    gained: Lanes<R>,
+) -> Lanes<R> {
+    (capacity * (trapped.temperature - ENTHALPY_ZERO) + gained) / left.capacity().max(1e-12) + ENTHALPY_ZERO
+}
