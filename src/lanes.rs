@@ -167,6 +167,13 @@ impl<R: Registers> Lanes<R> {
         1.0 / self
     }
 
+    /// `1 / a` and `1 / b` for one division; both of moderate size.
+    #[inline(always)]
+    pub fn recips(a: Self, b: Self) -> (Self, Self) {
+        let both = (a * b).recip();
+        (both * b, both * a)
+    }
+
     /// `e` to the power `self`, within 2 units in the last place; the argument is held within ±700.
     ///
     /// Range reduction by ln 2 in two parts (Cody and Waite 1980), then the Taylor polynomial of degree 13 on |r| ≤ 0.347.

@@ -18,6 +18,7 @@ pub(super) struct Breathing {
     open_area: f64,
     exponent: f64,
     leak_area: f64,
+    /// 1/m².
     filter_area: f64,
     /// sqrt(R T) / displacement.
     swallowing: f64,
@@ -63,6 +64,8 @@ pub fn pump_pressure_ratio<R: Registers>(s: Lanes<R>) -> Lanes<R> {
 pub(super) struct Throat<T> {
     /// Engine speed, rev/s, above 0.
     pub speed: T,
+    /// Duration of the revolution, s.
+    pub duration: T,
     /// Share of its travel that the slide is open.
     pub slide: T,
     /// Gas in the pipe, K: sets the tuned speed.
@@ -79,7 +82,7 @@ impl Breathing {
             leak_area: s.faults.air_leak_mm2 * 1e-6,
             filter_area: {
                 let open = s.engine.carburettor.throttle_flow_area_mm2 * 1e-6;
-                CLEAN_FILTER_AREA * open * (1.0 - s.faults.filter_blocked_share)
+                1.0 / (CLEAN_FILTER_AREA * open * (1.0 - s.faults.filter_blocked_share))
             },
             swallowing: {
                 (GAS_CONSTANT * s.air(Link::AirTemperatureToThroat).temperature).sqrt()
@@ -102,6 +105,7 @@ impl Breathing {
     pub fn intake<R: Registers>(&self, inputs: Throat<Lanes<R>>) -> Intake<Lanes<R>> {
         let Throat {
             speed,
+            duration,
             slide,
             pipe_temperature,
             mixture_temperature,
@@ -110,13 +114,20 @@ impl Breathing {
         let off_tune = (speed - tuned) * self.pipe_half_width;
         let relative = speed * self.cutoff;
         let third = relative * relative * relative;
-        let ports = self.port_delivery * (self.pipe_gain / (off_tune * off_tune + 1.0) + 1.0) / (third * third + 1.0);
+        // Both resonance and cut-off are fractions; so is their reciprocal, which the pump asks for.
+        let resonance = off_tune * off_tune + 1.0;
+        let (over, under) = (
+            (resonance + self.pipe_gain) * self.port_delivery,
+            resonance * (third * third + 1.0),
+        );
+        let (per_under, per_over) = Lanes::recips(under, over);
+        let ports = over * per_under;
         let throat = self.open_area * slide.powf(self.exponent);
-        let ratio = throat / self.filter_area;
+        let ratio = throat * self.filter_area;
         let area = throat / (ratio * ratio + 1.0).sqrt() + self.leak_area;
         // The pump takes a volume of mixture at its own temperature: a hot one is thin, and asks less of the throat.
         let warmth = mixture_temperature * self.ambient_temperature;
-        let pressure_ratio = pump_pressure_ratio(area * self.swallowing * warmth / (speed * ports));
+        let pressure_ratio = pump_pressure_ratio(area * self.swallowing * warmth * duration * under * per_over);
         let delivery_ratio = ports * pressure_ratio / warmth;
         Intake {
             delivery_ratio,

@@ -65,10 +65,15 @@ struct Needle {
 }
 
 impl Needle {
-    /// Coefficients of the linear (per viscosity) and the squared (per density) loss at this lift.
+    /// Gap at this lift, m.
     #[inline(always)]
-    fn losses<R: Registers>(&self, lift: Lanes<R>) -> (Lanes<R>, Lanes<R>) {
-        let inverse_gap = 1.0 / (lift.max(2e-6) * self.gap_per_lift);
+    fn gap<R: Registers>(&self, lift: Lanes<R>) -> Lanes<R> {
+        lift.max(2e-6) * self.gap_per_lift
+    }
+
+    /// Coefficients of the linear (per viscosity) and the squared (per density) loss of a gap.
+    #[inline(always)]
+    fn losses<R: Registers>(&self, inverse_gap: Lanes<R>) -> (Lanes<R>, Lanes<R>) {
         let square = inverse_gap * inverse_gap;
         (self.viscous * square * inverse_gap, self.inertial * square)
     }
@@ -201,8 +206,12 @@ impl Carburettor {
         let share = self.share_idle * (slide * self.share_reference).min(2.0)
             + self.share_open * ((slide - self.onset) * self.span).smoothstep();
         let drive = (depression * share + feed_pressure).max(0.0);
-        let (high_viscous, high_inertial) = self.high.losses(high_turns * self.pitch);
-        let (low_viscous, low_inertial) = self.low.losses(low_turns * self.pitch + slide * self.travel);
+        let (per_high_gap, per_low_gap) = Lanes::recips(
+            self.high.gap(high_turns * self.pitch),
+            self.low.gap(low_turns * self.pitch + slide * self.travel),
+        );
+        let (high_viscous, high_inertial) = self.high.losses(per_high_gap);
+        let (low_viscous, low_inertial) = self.low.losses(per_low_gap);
         // The warm body warms what passes, by the flow that would pass without viscosity, which is near enough.
         let body = self.ambient_temperature + self.body * (crankcase_temperature - self.ambient_temperature);
         let passing = (drive * self.liquid.density / (high_inertial + low_inertial)).sqrt();

@@ -39,7 +39,8 @@ pub(super) struct Combustion {
     half_width: f64,
     margin: f64,
     margin_per_head: f64,
-    full_air: f64,
+    /// 1/kg.
+    per_full_air: f64,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -58,8 +59,6 @@ pub(super) struct Work<T> {
 pub(super) struct Burning<T> {
     /// Air that burns, kg.
     pub air: T,
-    /// Air trapped, kg.
-    pub trapped_air: T,
     /// Mixture in the cylinder, as it sets the heat.
     pub mixture_for_heat: T,
     /// Mixture in the cylinder, as it sets the speed of burning.
@@ -100,7 +99,7 @@ impl Combustion {
                     - c.detonation_per_nitro_deg * (s.fuel(Link::FuelToKnock).blend.nitro_percent / 10.0)
             },
             margin_per_head: s.laws.combustion.detonation_per_head_deg / 10.0,
-            full_air: s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3 * 1e-6,
+            per_full_air: 1e6 / (s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3),
         }
     }
 
@@ -109,7 +108,6 @@ impl Combustion {
     pub fn work<R: Registers>(&self, inputs: Burning<Lanes<R>>) -> Work<Lanes<R>> {
         let Burning {
             air,
-            trapped_air,
             mixture_for_heat,
             mixture_for_phase,
             burnt_fraction,
@@ -129,8 +127,9 @@ impl Combustion {
             + self.hot_advance * self_lit;
         let off = phase_error_deg * self.half_width;
         let margin = self.margin - self.margin_per_head * (head_temperature - 383.15);
-        let load = trapped_air / self.full_air;
-        let detonation = (phase_error_deg - margin).max(0.0) * 0.1 * load * air / trapped_air.max(1e-12);
+        // Of a full charge of trapped air, the share that burns.
+        let load = air * self.per_full_air;
+        let detonation = (phase_error_deg - margin).max(0.0) * 0.1 * load;
         Work {
             heat,
             phasing: (off * off + 1.0).recip(),

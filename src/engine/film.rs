@@ -98,16 +98,22 @@ impl Film {
         let vaporised = self.vaporised * warmth.sqrt().sqrt() * air;
         // What lands: nothing of little fuel, all beyond what can be vaporised of much, a hyperbola between.
         let excess = fuel - vaporised;
-        let landing = 0.5 * (excess + (excess * excess + self.softness * vaporised * fuel).sqrt()) / fuel.max(1e-12);
-        let wall_share = landing / (flow_speed * self.carry_through + 1.0);
+        let lands = 0.5 * (excess + (excess * excess + self.softness * vaporised * fuel).sqrt());
+        let (per_fuel, reaching) = Lanes::recips(fuel.max(1e-12), flow_speed * self.carry_through + 1.0);
+        let landing = lands * per_fuel;
+        let wall_share = landing * reaching;
         let shear = self.shear * (flow_speed * (1.0 / 400.0)).powf(self.shear_exponent);
         let release_rate = self.evaporation * warmth + shear;
         let varied = 1.0 + (self.release_noise * jitter).clamp(-0.95, 3.0);
         // Implicit step: positive and mass-conserving for any duration.
         let landed_fuel = film_fuel + wall_share * fuel;
-        let next_fuel = landed_fuel / (release_rate * varied * duration + 1.0);
+        let (of_fuel, of_oil) = Lanes::recips(
+            release_rate * varied * duration + 1.0,
+            (shear * varied + self.oil_drain) * duration + 1.0,
+        );
+        let next_fuel = landed_fuel * of_fuel;
         let landed_oil = film_oil + wall_share * oil;
-        let next_oil = landed_oil / ((shear * varied + self.oil_drain) * duration + 1.0);
+        let next_oil = landed_oil * of_oil;
         Wetting {
             film_fuel: next_fuel,
             film_oil: next_oil,

@@ -128,21 +128,24 @@ impl Heat {
         } = inputs;
         // Each is stepped implicitly in its own temperature, and what it then gives is what the next one gets.
         let passed = self.crown_to_crankcase * duration;
-        let next_crown = (crown + (into_crown - from_crown + passed * crankcase) * self.crown_capacity)
-            / (passed * self.crown_capacity + 1.0);
-        let crown_gives = passed * (next_crown - crankcase);
         let low_friction = friction_work * self.friction_share;
         let wind = self.bench_air + (road_speed - self.bench_air) * on_track;
         let to_air = (self.still + self.moving * wind.max(0.0).sqrt()) * duration;
         let to_crankcase = self.to_crankcase * duration;
+        let crankcase_to_air = self.crankcase_to_air * duration;
+        let (of_crown, of_crankcase) = Lanes::recips(
+            passed * self.crown_capacity + 1.0,
+            crankcase_to_air * self.crankcase_capacity + 1.0,
+        );
+        let next_crown = (crown + (into_crown - from_crown + passed * crankcase) * self.crown_capacity) * of_crown;
+        let crown_gives = passed * (next_crown - crankcase);
         let into_head = into_head + friction_work - low_friction;
         let next_head = (head + (into_head + to_air * self.ambient + to_crankcase * crankcase) * self.head_capacity)
             / ((to_air + to_crankcase) * self.head_capacity + 1.0);
         let head_gives = to_crankcase * (next_head - crankcase);
-        let crankcase_to_air = self.crankcase_to_air * duration;
         let into_crankcase = low_friction + crown_gives + head_gives - from_crankcase;
-        let next_crankcase = (crankcase + (into_crankcase + crankcase_to_air * self.ambient) * self.crankcase_capacity)
-            / (crankcase_to_air * self.crankcase_capacity + 1.0);
+        let next_crankcase =
+            (crankcase + (into_crankcase + crankcase_to_air * self.ambient) * self.crankcase_capacity) * of_crankcase;
         Solids {
             head: next_head.clamp(200.0, 900.0),
             crankcase: next_crankcase.clamp(200.0, 700.0),

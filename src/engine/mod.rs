@@ -86,7 +86,8 @@ pub struct Engine {
     per_ambient_temperature: f64,
     ambient_pressure: f64,
     displacement: f64,
-    full_air: f64,
+    /// 1/kg.
+    per_full_air: f64,
     /// Share of the time in which the fuel line carries foam.
     foam_share: f64,
     instructions: Instructions,
@@ -141,7 +142,7 @@ impl Engine {
             per_ambient_temperature: 1.0 / s.air(Link::AirTemperatureToCharge).temperature,
             ambient_pressure: s.air(Link::AirPressureToCylinder).pressure,
             displacement: s.engine.geometry.displacement_cm3 * 1e-6,
-            full_air: s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3 * 1e-6,
+            per_full_air: 1e6 / (s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3),
             foam_share: s.faults.foam_share,
             instructions: Instructions::best(),
         }
@@ -228,6 +229,7 @@ impl Engine {
         let slide = self.carburettor.slide(controls.throttle, idle_turns);
         let intake = self.breathing.intake(breathing::Throat {
             speed,
+            duration,
             slide,
             pipe_temperature: hold.pass(Link::PipeToCharge, state.pipe_temperature),
             mixture_temperature: state.mixture_temperature,
@@ -295,7 +297,6 @@ impl Engine {
         });
         let timed = self.combustion.work(combustion::Burning {
             air: burn.air,
-            trapped_air: exchange.trapped.air,
             mixture_for_heat: hold.pass(Link::MixtureToHeat, mixture.equivalence_ratio),
             mixture_for_phase: hold.pass(Link::MixtureToPhase, mixture.equivalence_ratio),
             burnt_fraction: hold.pass(Link::DilutionToPhase, mixture.burnt_fraction),
@@ -384,7 +385,7 @@ impl Engine {
             trapped: exchange.trapping_efficiency,
             burnt_share: burn.share,
             exhaust_mass: exhaust.max(0.0),
-            duration,
+            speed,
         });
         state.pipe_mist = plume.mist;
         state.pipe_oil = plume.wall;
@@ -405,7 +406,7 @@ impl Engine {
             head: solids.head,
             crankcase: solids.crankcase,
             speed,
-            load: exchange.trapped.air / self.full_air,
+            load: exchange.trapped.air * self.per_full_air,
             oil: wetting.oil_to_cylinder,
             alive,
             duration,

@@ -135,7 +135,8 @@ impl Shaft {
         let train_inertia = self.stand_inertia + (self.car_inertia - self.stand_inertia) * on_track;
         let shoes = self.clutch * (speed * speed - self.engage * self.engage).max(0.0);
         let slip = speed - wheel_speed;
-        let meeting = slip * (2.0 * PI) * self.inertia * train_inertia / ((self.inertia + train_inertia) * duration);
+        let (per_both, per_train) = Lanes::recips(self.inertia + train_inertia, train_inertia);
+        let meeting = slip * (2.0 * PI) * self.inertia * train_inertia * per_both * speed;
         let torque = meeting.clamp(-shoes, shoes);
         let after = speed * speed + (shaft_work - torque * (2.0 * PI)) / (self.inertia * ENERGY);
         let over_compression = self.compression / (self.inertia * ENERGY);
@@ -148,7 +149,7 @@ impl Shaft {
         let stand_drag = self.stand_drag * wheel_speed * wheel_speed;
         let car_drag = self.car_rolling + self.car_air * wheel_speed * wheel_speed;
         let drag = stand_drag + (car_drag - stand_drag) * on_track;
-        let spin = duration * (1.0 / (2.0 * PI)) / train_inertia;
+        let spin = duration * (1.0 / (2.0 * PI)) * per_train;
         let wheel_speed = (wheel_speed + (torque - drag) * spin).max(0.0);
         Turned {
             speed,

@@ -41,8 +41,8 @@ pub(super) struct Oil<T> {
     pub burnt_share: T,
     /// Gas that leaves, kg.
     pub exhaust_mass: T,
-    /// Duration, s.
-    pub duration: T,
+    /// Engine speed, rev/s.
+    pub speed: T,
 }
 
 impl Smoke {
@@ -69,17 +69,18 @@ impl Smoke {
             trapped,
             burnt_share,
             exhaust_mass,
-            duration,
+            speed,
         } = inputs;
         let oil_burnt = oil * trapped * burnt_share * self.burnt;
         let visible = oil - oil_burnt;
         let volume = exhaust_mass * self.ambient_density;
-        let flow = volume / duration;
+        let flow = volume * speed;
         let carried = visible * flow / (flow + self.carry).max(1e-12);
         let on_wall = wall + visible - carried;
-        let next_wall = on_wall / (volume * self.clear + 1.0);
+        let (of_wall, of_mist) = Lanes::recips(volume * self.clear + 1.0, volume * self.pipe_volume + 1.0);
+        let next_wall = on_wall * of_wall;
         let in_gas = mist + carried + on_wall - next_wall;
-        let next_mist = in_gas / (volume * self.pipe_volume + 1.0);
+        let next_mist = in_gas * of_mist;
         let oil_out = in_gas - next_mist;
         let opacity = 1.0 - (-(self.extinction * oil_out / volume.max(1e-12))).exp();
         Plume {

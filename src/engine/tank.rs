@@ -11,6 +11,8 @@ const REFERENCE_PRESSURE: f64 = 101_325.0;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Tank {
     capacity: f64,
+    /// 1/kg.
+    per_capacity: f64,
     height_empty: f64,
     height_span: f64,
     /// Pa per (kg/s)² and kelvin.
@@ -44,6 +46,11 @@ impl Tank {
                 * 1e-6
                 * s.fuel(Link::FuelToDensity)
                     .density(s.air(Link::AirTemperatureToJet).temperature),
+            per_capacity: 1.0
+                / (s.engine.tank.volume_ml
+                    * 1e-6
+                    * s.fuel(Link::FuelToDensity)
+                        .density(s.air(Link::AirTemperatureToJet).temperature)),
             height_empty: s.engine.tank.height_empty_mm * 1e-3,
             height_span: s.engine.tank.height_span_mm * 1e-3,
             pipe_loss: {
@@ -71,7 +78,7 @@ impl Tank {
     /// Pressure that drives fuel to the jet besides the throat's, Pa: the tank's and the fuel's height.
     #[inline(always)]
     pub fn feed_pressure<R: Registers>(&self, tank_pressure: Lanes<R>, fuel_left: Lanes<R>) -> Lanes<R> {
-        let level = (fuel_left / self.capacity).clamp(0.0, 1.0);
+        let level = (fuel_left * self.per_capacity).clamp(0.0, 1.0);
         tank_pressure + self.fuel_density * GRAVITY * (self.height_empty + self.height_span * level)
     }
 
@@ -110,8 +117,8 @@ impl Tank {
             duration,
         } = inputs;
         let target = self.pipe_loss * exhaust_flow * exhaust_flow * pipe_temperature;
-        let air_space = (1.0 - fuel_left / self.capacity).max(0.2);
-        let weight = duration / (self.lag * air_space);
-        (pressure + target * weight) / (weight + 1.0)
+        let air_space = (1.0 - fuel_left * self.per_capacity).max(0.2);
+        let lag = self.lag * air_space;
+        (pressure * lag + target * duration) / (duration + lag)
     }
 }
