@@ -9,8 +9,6 @@ use crate::lanes::{Lanes, Registers};
 
 /// Specific gas constant of dry air, J/(kg K).
 const GAS_CONSTANT: f64 = 287.05;
-/// Flow area of a clean filter, in units of the open throttle's: it matters little until it is blocked.
-const CLEAN_FILTER_AREA: f64 = 5.0;
 
 /// The air side of the engine, derived once.
 #[derive(Clone, Copy, Debug)]
@@ -82,7 +80,7 @@ impl Breathing {
             leak_area: s.faults.air_leak_mm2 * 1e-6,
             filter_area: {
                 let open = s.engine.carburettor.throttle_flow_area_mm2 * 1e-6;
-                1.0 / (CLEAN_FILTER_AREA * open * (1.0 - s.faults.filter_blocked_share))
+                1.0 / (s.engine.carburettor.clean_filter_area_ratio * open * (1.0 - s.faults.filter_blocked_share))
             },
             swallowing: {
                 (GAS_CONSTANT * s.air(Link::AirTemperatureToThroat).temperature).sqrt()

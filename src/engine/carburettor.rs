@@ -9,11 +9,6 @@
 use super::links::{Link, Sources};
 use crate::lanes::{Lanes, Registers};
 
-/// Open area of a clean fuel line, m².
-const LINE_AREA: f64 = 1.5e-6;
-/// A foaming line passes this share of its fuel while a bubble is in it.
-const FOAM_FLOW: f64 = 0.3;
-
 /// The fuel side of the engine, derived once.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Carburettor {
@@ -36,6 +31,7 @@ pub(super) struct Carburettor {
     body: f64,
     ambient_temperature: f64,
     foam: f64,
+    foam_flow: f64,
     idle_closed: f64,
     idle_per_turn: f64,
 }
@@ -152,7 +148,7 @@ impl Carburettor {
                 },
             },
             line_loss: {
-                let area = LINE_AREA * s.engine.geometry.displacement_cm3 / 3.5 * (1.0 - s.faults.line_blocked_share);
+                let area = s.engine.carburettor.line_area_mm2 * 1e-6 * (1.0 - s.faults.line_blocked_share);
                 0.5 / (area * area)
             },
             line_store: 1e6 / s.engine.carburettor.line_store_mg,
@@ -170,6 +166,7 @@ impl Carburettor {
             body: s.engine.carburettor.body_warming_share,
             ambient_temperature: s.air(Link::AirTemperatureToJet).temperature,
             foam: s.faults.foam_share,
+            foam_flow: s.engine.carburettor.foam_flow_share,
             idle_closed: s.engine.carburettor.idle_opening_closed,
             idle_per_turn: s.engine.carburettor.idle_opening_per_turn,
         }
@@ -224,7 +221,7 @@ impl Carburettor {
         let linear = viscosity * (high_viscous + low_viscous);
         let square = density * (high_inertial + low_inertial + self.line_loss);
         let volume = volume_flow(drive, linear, square);
-        let foaming = dice.if_less(self.foam, FOAM_FLOW, 1.0);
+        let foaming = dice.if_less(self.foam, self.foam_flow, 1.0);
         Metered {
             flow: density * volume * foaming * line_open,
             viscous_share: linear * volume / drive.max(1e-9),

@@ -15,12 +15,6 @@ use crate::lanes::{Lanes, Registers, ln, powf};
 const REFERENCE_SPEED: f64 = 500.0;
 /// Trapped charge temperature to which the ignition delays refer, K.
 const SELF_IGNITION_REFERENCE: f64 = 600.0;
-/// Share of the stroke left when the exhaust port has closed: common practice for such ports.
-const TRAPPED_STROKE: f64 = 0.7;
-/// Ratio of heat capacities of fuel and air burning at some 2000 K (Heywood 1988, ch. 5: fuel-air cycles).
-const GAMMA: f64 = 1.28;
-/// Burnt-gas fraction of a wide-open charge, to which phasing refers.
-const REFERENCE_DILUTION: f64 = 0.25;
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Combustion {
@@ -35,8 +29,11 @@ pub(super) struct Combustion {
     per_speed: f64,
     low_speed_limit: f64,
     per_dilution: f64,
+    reference_dilution: f64,
+    reference_plug: f64,
     quench: f64,
     half_width: f64,
+    knock: f64,
     margin: f64,
     margin_per_head: f64,
     /// 1/kg.
@@ -79,7 +76,12 @@ impl Combustion {
     pub fn new(s: &Sources) -> Self {
         Self {
             heat: s.heat(Link::FuelToHeat).coefficients,
-            efficiency: s.laws.combustion.diagram_factor * otto_efficiency(s.engine.geometry.compression_ratio),
+            efficiency: s.laws.combustion.diagram_factor
+                * otto_efficiency(
+                    s.engine.geometry.compression_ratio,
+                    s.engine.geometry.trapped_stroke_share,
+                    s.laws.combustion.cycle_exponent,
+                ),
             wall_early: s.laws.combustion.wall_heat_early_part,
             self_lit_at_zero: ln(s.laws.combustion.self_ignition_ratio)
                 + s.laws.combustion.self_ignition_activation_k / SELF_IGNITION_REFERENCE,
@@ -90,8 +92,11 @@ impl Combustion {
             per_speed: s.laws.combustion.phase_per_speed_deg,
             low_speed_limit: s.laws.combustion.phase_low_speed_limit,
             per_dilution: s.laws.combustion.phase_per_dilution_deg,
+            reference_dilution: s.laws.combustion.reference_dilution,
+            reference_plug: s.laws.firing.reference_plug_k,
             quench: 1.0 / s.laws.combustion.plug_quench_k_per_deg,
             half_width: 1.0 / s.laws.combustion.phase_half_width_deg,
+            knock: s.laws.combustion.detonation_per_deg,
             margin: {
                 let c = &s.laws.combustion;
                 c.detonation_margin_deg
@@ -122,14 +127,14 @@ impl Combustion {
         let self_lit = (self.self_lit_at_zero - self.activation / charge_temperature).logistic();
         let phase_error_deg = self.per_phi * (self.reference_phi - mixture_for_phase)
             - self.per_speed * faster
-            - self.per_dilution * (burnt_fraction - REFERENCE_DILUTION).max(0.0)
-            - (900.0 - plug_temperature).max(0.0) * self.quench
+            - self.per_dilution * (burnt_fraction - self.reference_dilution).max(0.0)
+            - (self.reference_plug - plug_temperature).max(0.0) * self.quench
             + self.hot_advance * self_lit;
         let off = phase_error_deg * self.half_width;
         let margin = self.margin - self.margin_per_head * (head_temperature - 383.15);
         // Of a full charge of trapped air, the share that burns.
         let load = air * self.per_full_air;
-        let detonation = (phase_error_deg - margin).max(0.0) * 0.1 * load;
+        let detonation = (phase_error_deg - margin).max(0.0) * self.knock * load;
         Work {
             heat,
             phasing: (off * off + 1.0).recip(),
@@ -147,6 +152,6 @@ impl Combustion {
 }
 
 /// Efficiency of the Otto cycle over the stroke that the exhaust port leaves, `1 - r^(1 - gamma)`.
-pub fn otto_efficiency(compression_ratio: f64) -> f64 {
-    1.0 - powf(1.0 + TRAPPED_STROKE * (compression_ratio - 1.0), 1.0 - GAMMA)
+pub fn otto_efficiency(compression_ratio: f64, trapped_stroke_share: f64, exponent: f64) -> f64 {
+    1.0 - powf(1.0 + trapped_stroke_share * (compression_ratio - 1.0), 1.0 - exponent)
 }

@@ -34,7 +34,7 @@ pub use combustion::otto_efficiency;
 pub use gas_exchange::{kept_share, trapping_efficiency};
 use links::{Hold, Link, Links, Sources};
 use params::{EngineParams, Faults, HeatRange, LawParams};
-use state::{Charge, Controls, Revolution, State};
+use state::{Charge, Controls, Damage, Revolution, State};
 pub use walls::{bore, transfer_coefficient};
 
 use crate::fluids::{air::Air, fuel::Fuel, heat_release::HeatRelease};
@@ -192,7 +192,7 @@ impl Engine {
             },
             pipe_mist: 0.0,
             pipe_oil: 0.0,
-            damage: 0.0,
+            damage: Damage::default(),
         }
     }
 
@@ -401,16 +401,19 @@ impl Engine {
                 .next_temperature(state.tank_temperature, state.crankcase_temperature, duration);
         state.tank_fuel = (state.tank_fuel - blend).max(0.0);
         state.line_drawn = (state.line_drawn + blend) * (1.0 - controls.line_open);
-        state.damage += self.wear.damage(wear::Strain {
-            detonation: timed.detonation,
-            head: solids.head,
-            crankcase: solids.crankcase,
-            speed,
-            load: exchange.trapped.air * self.per_full_air,
-            oil: wetting.oil_to_cylinder,
-            alive,
-            duration,
-        });
+        state.damage = self.wear.damage(
+            &state.damage,
+            wear::Strain {
+                detonation: timed.detonation,
+                head: solids.head,
+                crankcase: solids.crankcase,
+                speed,
+                load: exchange.trapped.air * self.per_full_air,
+                oil: wetting.oil_to_cylinder,
+                alive,
+                duration,
+            },
+        );
 
         state.film_fuel = wetting.film_fuel;
         state.film_oil = wetting.film_oil;

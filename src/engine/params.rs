@@ -15,6 +15,8 @@ parameters! {
         displacement_cm3: 0.5 ..= 15, design;
         /// Geometric compression ratio over the full stroke; higher brings detonation nearer.
         compression_ratio: 6 ..= 18, design;
+        /// Share of the stroke that is left when the exhaust port has closed.
+        trapped_stroke_share: 0.5 ..= 0.9, design;
         /// Delivery ratio that the ports would give at low speed with an open throttle.
         port_delivery_ratio: 0.4 ..= 1.6, assumed;
         /// Speed at which the ports' time-area halves the delivery.
@@ -39,6 +41,12 @@ parameters! {
     Carburettor "carburettor" {
         /// Effective flow area (area times discharge coefficient) with the slide fully open.
         throttle_flow_area_mm2: 2 ..= 80, design;
+        /// Flow area of a clean filter over the open throttle's: it matters little until it is blocked.
+        clean_filter_area_ratio: 1 ..= 30, assumed;
+        /// Open area of a clean fuel line.
+        line_area_mm2: 0.2 ..= 6, assumed;
+        /// Share of the fuel that passes while a bubble is in a foaming line.
+        foam_flow_share: 0 ..= 1, assumed;
         /// Power of the slide opening by which the area grows.
         throttle_exponent: 1 ..= 2.5, assumed;
         /// Slide travel from shut to open.
@@ -203,8 +211,12 @@ parameters! {
         dilution_limit: 0.4 ..= 0.95, assumed;
         /// Half width of that limit, as a share of it.
         dilution_width_share: 0.005 ..= 0.15, assumed;
-        /// Gain of the limit per kelvin of plug temperature above 900 K (150 K at most).
+        /// Gain of the limit per kelvin of plug temperature above the reference, up to the most that counts.
         limit_per_plug_k: 0 ..= 0.002, assumed;
+        /// Plug temperature at which the limit holds, and below which a plug fires late.
+        reference_plug_k: 700 ..= 1100, assumed;
+        /// The most that a hotter plug counts.
+        plug_most_k: 0 ..= 400, assumed;
         /// Gain of the limit per kelvin of charge temperature.
         limit_per_charge_k: 0 ..= 0.002, assumed;
         /// Charge temperature at which the limit holds.
@@ -225,6 +237,10 @@ parameters! {
 parameters! {
     /// Work of a burnt charge, and when it burns.
     Combustion "combustion" {
+        /// Ratio of heat capacities of fuel and air burning, for the ideal cycle.
+        cycle_exponent: 1.15 ..= 1.4, sourced;
+        /// Burnt-gas fraction of a wide-open charge, to which phasing refers.
+        reference_dilution: 0 ..= 0.5, assumed;
         /// Work at best phasing over the ideal Otto cycle's, wall loss apart.
         diagram_factor: 0.5 ..= 1.3, assumed;
         /// Part of the wall's heat that was lost before it could have done work.
@@ -245,10 +261,12 @@ parameters! {
         self_ignition_activation_k: 2000 ..= 25000, assumed;
         /// Earlier burning at low speed is limited to this relative speed below 500 rev/s.
         phase_low_speed_limit: 0.1 ..= 0.9, assumed;
-        /// Kelvin of plug temperature below 900 K for one degree later.
+        /// Kelvin of plug temperature below its reference for one degree later.
         plug_quench_k_per_deg: 3 ..= 100, assumed;
         /// Phase error that halves the work.
         phase_half_width_deg: 8 ..= 80, assumed;
+        /// Detonation index per degree beyond the margin, for a full charge.
+        detonation_per_deg: 0.01 ..= 1, assumed;
         /// Phase error, early, at which detonation begins (reference compression, no nitro effect).
         detonation_margin_deg: 0 ..= 40, assumed;
         /// Degrees of that margin lost per unit of compression ratio above 9.
@@ -305,6 +323,10 @@ parameters! {
     HeatParams "heat" {
         /// Annand's coefficient of the gas's heat transfer to the walls (Reynolds number to 0.75).
         annand_coefficient: 0.08 ..= 1, assumed;
+        /// Share of a revolution in which the gas is hot: from compression to the exhaust's opening.
+        hot_time_share: 0.3 ..= 0.9, assumed;
+        /// Mean volume of the hot gas besides the clearance, in swept volumes.
+        hot_volume_share: 0.1 ..= 0.6, assumed;
         /// How far the burn's temperature rise counts in the gas temperature that the walls see.
         gas_rise_share: 0.2 ..= 1, assumed;
         /// How much hotter an early burn is for the walls than a late one, per phase half width.
@@ -357,12 +379,18 @@ parameters! {
         head_limit_c: 110 ..= 220, assumed;
         /// Damage per second 10 K above that.
         overheat_per_s: 0.0001 ..= 1, assumed;
-        /// Speed above which damage begins.
-        overspeed_rpm: 30000 ..= 60000, assumed;
-        /// Damage per second 1000 rpm above that.
-        overspeed_per_s: 0.00001 ..= 1, assumed;
+        /// Mean piston speed above which the connecting rod wears.
+        rod_piston_speed_m_per_s: 10 ..= 35, assumed;
+        /// Damage per second at twice that speed; it grows with the square of the excess.
+        rod_per_s: 0.0001 ..= 5, assumed;
         /// Damage per second of full load with the engine stone cold.
         cold_load_per_s: 0.00001 ..= 0.5, assumed;
+        /// Crankcase temperature below which an engine counts as cold.
+        cold_below_c: 20 ..= 80, assumed;
+        /// Further kelvin down to stone cold.
+        cold_span_k: 5 ..= 80, assumed;
+        /// Share of a full charge below which neither cold nor thin oil hurts.
+        gentle_load_share: 0 ..= 0.8, assumed;
         /// Oil flow per swept volume and revolution below which lubrication fails under load.
         thin_oil_mg_per_cm3: 0.001 ..= 0.1, assumed;
         /// Damage per second with no oil at all at full load.

@@ -14,12 +14,6 @@ use crate::lanes::{Lanes, Registers};
 /// Conductivity, W/(m K), and viscosity, Pa s, of air at 1100 K (Incropera and DeWitt, table A.4: 0.0715 and 44.9e-6).
 const CONDUCTIVITY: f64 = 0.0715;
 const VISCOSITY: f64 = 44.9e-6;
-/// Share of the revolution in which the gas is hot: from compression to the exhaust's opening.
-const HOT_SHARE: f64 = 0.6;
-/// Mean volume during it, in swept volumes: the clearance and a part of the stroke.
-fn hot_volume(compression_ratio: f64) -> f64 {
-    1.0 / (compression_ratio - 1.0) + 0.3
-}
 
 /// Bore of a cylinder with stroke equal to bore, m.
 pub fn bore(displacement_cm3: f64) -> f64 {
@@ -73,10 +67,15 @@ impl Walls {
     pub fn new(s: &Sources) -> Self {
         let displacement = s.engine.geometry.displacement_cm3;
         let bore = bore(displacement);
+        // Clearance and a part of the stroke, in swept volumes.
+        let hot_volume = 1.0 / (s.engine.geometry.compression_ratio - 1.0) + s.laws.heat.hot_volume_share;
         Self {
-            conductance: s.laws.heat.annand_coefficient * CONDUCTIVITY * std::f64::consts::PI * bore * HOT_SHARE,
-            reynolds: 2.0 * bore * bore
-                / (hot_volume(s.engine.geometry.compression_ratio) * displacement * 1e-6 * VISCOSITY),
+            conductance: s.laws.heat.annand_coefficient
+                * CONDUCTIVITY
+                * std::f64::consts::PI
+                * bore
+                * s.laws.heat.hot_time_share,
+            reynolds: 2.0 * bore * bore / (hot_volume * displacement * 1e-6 * VISCOSITY),
             gas_rise: s.laws.heat.gas_rise_share,
             phase_gain: s.laws.heat.wall_phase_gain,
             crown_part: s.laws.heat.crown_part,

@@ -4,16 +4,23 @@
 //! than a minute a little too lean.
 
 use super::links::Sources;
+use super::state::Damage;
+use super::walls::bore;
 use crate::lanes::{Lanes, Registers};
+use crate::units;
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Wear {
     detonation: f64,
     head_limit: f64,
     overheat: f64,
-    overspeed_limit: f64,
-    overspeed: f64,
+    /// Reciprocal of the speed at which the rod begins to wear, s.
+    rod_speed: f64,
+    rod: f64,
     cold: f64,
+    cold_below: f64,
+    cold_span: f64,
+    gentle: f64,
     oil_needed: f64,
     thin_oil: f64,
 }
@@ -41,21 +48,26 @@ pub(super) struct Strain<T> {
 
 impl Wear {
     pub fn new(s: &Sources) -> Self {
+        let w = &s.laws.wear;
+        let displacement = s.engine.geometry.displacement_cm3;
         Self {
-            detonation: s.laws.wear.detonation_per_s,
-            head_limit: s.laws.wear.head_limit_c + 273.15,
-            overheat: s.laws.wear.overheat_per_s / 10.0,
-            overspeed_limit: s.laws.wear.overspeed_rpm / 60.0,
-            overspeed: s.laws.wear.overspeed_per_s * 60.0 / 1000.0,
-            cold: s.laws.wear.cold_load_per_s,
-            oil_needed: 1.0 / (s.laws.wear.thin_oil_mg_per_cm3 * 1e-6 * s.engine.geometry.displacement_cm3),
-            thin_oil: s.laws.wear.thin_oil_per_s,
+            detonation: w.detonation_per_s,
+            head_limit: units::kelvin_from_celsius(w.head_limit_c),
+            overheat: w.overheat_per_s / 10.0,
+            rod_speed: 2.0 * bore(displacement) / w.rod_piston_speed_m_per_s,
+            rod: w.rod_per_s,
+            cold: w.cold_load_per_s,
+            cold_below: units::kelvin_from_celsius(w.cold_below_c),
+            cold_span: 1.0 / w.cold_span_k,
+            gentle: w.gentle_load_share,
+            oil_needed: 1.0 / (w.thin_oil_mg_per_cm3 * 1e-6 * displacement),
+            thin_oil: w.thin_oil_per_s,
         }
     }
 
-    /// Damage added in one revolution.
+    /// Damage after one revolution.
     #[inline(always)]
-    pub fn damage<R: Registers>(&self, inputs: Strain<Lanes<R>>) -> Lanes<R> {
+    pub fn damage<R: Registers>(&self, before: &Damage<Lanes<R>>, inputs: Strain<Lanes<R>>) -> Damage<Lanes<R>> {
         let Strain {
             detonation,
             head,
@@ -66,14 +78,17 @@ impl Wear {
             alive,
             duration,
         } = inputs;
-        let coldness = ((323.15 - crankcase) * (1.0 / 30.0)).clamp(0.0, 1.0);
-        let hard = (load - 0.4).max(0.0);
+        let coldness = ((self.cold_below - crankcase) * self.cold_span).clamp(0.0, 1.0);
+        let hard = (load - self.gentle).max(0.0);
         let unoiled = (1.0 - oil * self.oil_needed).max(0.0);
-        let rate = self.detonation * detonation
-            + self.overheat * (head - self.head_limit).max(0.0)
-            + self.overspeed * (speed - self.overspeed_limit).max(0.0)
-            + self.cold * coldness * hard
-            + self.thin_oil * unoiled * hard;
-        rate * duration * alive
+        let over = (speed * self.rod_speed - 1.0).max(0.0);
+        let seconds = duration * alive;
+        Damage {
+            detonation: before.detonation + self.detonation * detonation * seconds,
+            overheating: before.overheating + self.overheat * (head - self.head_limit).max(0.0) * seconds,
+            thin_oil: before.thin_oil + self.thin_oil * unoiled * hard * seconds,
+            revving: before.revving + self.rod * over * over * seconds,
+            cold_running: before.cold_running + self.cold * coldness * hard * seconds,
+        }
     }
 }

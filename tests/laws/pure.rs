@@ -173,8 +173,8 @@ fn metering_is_linear_when_viscous_and_an_orifice_when_inertial() {
 fn work_follows_the_otto_cycle_of_the_trapped_stroke() {
     // Closed form, any text of thermodynamics: 1 - r^(1 - gamma). A compression ratio of 9 over the whole stroke is 6.6 over 70 % of it.
     let exact = |ratio: f64| 1.0 - ratio.powf(1.0 - 1.28);
-    assert!((otto_efficiency(9.0) - exact(6.6)).abs() < 1e-12);
-    assert!((otto_efficiency(13.0) - exact(9.4)).abs() < 1e-12);
+    assert!((otto_efficiency(9.0, 0.7, 1.28) - exact(6.6)).abs() < 1e-12);
+    assert!((otto_efficiency(13.0, 0.7, 1.28) - exact(9.4)).abs() < 1e-12);
 }
 
 #[test]

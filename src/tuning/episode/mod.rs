@@ -180,7 +180,7 @@ impl Episode {
             s.plug_temperature,
             s.left.burnt,
             s.pipe_oil,
-            s.damage,
+            s.damage.total(),
             self.setting.high_turns,
             self.setting.low_turns,
             self.setting.idle_turns,
@@ -219,7 +219,7 @@ impl Episode {
 
     /// The score so far.
     pub fn score(&self) -> Score {
-        let damage = self.rig.state.damage;
+        let damage = self.rig.state.damage.total();
         Score {
             unharmed: damage < 1.0,
             damage,
@@ -354,7 +354,7 @@ impl Episode {
         if throttle >= 0.5 && self.running() {
             self.cleared_ms = Some(self.clock_ms);
         }
-        if self.rig.state.damage >= 1.0 {
+        if self.rig.state.damage.total() >= 1.0 {
             self.ending = Some(Ending::Lost);
         } else if self.clock_ms >= LIMIT_MS {
             self.ending = Some(Ending::OutOfTime);
