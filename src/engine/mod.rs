@@ -306,7 +306,7 @@ impl Engine {
             head_temperature: hold.pass(Link::HeadToKnock, state.head_temperature),
         });
         let capacity = exchange.trapped.capacity();
-        let wall_heat = self.walls.loss(walls::Flame {
+        let contact = self.walls.loss(walls::Flame {
             charge: exchange.trapped,
             capacity,
             heat: timed.heat,
@@ -320,11 +320,13 @@ impl Engine {
         });
         let work = self
             .combustion
-            .indicated(timed.heat, timed.phasing, hold.pass(Link::WallsToWork, wall_heat));
+            .indicated(timed.heat, timed.phasing, hold.pass(Link::WallsToWork, contact.heat));
         let exhaust_temperature =
-            walls::left_temperature(&exchange.trapped, capacity, &burn.left, timed.heat - work - wall_heat);
+            walls::left_temperature(&exchange.trapped, capacity, &burn.left, timed.heat - work - contact.heat);
+        let (rest, left_temperature) = self.walls.rest(&contact, burn.left.capacity(), exhaust_temperature);
+        let wall_heat = contact.heat + rest;
         state.left = Charge {
-            temperature: exhaust_temperature,
+            temperature: left_temperature,
             ..burn.left
         };
 
@@ -352,7 +354,7 @@ impl Engine {
         });
         state.pipe_temperature = self.heat.next_pipe(heat::PipeGas {
             pipe: state.pipe_temperature,
-            exhaust: exhaust_temperature,
+            exhaust: left_temperature,
             alive,
             duration,
         });

@@ -249,6 +249,8 @@ parameters! {
         phase_per_equivalence_ratio_deg: 5 ..= 90, assumed;
         /// Equivalence ratio of best phasing at 500 rev/s.
         phase_reference_equivalence_ratio: 0.8 ..= 1.8, assumed;
+        /// Phase of the fastest mixture, undiluted, at the reference speed.
+        phase_of_fastest_burn_deg: -20 ..= 40, assumed;
         /// Later burning for a doubling of 500 rev/s.
         phase_per_speed_deg: 0 ..= 60, assumed;
         /// Later burning per unit of burnt-gas fraction above the wide-open one.
@@ -325,6 +327,10 @@ parameters! {
         annand_coefficient: 0.08 ..= 1, assumed;
         /// Share of a revolution in which the gas is hot: from compression to the exhaust's opening.
         hot_time_share: 0.3 ..= 0.9, assumed;
+        /// Share of a revolution in which the burnt gas that stays touches the walls with open ports.
+        open_time_share: 0 ..= 1, assumed;
+        /// Part of the burn's heating of the walls that a late burn loses as it loses work.
+        wall_phased_part: 0 ..= 1, assumed;
         /// Mean volume of the hot gas besides the clearance, in swept volumes.
         hot_volume_share: 0.1 ..= 0.6, assumed;
         /// How far the burn's temperature rise counts in the gas temperature that the walls see.

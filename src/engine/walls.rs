@@ -34,6 +34,8 @@ pub(super) struct Walls {
     reynolds: f64,
     gas_rise: f64,
     phase_gain: f64,
+    phased: f64,
+    open: f64,
     crown_part: f64,
     detonation: f64,
 }
@@ -63,6 +65,17 @@ pub(super) struct Flame<T> {
     pub duration: T,
 }
 
+/// How the gas touches the walls.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Contact<T> {
+    /// Heat given until the exhaust opens, J.
+    pub heat: T,
+    /// What it could give afterwards, J/K.
+    conductance: T,
+    /// Mean of the walls, K.
+    wall: T,
+}
+
 impl Walls {
     pub fn new(s: &Sources) -> Self {
         let displacement = s.engine.geometry.displacement_cm3;
@@ -78,14 +91,16 @@ impl Walls {
             reynolds: 2.0 * bore * bore / (hot_volume * displacement * 1e-6 * VISCOSITY),
             gas_rise: s.laws.heat.gas_rise_share,
             phase_gain: s.laws.heat.wall_phase_gain,
+            phased: s.laws.heat.wall_phased_part,
+            open: s.laws.heat.open_time_share / s.laws.heat.hot_time_share,
             crown_part: s.laws.heat.crown_part,
             detonation: s.laws.heat.wall_detonation_gain,
         }
     }
 
-    /// Heat to all walls in this revolution, J.
+    /// Heat to all walls until the exhaust opens, J, and how the gas goes on touching them.
     #[inline(always)]
-    pub fn loss<R: Registers>(&self, inputs: Flame<Lanes<R>>) -> Lanes<R> {
+    pub fn loss<R: Registers>(&self, inputs: Flame<Lanes<R>>) -> Contact<Lanes<R>> {
         let Flame {
             charge,
             capacity,
@@ -103,8 +118,20 @@ impl Walls {
         let asked = self.conductance * root * root.sqrt() * duration * (self.detonation * detonation + 1.0);
         let given = asked * capacity / (asked + capacity).max(1e-12);
         let wall = head + self.crown_part * (crown - head);
-        let hot = phasing * (1.0 + self.phase_gain * early).max(0.1);
-        given * (charge.temperature - wall + self.gas_rise * hot * heat / capacity.max(1e-12))
+        let hot = (phasing * self.phased + (1.0 - self.phased)) * (1.0 + self.phase_gain * early).max(0.1);
+        Contact {
+            heat: given * (charge.temperature - wall + self.gas_rise * hot * heat / capacity.max(1e-12)),
+            conductance: self.open * asked,
+            wall,
+        }
+    }
+
+    /// What the burnt gas still gives to the walls while the ports are open, J; it then has the second temperature, K.
+    #[inline(always)]
+    pub fn rest<R: Registers>(&self, contact: &Contact<Lanes<R>>, capacity: Lanes<R>, temperature: Lanes<R>) -> (Lanes<R>, Lanes<R>) {
+        let kept = capacity / (capacity + contact.conductance).max(1e-12);
+        let left = contact.wall + (temperature - contact.wall) * kept;
+        (capacity * (temperature - left), left)
     }
 
     /// Heat that goes into the crown, of what goes to all walls.
