@@ -1,7 +1,7 @@
 //! The sign-off of every built-in engine: clean at its reference setting and a click (1/24 turn) around it, not clean where a racer
 //! would not sign (common practice), and the same verdict whatever the engine's noise.
 
-use needlebench::bench::checks::{self, Facts, Limits, Report};
+use needlebench::bench::checks::{self, CheckName, Facts, Limits, Report};
 use needlebench::bench::measures::Waits;
 use needlebench::bench::symptoms::moved;
 use needlebench::config::{models, reference_setup};
@@ -49,7 +49,7 @@ fn no_engine_is_clean_half_a_turn_rich_or_an_eighth_lean() {
 #[test]
 fn twenty_seeds_agree_on_the_reference_setting() {
     for engine in models::engine_names() {
-        let dirty: Vec<(u64, Vec<&str>)> = (1..=20_u64)
+        let dirty: Vec<(u64, Vec<CheckName>)> = (1..=20_u64)
             .into_par_iter()
             .map(|seed| (seed, report(engine, 0.0, 0.0, seed).failed()))
             .filter(|(_, failed)| !failed.is_empty())

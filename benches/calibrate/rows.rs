@@ -93,7 +93,7 @@ pub fn island(table: &Table, out: &mut Vec<Quantity>) {
         let report = checks::check(table.setup, facts, setting, table.seed, &Limits::STANDARD, &table.waits);
         out.extend(report.checks.iter().map(|check| Quantity {
             row: "click",
-            name: check.name,
+            name: check.name.key(),
             value: check.margin().unwrap_or(-1.0),
             low: 0.0,
             high: f64::INFINITY,

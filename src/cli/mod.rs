@@ -4,6 +4,7 @@
 //! standard output, words to standard error.
 
 pub mod air;
+pub mod bar;
 pub mod blend;
 pub mod check;
 pub mod completions;

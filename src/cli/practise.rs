@@ -7,14 +7,16 @@ use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use clap::{Args, ValueEnum};
+use needlebench::practise::debrief::Debrief;
 use needlebench::practise::recording::Practice;
-use needlebench::practise::session::Level;
+use needlebench::practise::session::{Level, Session};
+use needlebench::practise::show;
 use needlebench::practise::words::{self, Line};
-use needlebench::practise::{debrief, show};
 use needlebench::tuning::action::Action;
 use needlebench::tuning::episode::Ending;
 use needlebench::tuning::scenario::{SCENARIOS, source};
 
+use super::bar::Bar;
 use super::{Answer, Failure, output, terminal};
 
 /// How much is shown.
@@ -174,8 +176,16 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     }
     lines(&mut practice)?;
     tell_trouble(&mut practice);
-    output::print(&format!("\n{}", debrief::text(practice.session())))?;
+    let debrief = finished(Debrief::begin(practice.session()), practice.session());
+    output::print(&format!("\n{}", words::debrief(&debrief)))?;
     Ok(verdict(&practice))
+}
+
+/// What is left of a debrief, made behind a bar.
+pub fn finished(mut debrief: Debrief, session: &Session) -> Debrief {
+    let mut bar = Bar::new("debrief");
+    debrief.finish(session, |progress| bar.show(progress.share()));
+    debrief
 }
 
 fn verdict(practice: &Practice) -> Answer {
@@ -187,8 +197,11 @@ fn verdict(practice: &Practice) -> Answer {
 
 /// On the full screen; what it showed at last stays to be read after it.
 fn full_screen(practice: &mut Practice, path: Option<&Path>) -> Result<Answer, Failure> {
-    let (left, desk) = terminal::play(practice, path)?;
-    output::print(&debrief::text(practice.session()))?;
+    let (left, mut desk) = terminal::play(practice, path)?;
+    let session = practice.session();
+    // What was left by a signal has none yet.
+    let debrief = desk.debrief.take().unwrap_or_else(|| Debrief::begin(session));
+    output::print(&words::debrief(&finished(debrief, session)))?;
     if let Some(cause) = desk.trouble() {
         return Err(Failure::Stopped {
             path: path.map(|p| p.display().to_string()).unwrap_or_default(),
@@ -258,6 +271,6 @@ fn lines(practice: &mut Practice) -> Result<(), Failure> {
 fn answer(practice: &mut Practice, action: &Action) -> String {
     match practice.act(action) {
         Ok(frame) => show::frame(&frame),
-        Err(refusal) => format!("{refusal}\n"),
+        Err(refusal) => words::refusal(&refusal) + "\n",
     }
 }

@@ -5,10 +5,11 @@ use std::path::PathBuf;
 
 use clap::Args;
 use needlebench::config::Source;
+use needlebench::practise::debrief::Debrief;
 use needlebench::practise::replay::{Step, replay};
-use needlebench::practise::{debrief, show};
+use needlebench::practise::{show, words};
 
-use super::{Answer, Failure, output};
+use super::{Answer, Failure, output, practise};
 
 /// A recorded practice again, exactly
 #[derive(Args, Debug)]
@@ -48,12 +49,13 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let mut text = show::card(session);
     for step in &replayed.steps {
         match step {
-            Step::Act(action, frame) => text += &format!("> {}\n{}", show::action(action), show::frame(frame)),
+            Step::Act(action, frame) => text += &format!("> {}\n{}", words::exactly(action), show::frame(frame)),
             Step::Pass(ms) => text += &format!("  ... {:.1} s\n", f64::from(*ms) / 1000.0),
             Step::Note(note) => text += &format!("> note {}\n", note.escape_debug()),
         }
     }
-    output::print(&format!("{text}\n{}", debrief::text(session)))?;
+    let debrief = practise::finished(Debrief::begin(session), session);
+    output::print(&format!("{text}\n{}", words::debrief(&debrief)))?;
     if let Some(path) = &arguments.record {
         output::write(path, &copy.0.borrow())?;
     }

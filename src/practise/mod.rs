@@ -1,8 +1,7 @@
 //! Practising: an [`session`] at the pace of its caller, shown in words, [`recording`] what was done so that it replays exactly,
-//! and a [`debrief`] once it is over. [`words`] reads commands of one line.
+//! and a [`debrief`] once it is over. All of it is data; [`words`] words it, and reads commands of one line.
 
 pub mod debrief;
-pub mod hint;
 pub mod map;
 pub mod progress;
 pub mod recording;

@@ -169,7 +169,7 @@ impl Practice {
     pub fn pass(&mut self, ms: u32) -> Frame {
         let frame = self.session.pass(ms);
         self.pending_ms += ms;
-        if self.pending_ms >= PASS_MS || frame.ended.is_some() {
+        if self.pending_ms >= PASS_MS || frame.sight.ended.is_some() {
             self.write_pass();
         }
         frame

@@ -4,6 +4,7 @@ use std::io::Write;
 
 use super::recording::{Entry, Header, KIND, Practice, VERSION};
 use super::session::Frame;
+use super::words::refusal;
 use crate::config::{ConfigError, Source};
 use crate::tuning::action::Action;
 use crate::tuning::episode::{Ending, Refusal};
@@ -54,7 +55,7 @@ pub enum ReplayError {
         cause: String,
     },
     /// An action that the practice refuses.
-    #[error("{path}:{line}:1: this can't have happened here ({cause}); the file was changed, or the models were")]
+    #[error("{path}:{line}:1: this can't have happened here ({}); the file was changed, or the models were", refusal(.cause))]
     Refused {
         /// The file.
         path: String,

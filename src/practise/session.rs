@@ -5,15 +5,15 @@ use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
 
-use super::hint::Hint;
-use crate::bench::instruments::{Note, Row};
-use crate::tuning::action::{Action, Screw};
-use crate::tuning::episode::{Ending, Episode, Found, Refusal};
+use crate::bench::instruments::Row;
+use crate::tuning::action::Action;
+use crate::tuning::episode::{Episode, Found, Refusal};
 use crate::tuning::hidden::HiddenError;
 use crate::tuning::par::{Par, par};
 use crate::tuning::scenario::Scenario;
-use crate::tuning::strategy::Sight;
+use crate::tuning::strategy::advice::Advice;
 use crate::tuning::strategy::by_the_book::Book;
+use crate::tuning::strategy::{self, Sight};
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -27,58 +27,14 @@ pub enum Level {
     ByEar,
 }
 
-/// Screws against where they stood at the start, turns; needles out and idle stop in are positive.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Marks {
-    /// High-speed needle.
-    pub high_turns: f64,
-    /// Low-speed needle.
-    pub low_turns: f64,
-    /// Idle stop.
-    pub idle_turns: f64,
-}
-
-/// What can be seen at one moment.
+/// What can be seen at one moment, and what is proposed.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Frame {
-    /// Time on the practice's clock.
-    pub clock_s: f64,
-    /// Whether the engine runs.
-    pub running: bool,
-    /// Throttle, 0..1.
-    pub throttle: f64,
-    /// Screws against their start.
-    pub marks: Marks,
-    /// Gap left by the idle stop.
-    pub idle_gap_mm: f64,
-    /// Fuel left in the tank, in quarters as one sees it.
-    pub tank_quarters: u8,
-    /// What is heard and seen.
-    pub notes: Vec<Note>,
-    /// What the action brought to light.
-    pub found: Vec<Found>,
-    /// Tachometer, rpm; not by ear.
-    pub tachometer_rpm: Option<f64>,
+    /// What is heard, seen and read, as far as the level allows.
+    #[serde(flatten)]
+    pub sight: Sight,
     /// The next thing to try; guided only.
-    pub hint: Option<Hint>,
-    /// How it ended, if it did.
-    pub ended: Option<Ending>,
-}
-
-impl From<&Frame> for Sight {
-    fn from(frame: &Frame) -> Self {
-        Self {
-            clock_s: frame.clock_s,
-            running: frame.running,
-            throttle: frame.throttle,
-            idle_gap_mm: frame.idle_gap_mm,
-            tank_quarters: frame.tank_quarters,
-            notes: frame.notes.clone(),
-            found: frame.found.clone(),
-            tachometer_rpm: frame.tachometer_rpm,
-            ended: frame.ended,
-        }
-    }
+    pub hint: Option<Advice>,
 }
 
 /// A practice.
@@ -114,7 +70,7 @@ impl Session {
             return Err(HiddenError::NothingClean {
                 scenario: scenario.name,
                 seed,
-                failed: started.hidden.at_truth.failed().join(", "),
+                failed: started.hidden.at_truth.failed(),
             });
         }
         let book = Book::new(scenario.limits);
@@ -150,34 +106,32 @@ impl Session {
             && self.episode.ending().is_none()
             && !self.warm_enough()
         {
-            return Ok(Frame {
-                found: vec![Found::Seen(
-                    "not judged: the engine is cold; warm it up, clear it out and read the gun first".to_string(),
-                )],
-                ..self.frame(Vec::new())
-            });
+            return Ok(self.frame(vec![Found::NotJudged]));
         }
-        let found = self.episode.act(action)?;
-        if let Some(Found::Gun(c)) = found.iter().find(|f| matches!(f, Found::Gun(_))) {
-            self.gun = Some((self.episode.clock_ms(), *c));
+        let sight = strategy::act(&mut self.episode, action)?;
+        if let Some(head_c) = sight.found.iter().find_map(|found| match found {
+            Found::Gun { head_c } => Some(*head_c),
+            _ => None,
+        }) {
+            self.gun = Some((self.episode.clock_ms(), head_c));
         }
-        let mut frame = self.frame(found);
-        self.book.did(action, &Sight::from(&frame));
-        frame.hint = self.hint();
-        if matches!(action, Action::Hold { .. }) && frame.ended.is_none() {
-            // Letting go cannot fail: 0 is a throttle.
-            self.episode.act(&Action::Throttle { position: 0.0 })?;
-        }
-        Ok(frame)
+        let sight = self.allowed(sight);
+        self.book.did(action, &sight);
+        Ok(Frame {
+            sight,
+            hint: self.hint(),
+        })
     }
 
     /// Lets time pass at the caller's pace.
     pub fn pass(&mut self, ms: u32) -> Frame {
         self.episode.pass(ms);
-        let mut frame = self.frame(Vec::new());
-        self.book.hear(&Sight::from(&frame));
-        frame.hint = self.hint();
-        frame
+        let sight = self.allowed(Sight::of(&self.episode, Vec::new()));
+        self.book.hear(&sight);
+        Frame {
+            sight,
+            hint: self.hint(),
+        }
     }
 
     /// The rows of the strip chart, oldest first; none by ear.
@@ -201,30 +155,23 @@ impl Session {
             .map(|(_, c)| c)
     }
 
-    fn hint(&self) -> Option<Hint> {
-        (self.level == Level::Guided && self.episode.ending().is_none()).then(|| self.book.next().into())
+    fn hint(&self) -> Option<Advice> {
+        (self.level == Level::Guided && self.episode.ending().is_none()).then(|| self.book.next())
+    }
+
+    /// A sight without what the level keeps back.
+    fn allowed(&self, sight: Sight) -> Sight {
+        Sight {
+            tachometer_rpm: sight.tachometer_rpm.filter(|_| self.level != Level::ByEar),
+            ..sight
+        }
     }
 
     /// What can be seen now.
     pub fn frame(&self, found: Vec<Found>) -> Frame {
-        let e = &self.episode;
-        let notes = e.notes();
         Frame {
-            clock_s: e.clock_ms() as f64 / 1000.0,
-            running: e.running(),
-            throttle: e.throttle(),
-            marks: Marks {
-                high_turns: e.mark(Screw::High),
-                low_turns: e.mark(Screw::Low),
-                idle_turns: e.mark(Screw::Idle),
-            },
-            idle_gap_mm: e.idle_gap_mm(),
-            tank_quarters: e.tank_quarters(),
-            notes,
-            found,
-            tachometer_rpm: (self.level != Level::ByEar).then(|| e.tachometer_rpm()),
+            sight: self.allowed(Sight::of(&self.episode, found)),
             hint: self.hint(),
-            ended: e.ending(),
         }
     }
 }

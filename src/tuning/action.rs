@@ -73,32 +73,6 @@ impl Part {
             Self::Tank => "tank",
         }
     }
-
-    /// What one sees of it when it is at fault.
-    pub fn sign(self) -> &'static str {
-        match self {
-            Self::Leak => "an oily trace at its foot",
-            Self::Line => "little comes when you blow through it",
-            Self::Pressure => "split at the nipple",
-            Self::Plug => "the wire is dull and bent",
-            Self::Filter => "caked with dust",
-            Self::Brake => "they stop by themselves, the brake drags",
-            Self::Tank => "bubbles in the line as it runs",
-        }
-    }
-
-    /// What is done about it.
-    pub fn cure(self) -> &'static str {
-        match self {
-            Self::Leak => "the carburettor's seal is renewed",
-            Self::Line => "the fuel line and its filter are renewed",
-            Self::Pressure => "the pressure line is renewed",
-            Self::Plug => "a new glow plug is fitted",
-            Self::Filter => "the air filter is cleaned and oiled",
-            Self::Brake => "the brake is set free",
-            Self::Tank => "the tank's pick-up is put right",
-        }
-    }
 }
 
 /// What somebody says of one end of the mixture.

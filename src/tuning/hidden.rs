@@ -9,7 +9,7 @@ use rayon::prelude::*;
 
 use super::scenario::Scenario;
 use super::warmth::Warmth;
-use crate::bench::checks::{self, Facts, Limits, Report};
+use crate::bench::checks::{self, CheckName, Facts, Limits, Report};
 use crate::bench::measures::{self, Waits};
 use crate::config::{ConfigError, FuelModel, Models, SetupError, models};
 use crate::engine::Setup;
@@ -28,8 +28,9 @@ pub enum HiddenError {
     Setup(#[from] SetupError),
     /// No setting passes the checks.
     #[error(
-        "scenario `{scenario}`: with seed {seed} no clean setting is in reach: the nearest fails {failed}; choose another seed, or \
-         widen its [limits], or change its engine, fuel or weather"
+        "scenario `{scenario}`: with seed {seed} no clean setting is in reach: the nearest fails {}; choose another seed, or \
+         widen its [limits], or change its engine, fuel or weather",
+        failed.iter().map(|name| name.key()).collect::<Vec<_>>().join(", ")
     )]
     NothingClean {
         /// Its name.
@@ -37,7 +38,7 @@ pub enum HiddenError {
         /// The seed.
         seed: u64,
         /// What the nearest setting fails.
-        failed: String,
+        failed: Vec<CheckName>,
     },
 }
 

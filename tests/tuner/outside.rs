@@ -2,7 +2,7 @@
 
 use needlebench::practise::session::Level;
 use needlebench::tuning::action::{Action, Screw};
-use needlebench::tuning::episode::Ending;
+use needlebench::tuning::episode::{Ending, Refusal};
 
 use crate::player::Player;
 
@@ -112,12 +112,12 @@ fn the_end_of_a_screw_is_felt_at_a_hidden_place() {
             for _ in 0..300 {
                 player.turn(Screw::High, -1.0 / 24.0);
             }
-            let closed = player.last.marks.high_turns;
+            let closed = player.last.sight.marks.high_turns;
             let refused = player.session.act(&Action::Turn {
                 screw: Screw::High,
                 turns: -1.0 / 24.0,
             });
-            assert!(refused.unwrap_err().to_string().contains("at its end"));
+            assert_eq!(refused.unwrap_err(), Refusal::AtEnd);
             // How far out from its end the true setting is: what a count from closed would have to know.
             let hidden = &player.session.episode().hidden;
             hidden.truth.high_turns - hidden.start.high_turns - closed

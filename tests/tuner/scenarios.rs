@@ -1,5 +1,6 @@
 //! The built-in scenarios can be won, and not by signing off at once.
 
+use needlebench::bench::checks::CheckName;
 use needlebench::practise::session::Level;
 use needlebench::tuning::action::Action;
 use needlebench::tuning::episode::Ending;
@@ -15,7 +16,7 @@ fn every_built_in_scenario_has_a_clean_setting_whatever_the_seed() {
         .iter()
         .flat_map(|file| (1..=10).map(move |seed| (file.name, seed)))
         .collect();
-    let dirty: Vec<(&str, u64, Vec<&str>)> = cases
+    let dirty: Vec<(&str, u64, Vec<CheckName>)> = cases
         .into_par_iter()
         .map(|(name, seed)| {
             let scenario = Scenario::read(&source(name).unwrap()).unwrap();
@@ -38,8 +39,8 @@ fn no_built_in_scenario_starts_clean() {
             let mut player = Player::new(name, Level::Assisted, *seed);
             player.act(Action::Start);
             player.act(Action::SignOff);
-            assert!(player.last.ended.is_some(), "{name}, seed {seed}: not signed off");
-            player.last.ended == Some(Ending::Clean)
+            assert!(player.last.sight.ended.is_some(), "{name}, seed {seed}: not signed off");
+            player.last.sight.ended == Some(Ending::Clean)
         })
         .collect();
     assert!(clean.is_empty(), "{clean:?}");

@@ -3,10 +3,12 @@
 //! Nothing here knows the true setting: the verdict rests on what the manoeuvres showed. The limits are data ([`Limits`]).
 
 mod limits;
+mod name;
 mod report;
 mod symptoms;
 
 pub use limits::Limits;
+pub use name::{CheckName, Outside, Unit, Warning};
 pub use report::{Check, Report};
 pub use symptoms::Symptoms;
 
@@ -15,6 +17,9 @@ use super::rig::Rig;
 use crate::config::EngineModel;
 use crate::engine::Setup;
 use crate::engine::params::Setting;
+
+/// A head that stays below this at full throttle is worth a word, °C (common practice).
+const COOL_HEAD_C: f64 = 85.0;
 
 /// What the checks must know of an engine besides its physics.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -59,11 +64,15 @@ pub fn check_from(
 ) -> Report {
     let symptoms = symptoms::measure(start, setup, facts, setting, waits);
     let checks = report::judge(&symptoms, setup, facts, limits);
-    let mut warnings = Vec::new();
-    if symptoms.head_temperature_c.is_some_and(|t| t < 85.0) {
-        warnings
-            .push("the head stays below 85 °C at full throttle: probably rich, perhaps only a cold day".to_string());
-    }
+    let warnings = symptoms
+        .head_temperature_c
+        .filter(|head| *head < COOL_HEAD_C)
+        .map(|head_temperature_c| Warning::HeadStaysCool {
+            head_temperature_c,
+            low_c: COOL_HEAD_C,
+        })
+        .into_iter()
+        .collect();
     Report {
         seed,
         setting,

@@ -1,6 +1,6 @@
 //! The notebook: what was done, what was found, and what the player wrote down, each with its time on the practice's clock.
 
-use super::phrases;
+use crate::practise::words;
 use crate::tuning::action::Screw;
 
 /// What an entry is.
@@ -79,9 +79,9 @@ impl Notebook {
             kind: Kind::Did,
             text: format!(
                 "{} {}, now {}",
-                phrases::short(screw),
-                phrases::way(screw, sum),
-                phrases::mark(screw, mark)
+                words::short(screw),
+                words::way(screw, sum),
+                words::mark(screw, mark)
             ),
             turn: Some((screw, sum, clock_s)),
         });

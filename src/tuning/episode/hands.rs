@@ -1,23 +1,13 @@
 //! What hands do to the engine: screws, throttle, starter, gun, laps, the pinched line, the spanner.
 
-use super::{Episode, Found, RIGHT_TURNS, Refusal, WARM_HEAD};
+use super::{Episode, Found, Quantity, RIGHT_TURNS, Refusal, WARM_HEAD};
+use crate::bench::instruments::PinchRise;
 use crate::bench::measures::LAP;
 use crate::engine::Engine;
 use crate::engine::params::Faults;
 use crate::engine::state::Load;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::MOST_TURNS;
-
-/// What is heard when the fuel line is pinched at idle, from lean by right to rich.
-pub const PINCH_WORDS: [&str; 4] = [
-    "pinched, it hardly speeds up before it fades",
-    "pinched, it speeds up a little before it fades",
-    "pinched, it speeds up clearly before it fades",
-    "pinched, it speeds up a lot before it fades",
-];
-/// Rises of the pitch at which those words change, percent: a semitone is six, less than half of one is hardly noticed, more than one
-/// is clear, two are a lot (assumed).
-const RISE_PERCENT: [f64; 3] = [2.5, 6.0, 12.0];
 
 impl Episode {
     pub(super) fn set_throttle(&mut self, position: f64) {
@@ -29,9 +19,7 @@ impl Episode {
     }
 
     pub(super) fn turn(&mut self, screw: Screw, turns: f64) -> Result<(), Refusal> {
-        if !turns.is_finite() || turns.abs() > 2.0 {
-            return Err(Refusal::TooFar);
-        }
+        Quantity::Turns.holds(turns)?;
         let before = self.setting;
         let slot = match screw {
             Screw::High => &mut self.setting.high_turns,
@@ -64,11 +52,11 @@ impl Episode {
         Ok(())
     }
 
-    pub(super) fn gun_c(&mut self) -> f64 {
+    pub(super) fn gun(&mut self) -> Found {
         self.readings += 1;
         // A hand-held gun on a small head: two degrees of scatter (assumed).
         let c = self.rig.state.head_temperature - 273.15 + 2.0 * self.reading.bell(self.readings);
-        c.round()
+        Found::Gun { head_c: c.round() }
     }
 
     pub(super) fn stop(&mut self) {
@@ -142,8 +130,10 @@ impl Episode {
         self.readings += 1;
         // Two pitches a few seconds apart are compared to half a percent (assumed).
         let rise = 100.0 * (most / idle - 1.0) + 0.5 * self.reading.bell((1 << 41) | self.readings);
-        let words = PINCH_WORDS[RISE_PERCENT.iter().filter(|limit| rise > **limit).count()];
-        Ok(Found::Seen(format!("{words}, after {seconds:.1} s")))
+        Ok(Found::Pinched {
+            rise: PinchRise::of(rise),
+            seconds,
+        })
     }
 
     pub(super) fn fix(&mut self, part: Part) {

@@ -1,57 +1,41 @@
 //! What looking shows, and what is said of the mixture before the first turn.
 
-use super::{Episode, Found, RIGHT_TURNS, Refusal, in_range};
+use super::{Episode, Found, Quantity, RIGHT_TURNS, Refusal};
+use crate::bench::instruments::PlugReading;
 use crate::bench::measures::Mean;
 use crate::tuning::action::{Part, Screw, Verdict};
 use crate::tuning::score::Judgement;
 
-/// Mean mixture at full throttle since the plug was last looked at, over that of best power, below which it comes out pale and above
-/// which wet. Assumed: a plug is hottest, and palest, where combustion is; a clean setting lies up to some twelve percent on the
-/// rich side; and a plug is read in three words, no finer.
-const PALE: f64 = 0.97;
-const WET: f64 = 1.12;
-/// Seconds of knocking that leave specks on a plug. Assumed: a few hard beats, not one.
-const KNOCKED_S: f64 = 0.1;
+/// Parts that looking over shows, in the order in which one looks; the plug is hidden until it is pulled.
+const LOOKED_AT: [Part; 6] = [
+    Part::Filter,
+    Part::Line,
+    Part::Pressure,
+    Part::Tank,
+    Part::Leak,
+    Part::Brake,
+];
 
 impl Episode {
     /// What is left at fault, as far as looking shows it.
     pub(super) fn inspect(&self) -> Vec<Found> {
-        let tell = |part: Part, place: &str, good: &str| {
-            let seen = if self.left_at_fault.contains(&part) {
-                part.sign()
-            } else {
-                good
-            };
-            Found::Seen(format!("{place}: {seen}"))
-        };
-        vec![
-            tell(Part::Filter, "air filter", "clean"),
-            tell(Part::Line, "fuel line", "free"),
-            tell(Part::Pressure, "pressure line", "tight"),
-            tell(Part::Tank, "tank", "no bubbles"),
-            tell(Part::Leak, "carburettor", "dry at its foot"),
-            tell(Part::Brake, "wheels", "they spin freely"),
-        ]
+        LOOKED_AT
+            .into_iter()
+            .map(|part| Found::Looked {
+                part,
+                at_fault: self.left_at_fault.contains(&part),
+            })
+            .collect()
     }
 
     pub(super) fn read_plug(&mut self) -> Found {
-        let wire = if self.left_at_fault.contains(&Part::Plug) {
-            Part::Plug.sign()
-        } else {
-            "the wire is bright"
-        };
+        let tired = self.left_at_fault.contains(&Part::Plug);
         let best = self.hidden.at_truth.symptoms.equivalence_ratio_best_power;
         let mixture = self.seen_phi.value().zip(best).map(|(phi, best)| phi / best);
-        let colour = match mixture {
-            None => "it has seen no full throttle to be read by",
-            Some(_) if self.seen_knock_s > KNOCKED_S => "grey specks on its rim: it has been knocking",
-            Some(m) if m > WET => "wet and dark: rich on the straight",
-            Some(m) if m > PALE => "moist and shiny: about right on the straight",
-            Some(_) => "dry and pale: lean on the straight",
-        };
+        let reading = PlugReading::of(tired, mixture, self.seen_knock_s);
         self.seen_phi = Mean::default();
         self.seen_knock_s = 0.0;
-        Found::Seen(format!("plug: {wire}; {colour}"))
+        Found::Plug(reading)
     }
 
     pub(super) fn judge(&mut self, end: Screw, said: Verdict, sure_percent: u8) -> Result<(), Refusal> {
@@ -61,7 +45,7 @@ impl Episode {
         if self.counter.needle_turns > 0 {
             return Err(Refusal::TooLate);
         }
-        in_range(f64::from(sure_percent), 34.0, 100.0)?;
+        Quantity::SurePercent.holds(f64::from(sure_percent))?;
         let (start, truth) = (self.hidden.start, self.hidden.truth);
         let off = match end {
             Screw::High => start.high_turns - truth.high_turns,

@@ -5,8 +5,7 @@ mod answer;
 mod hands;
 mod looks;
 
-pub use answer::{Ending, Found, Refusal};
-pub use hands::PINCH_WORDS;
+pub use answer::{Ending, Found, Quantity, Refusal};
 
 use crate::bench::checks::{self, Report};
 use crate::bench::instruments::{Note, Strip, Tuned, listen};
@@ -248,22 +247,22 @@ impl Episode {
         match *action {
             Action::Turn { screw, turns } => self.turn(screw, turns)?,
             Action::Throttle { position } => {
-                in_range(position, 0.0, 1.0)?;
+                Quantity::Throttle.holds(position)?;
                 self.set_throttle(position);
             }
             Action::Hold { position, ms } => {
-                in_range(position, 0.0, 1.0)?;
-                in_range(f64::from(ms), 0.0, 600_000.0)?;
+                Quantity::Throttle.holds(position)?;
+                Quantity::Milliseconds.holds(f64::from(ms))?;
                 self.set_throttle(position);
                 self.pass(ms);
             }
             Action::Wait { ms } => {
-                in_range(f64::from(ms), 0.0, 600_000.0)?;
+                Quantity::Milliseconds.holds(f64::from(ms))?;
                 self.pass(ms);
             }
             Action::Gun => {
                 self.pass(2000);
-                found.push(Found::Gun(self.gun_c()));
+                found.push(self.gun());
             }
             Action::Inspect => {
                 found.extend(self.inspect());
@@ -277,10 +276,10 @@ impl Episode {
             }
             Action::Warm => self.warm()?,
             Action::Laps { laps } => {
-                in_range(f64::from(laps), 1.0, 20.0)?;
+                Quantity::Laps.holds(f64::from(laps))?;
                 self.running_or()?;
                 self.laps(laps);
-                found.push(Found::Gun(self.gun_c()));
+                found.push(self.gun());
             }
             Action::Fuel => {
                 self.pass(10_000);
@@ -298,7 +297,7 @@ impl Episode {
             }
             Action::Fix { part } => {
                 self.fix(part);
-                found.push(Found::Seen(part.cure().to_string()));
+                found.push(Found::Fixed { part });
             }
             Action::Judge {
                 end,
@@ -375,13 +374,5 @@ impl Episode {
     /// Parts still at fault; for the end.
     pub fn left_at_fault(&self) -> &[Part] {
         &self.left_at_fault
-    }
-}
-
-fn in_range(value: f64, low: f64, high: f64) -> Result<(), Refusal> {
-    if (low..=high).contains(&value) {
-        Ok(())
-    } else {
-        Err(Refusal::Range)
     }
 }
