@@ -1,6 +1,7 @@
 //! The full screen of a practice, drawn to memory: what each state shows, at the least size and at a larger one, and that it
 //! shows no more than the level allows.
 
+use needlebench::practise::debrief::Debrief;
 use needlebench::practise::recording::Practice;
 use needlebench::practise::screen::desk::{Desk, LEAST_COLUMNS, LEAST_ROWS};
 use needlebench::practise::screen::draw::draw;
@@ -321,6 +322,51 @@ fn signing_off_takes_a_yes_and_shows_the_debrief_to_its_end() {
     assert!(!bench.desk.finished());
     bench.press("q");
     assert!(bench.desk.finished());
+}
+
+#[test]
+fn the_debrief_is_there_at_once_and_what_takes_a_while_comes_as_one_reads() {
+    let mut bench = Bench::running("lesson-1", Level::Guided);
+    bench.press("\ny");
+    let all = |bench: &Bench| {
+        let lines = bench.desk.debrief_lines().into_iter();
+        lines.map(|(_, line)| line + "\n").collect::<String>()
+    };
+    let first = all(&bench);
+    has(
+        &first,
+        &[
+            "The checks",
+            "being drawn, 0 % done",
+            "being worked out",
+            "being played",
+            "What this teaches",
+        ],
+    );
+    let mut passes = 0;
+    while bench.desk.busy() {
+        assert_eq!(bench.desk.mode, Mode::Debrief);
+        // Keys are taken meanwhile.
+        bench.key(if passes % 2 == 0 { Key::Down } else { Key::Up });
+        assert_eq!(bench.desk.scroll, 1 - passes % 2);
+        bench.slice();
+        passes += 1;
+    }
+    assert!(passes > 5, "made in {passes} pieces");
+    let last = all(&bench);
+    has(
+        &last,
+        &[
+            "* the true setting",
+            "Par, knowing the truth: ",
+            "By the book, knowing no more than you did: ",
+        ],
+    );
+    assert!(!last.contains("being "), "{last}");
+    // The same as somebody reads who waits for all of it.
+    let mut whole = Debrief::begin(bench.practice.session());
+    whole.finish(bench.practice.session(), |_| {});
+    assert_eq!(bench.desk.debrief.as_ref(), Some(&whole));
 }
 
 #[test]

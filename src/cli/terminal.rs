@@ -282,7 +282,11 @@ fn run(practice: &mut Practice, desk: &mut Desk, end: &AtomicBool) -> std::io::R
             return Ok(Left::Ended);
         }
         terminal.draw(|frame| draw(frame, desk, colour))?;
-        let slice = if desk.still() { STILL } else { SLICE };
+        let slice = match (desk.busy(), desk.still()) {
+            (true, _) => Duration::ZERO,
+            (false, true) => STILL,
+            (false, false) => SLICE,
+        };
         let due = start + Duration::from_millis(now) + slice;
         while event::poll(due.saturating_duration_since(Instant::now()))? {
             match take_event(event::read()?, desk, practice, now_ms()) {

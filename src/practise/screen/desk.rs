@@ -11,7 +11,7 @@ use super::trigger::Trigger;
 use super::with_keys::STEPS;
 use super::wrap::wrap;
 use crate::bench::instruments::Row;
-use crate::practise::debrief::Debrief;
+use crate::practise::debrief::{Debrief, Piece};
 use crate::practise::recording::Practice;
 use crate::practise::session::{Frame, Level};
 use crate::practise::words::{self, Tone};
@@ -153,6 +153,10 @@ impl Desk {
     /// Time stands still.
     pub fn still(&self) -> bool {
         self.too_small() || self.mode != Mode::Bench
+    }
+    /// The debrief is still being made, a piece with each call of [`Desk::pass`]: call it soon.
+    pub fn busy(&self) -> bool {
+        self.debrief.as_ref().is_some_and(|d| d.next() != Piece::Done)
     }
     /// The player has seen the debrief, or wants no more.
     pub fn finished(&self) -> bool {

@@ -4,7 +4,7 @@ use super::super::keys::Dialog;
 use super::super::mode::{ENDS, Form, Mode};
 use super::super::notebook::Kind;
 use super::{Desk, STRIP_S};
-use crate::practise::debrief::{Debrief, Piece};
+use crate::practise::debrief::Debrief;
 use crate::practise::recording::Practice;
 use crate::practise::session::Frame;
 use crate::practise::words;
@@ -166,8 +166,9 @@ impl Desk {
 
     /// Makes a little more of the debrief, so that it can be read and scrolled meanwhile.
     pub(super) fn go_on_with_debrief(&mut self, practice: &Practice) {
-        let Some(debrief) = &mut self.debrief else { return };
-        if debrief.next() != Piece::Done {
+        if self.busy()
+            && let Some(debrief) = &mut self.debrief
+        {
             debrief.go_on(practice.session());
             self.told = words::told(debrief);
         }
