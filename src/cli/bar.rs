@@ -1,9 +1,11 @@
 //! A progress bar on standard error for what takes longer than a second: nothing is drawn before that, and nothing where it is no
-//! terminal.
+//! terminal or a dumb one.
 
 use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressStyle};
+
+use super::terminal::dumb;
 
 /// What is done sooner needs no bar.
 const PATIENCE: Duration = Duration::from_secs(1);
@@ -29,7 +31,7 @@ impl Bar {
 
     /// Shows the share that is done, 0..1.
     pub fn show(&mut self, share: f64) {
-        if self.shown.is_none() && self.since.elapsed() < PATIENCE {
+        if dumb() || self.shown.is_none() && self.since.elapsed() < PATIENCE {
             return;
         }
         let what = self.what;

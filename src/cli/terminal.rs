@@ -45,8 +45,12 @@ pub enum Left {
 
 /// Whether there is a terminal to draw on and keys to read.
 pub fn there() -> bool {
-    let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
-    std::io::stdin().is_terminal() && stdout().is_terminal() && !dumb
+    std::io::stdin().is_terminal() && stdout().is_terminal() && !dumb()
+}
+
+/// Whether the terminal says that it can do nothing but print.
+pub fn dumb() -> bool {
+    std::env::var_os("TERM").is_some_and(|term| term == "dumb")
 }
 
 fn colour() -> bool {
