@@ -12,4 +12,4 @@ pub use listen::{Tuned, listen};
 pub use note::Note;
 pub use pinch::PinchRise;
 pub use plug::{PlugColour, PlugReading};
-pub use strip::{ROW_S, Row, Strip};
+pub use strip::{ROW_S, Row, Strip, missed};

@@ -11,6 +11,11 @@ pub const ROW_S: f64 = 0.05;
 /// Rows kept: two minutes.
 const KEPT: usize = 2400;
 
+/// Whether a revolution missed: less than half of its charge burnt.
+pub fn missed(revolution: &Revolution) -> bool {
+    revolution.burnt_share < 0.5
+}
+
 /// A twentieth of a second.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Row {
@@ -46,7 +51,7 @@ impl Strip {
         let alive = f64::from(u8::from(r.speed > 0.0));
         self.seconds += d;
         self.turns += alive;
-        self.missed += alive * f64::from(u8::from(r.burnt_share < 0.5));
+        self.missed += alive * f64::from(u8::from(missed(r)));
         self.smoke += 100.0 * r.opacity * d * alive;
         self.crackle += r.detonation * d * alive;
         if self.seconds >= ROW_S {
