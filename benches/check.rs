@@ -5,7 +5,7 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use needlebench::bench::checks::{self, Facts, Limits};
-use needlebench::bench::measures::Waits;
+use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::rig::Rig;
 use needlebench::config::reference_setup;
 use needlebench::engine::Engine;

@@ -2,7 +2,7 @@
 
 use clap::Args;
 use needlebench::bench::checks::{self, Facts, Limits, Report};
-use needlebench::bench::measures::Waits;
+use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::rig::Rig;
 use needlebench::engine::params::Faults;
 use needlebench::practise::words::{Degrees, check_name, warning};

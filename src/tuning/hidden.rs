@@ -10,7 +10,8 @@ use rayon::prelude::*;
 use super::scenario::Scenario;
 use super::warmth::Warmth;
 use crate::bench::checks::{self, CheckName, Facts, Limits, Report};
-use crate::bench::measures::{self, Waits};
+use crate::bench::manoeuvre::table::{self, Waits};
+use crate::bench::measures::{Steadily, Watching};
 use crate::config::{ConfigError, FuelModel, Models, SetupError, models};
 use crate::engine::Setup;
 use crate::engine::params::{Faults, Setting};
@@ -277,20 +278,20 @@ fn same_mixture_at(
     let rig = |setup: &Setup, setting| warmth[usize::from(!std::ptr::eq(setup, sound))].rig(setup, setting, seed);
     let wide_open = |setup: &Setup, setting| {
         let mut rig = rig(setup, setting).with_load(Load::Brake(rated_rpm / 60.0));
-        rig.pass(1.0, 1.0);
-        measures::watch_steady(&mut rig, 1.0, 0.5).equivalence_ratio
+        rig.play(&table::steady(1.0, 1.0, 0.5), Steadily::default())
+            .steady()
+            .equivalence_ratio
     };
     // A brake holds the idle's speed, so that the mixture can be compared even where an idle would die.
     let shut = |setup: &Setup, setting, rpm: f64| {
         let mut rig = rig(setup, setting).with_load(Load::Brake(rpm / 60.0));
-        rig.pass(0.0, 1.0);
-        measures::watch_steady(&mut rig, 0.0, 1.0).equivalence_ratio
+        rig.play(&table::steady(0.0, 1.0, 1.0), Steadily::default())
+            .steady()
+            .equivalence_ratio
     };
     let idle_rpm = |setup: &Setup, setting| {
         let mut rig = rig(setup, setting);
-        rig.pass(0.5, 0.7);
-        rig.pass(0.0, 6.0);
-        measures::watch_idle(&mut rig, 2.0).rpm
+        rig.play(&table::quick_idle(), Watching::default()).idle().rpm
     };
     let reference_rpm = idle_rpm(reference, setting);
     let rpm = if reference_rpm > 0.0 { reference_rpm } else { 10_000.0 };

@@ -3,11 +3,11 @@
 //! On a cold morning no lap brings a crankcase to the temperature of a summer's day, so the sign-off asks for what can be heard in
 //! today's weather, not in that of the reference.
 
-use crate::bench::measures;
+use crate::bench::manoeuvre::table;
+use crate::bench::player::Unseen;
 use crate::bench::rig::Rig;
 use crate::engine::Setup;
 use crate::engine::params::Setting;
-use crate::engine::state::Load;
 
 /// Laps after which head and crankcase have settled: some eighty seconds.
 const LAPS: usize = 4;
@@ -32,8 +32,8 @@ impl Warmth {
 
     /// Drives the laps. An engine that dies on them is as warm as the reference engine.
     pub fn after_laps(setup: &Setup, setting: Setting, seed: u64) -> Self {
-        let mut driven = Rig::warm(setup, setting, seed).with_load(Load::Track);
-        measures::drive(&mut driven, LAPS);
+        let mut driven = Rig::warm(setup, setting, seed);
+        driven.play(&table::laps(LAPS), Unseen);
         if driven.stalled() {
             return Self::RUNNING;
         }

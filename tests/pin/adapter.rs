@@ -3,9 +3,10 @@
 
 use needlebench::bench::checks::{self, Facts, Limits, Report};
 use needlebench::bench::instruments::{PinchRise, PlugColour};
-use needlebench::bench::measures::Waits;
+use needlebench::bench::manoeuvre::table::{Named, Waits};
+use needlebench::bench::player::Pace;
 use needlebench::bench::rig::Rig;
-use needlebench::bench::series::{self, Manoeuvre};
+use needlebench::bench::series;
 use needlebench::config::{EngineModel, Models, models};
 use needlebench::engine::Setup;
 use needlebench::engine::params::{Faults, Setting};
@@ -62,9 +63,13 @@ impl Bench {
         } else {
             Rig::warm(&self.setup, setting, seed)
         };
-        let manoeuvre = Manoeuvre::ALL.into_iter().find(|m| m.name() == manoeuvre).unwrap();
+        let manoeuvre = Named::ALL.into_iter().find(|m| m.name() == manoeuvre).unwrap();
+        let waits = Waits {
+            brake_rpm: self.model.rated_rpm,
+            ..Waits::STANDARD
+        };
         let density = self.setup.fuel.density(self.setup.air.temperature);
-        let rows = series::run(&mut rig, &manoeuvre.trace(self.model.rated_rpm), density);
+        let rows = series::run(&mut rig, &manoeuvre.shown(&waits), Pace::Own, density);
         assert!(rows.len() > 1000, "{}", manoeuvre.name());
         rows.iter().map(series::Row::values).collect()
     }

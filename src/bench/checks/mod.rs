@@ -12,14 +12,12 @@ pub use name::{CheckName, Outside, Unit, Warning};
 pub use report::{Check, Report};
 pub use symptoms::Symptoms;
 
-use super::measures::Waits;
+use super::lab::{Case, Lab};
+use super::manoeuvre::table::Waits;
 use super::rig::Rig;
 use crate::config::EngineModel;
-use crate::engine::Setup;
 use crate::engine::params::Setting;
-
-/// A head that stays below this at full throttle is worth a word, °C (common practice).
-const COOL_HEAD_C: f64 = 85.0;
+use crate::engine::{Engine, Setup};
 
 /// What the checks must know of an engine besides its physics.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,8 +46,15 @@ pub fn idle_gap_mm(setup: &Setup, setting: Setting) -> f64 {
 
 /// Does all manoeuvres with a warm engine and judges them.
 pub fn check(setup: &Setup, facts: Facts, setting: Setting, seed: u64, limits: &Limits, waits: &Waits) -> Report {
-    let rig = Rig::warm(setup, setting, seed);
-    check_from(rig, setup, facts, setting, seed, limits, waits)
+    check_from(
+        Rig::warm(setup, setting, seed),
+        setup,
+        facts,
+        setting,
+        seed,
+        limits,
+        waits,
+    )
 }
 
 /// The same for an engine in a state of its own (cold, worn, short of fuel): only its thermal state and film are taken over.
@@ -62,23 +67,35 @@ pub fn check_from(
     limits: &Limits,
     waits: &Waits,
 ) -> Report {
-    let symptoms = symptoms::measure(start, setup, facts, setting, waits);
-    let checks = report::judge(&symptoms, setup, facts, limits);
-    let warnings = symptoms
-        .head_temperature_c
-        .filter(|head| *head < COOL_HEAD_C)
-        .map(|head_temperature_c| Warning::HeadStaysCool {
-            head_temperature_c,
-            low_c: COOL_HEAD_C,
+    let mut lab = lab(start.engine, setup, facts, waits);
+    let case = lab.add(start.with_setting(setting).stand());
+    let mut reports = check_in(&mut lab, &[(case, setting, seed)], setup, facts, limits);
+    reports.swap_remove(0)
+}
+
+/// A lab for sign-offs of an engine: its brake holds the rated speed.
+pub fn lab(engine: Engine, setup: &Setup, facts: Facts, waits: &Waits) -> Lab {
+    let waits = Waits {
+        brake_rpm: facts.rated_rpm,
+        ..*waits
+    };
+    Lab::of(engine, setup, &waits)
+}
+
+/// The sign-off of many cases of a lab side by side, each with its setting and the seed of its noise.
+pub fn check_in(
+    lab: &mut Lab,
+    cases: &[(Case, Setting, u64)],
+    setup: &Setup,
+    facts: Facts,
+    limits: &Limits,
+) -> Vec<Report> {
+    symptoms::measure(lab, &cases.iter().map(|case| case.0).collect::<Vec<_>>());
+    cases
+        .iter()
+        .map(|(case, setting, seed)| {
+            let symptoms = symptoms::symptoms(lab.findings(*case), setup, *setting);
+            report::report(symptoms, setup, facts, *setting, *seed, limits)
         })
-        .into_iter()
-        .collect();
-    Report {
-        seed,
-        setting,
-        clean: checks.iter().all(|c| c.pass),
-        checks,
-        symptoms,
-        warnings,
-    }
+        .collect()
 }

@@ -7,6 +7,9 @@ use super::symptoms::Symptoms;
 use crate::engine::Setup;
 use crate::engine::params::Setting;
 
+/// A head that stays below this at full throttle is worth a word, °C (common practice).
+const COOL_HEAD_C: f64 = 85.0;
+
 /// One check.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Check {
@@ -85,8 +88,37 @@ impl Report {
     }
 }
 
+/// The sign-off of what was noticed at a setting.
+pub(super) fn report(
+    symptoms: Symptoms,
+    setup: &Setup,
+    facts: Facts,
+    setting: Setting,
+    seed: u64,
+    limits: &Limits,
+) -> Report {
+    let checks = judge(&symptoms, setup, facts, limits);
+    let warnings = symptoms
+        .head_temperature_c
+        .filter(|head| *head < COOL_HEAD_C)
+        .map(|head_temperature_c| Warning::HeadStaysCool {
+            head_temperature_c,
+            low_c: COOL_HEAD_C,
+        })
+        .into_iter()
+        .collect();
+    Report {
+        seed,
+        setting,
+        clean: checks.iter().all(|c| c.pass),
+        checks,
+        symptoms,
+        warnings,
+    }
+}
+
 /// Holds what was noticed against the limits.
-pub(super) fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) -> Vec<Check> {
+fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) -> Vec<Check> {
     use CheckName::{
         BurstEarlyExcess, BurstReturn, FullDetonation, FullHeadTemperature, FullPower, FullRichOfBestPower,
         HalfMisfire, HotIdle, IdleGap, IdlePinchRise, IdleSpeed, IdleVariation, RollOnMisfire, RollOnSmoke, SnapDelay,

@@ -2,7 +2,7 @@
 
 use super::{Episode, Found, Quantity, RIGHT_TURNS, Refusal, WARM_HEAD};
 use crate::bench::instruments::PinchRise;
-use crate::bench::measures::LAP;
+use crate::bench::manoeuvre::table::LAP;
 use crate::engine::Engine;
 use crate::engine::params::Faults;
 use crate::engine::state::Load;
