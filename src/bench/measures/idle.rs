@@ -26,6 +26,8 @@ pub struct Idle {
     pub fuel_flow_g_per_s: f64,
     /// Viscous share of the metering pressure.
     pub viscous_share: f64,
+    /// Burnt-gas fraction.
+    pub burnt_fraction: f64,
 }
 
 /// Watches an idle wherever the manoeuvre says so.
@@ -37,6 +39,7 @@ pub struct Watching {
     oil: Mean,
     fuel: Mean,
     viscous: Mean,
+    burnt_fraction: Mean,
     tenth: Tally,
     /// Speeds over tenths of a second, rpm.
     tenths: Vec<f64>,
@@ -57,6 +60,7 @@ impl Observer for Watching {
         self.oil.add(r.oil_out / d, d);
         self.fuel.add((r.fuel_in + r.oil_in) / d, d);
         self.viscous.add(r.viscous_share, d);
+        self.burnt_fraction.add(r.burnt_fraction, d);
         self.speed = r.speed;
         self.film_fuel = state.film_fuel;
         if let Some((turned, since)) = self.tenth.full(r, 0.1) {
@@ -83,6 +87,7 @@ impl Watching {
             visible_oil_mg_per_s: of(self.oil) * 1e6,
             fuel_flow_g_per_s: of(self.fuel) * 1e3,
             viscous_share: of(self.viscous),
+            burnt_fraction: of(self.burnt_fraction),
         }
     }
 }

@@ -272,6 +272,8 @@ measured! {
     snap Snap Snap;
     /// A slow opening.
     roll_on RollOn RollOn;
+    /// Steady half throttle.
+    half Half Steady;
     /// Half throttle of an engine that has not idled before.
     half_running HalfRunning Steady;
     /// Wheels up, wide open.
