@@ -78,6 +78,34 @@ pub const fn mm_from_metre(length: f64) -> f64 {
     length * 1e3
 }
 
+/// Square millimetres to square metres; kilogram square millimetres to kilogram square metres.
+pub const fn square_metre_from_mm2(area_mm2: f64) -> f64 {
+    area_mm2 * 1e-6
+}
+/// Square centimetres to square metres.
+pub const fn square_metre_from_cm2(area_cm2: f64) -> f64 {
+    area_cm2 * 1e-4
+}
+/// Kilopascals to pascals.
+pub const fn pascal_from_kpa(pressure_kpa: f64) -> f64 {
+    pressure_kpa * 1e3
+}
+/// Bars to pascals.
+pub const fn pascal_from_bar(pressure_bar: f64) -> f64 {
+    pressure_bar * 1e5
+}
+/// Grams to kilograms.
+pub const fn kilogram_from_g(mass_g: f64) -> f64 {
+    mass_g * 1e-3
+}
+/// Milligrams to kilograms.
+pub const fn kilogram_from_mg(mass_mg: f64) -> f64 {
+    mass_mg * 1e-6
+}
+/// Kilograms to milligrams.
+pub const fn mg_from_kilogram(mass: f64) -> f64 {
+    mass * 1e6
+}
 /// Degrees of crank angle to radians.
 pub const fn radian_from_degree(angle_deg: f64) -> f64 {
     angle_deg * (std::f64::consts::PI / 180.0)

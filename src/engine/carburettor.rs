@@ -8,11 +8,7 @@
 
 use super::links::{Link, Sources};
 use crate::lanes::{Lanes, Registers};
-
-/// Open area of a clean fuel line, m².
-const LINE_AREA: f64 = 1.5e-6;
-/// A foaming line passes this share of its fuel while a bubble is in it.
-const FOAM_FLOW: f64 = 0.3;
+use crate::units::{metre_from_mm, square_metre_from_mm2};
 
 /// The fuel side of the engine, derived once.
 #[derive(Clone, Copy, Debug)]
@@ -32,7 +28,10 @@ pub(super) struct Carburettor {
     cold: Liquid,
     warmed: Liquid,
     ambient_temperature: f64,
+    /// 1/K.
+    per_warm: f64,
     foam: f64,
+    foam_flow: f64,
     idle_closed: f64,
     idle_per_turn: f64,
 }
@@ -111,8 +110,8 @@ impl Carburettor {
             share_open: s.engine.carburettor.signal_share_open,
             onset: s.engine.carburettor.signal_onset_opening,
             span: 1.0 / s.engine.carburettor.signal_span_opening,
-            pitch: s.engine.carburettor.needle_pitch_mm * 1e-3,
-            travel: s.engine.carburettor.slide_travel_mm * 1e-3,
+            pitch: metre_from_mm(s.engine.carburettor.needle_pitch_mm),
+            travel: metre_from_mm(s.engine.carburettor.slide_travel_mm),
             high: Needle {
                 gap_per_lift: s.engine.carburettor.high_gap_per_lift,
                 viscous: 12.0 * s.engine.carburettor.high_length_mm / s.engine.carburettor.high_perimeter_mm,
@@ -132,14 +131,17 @@ impl Carburettor {
                 },
             },
             line_loss: {
-                let area = LINE_AREA * s.engine.geometry.displacement_cm3 / 3.5 * (1.0 - s.faults.line_blocked_share);
+                let area =
+                    square_metre_from_mm2(s.engine.carburettor.line_area_mm2) * (1.0 - s.faults.line_blocked_share);
                 0.5 / (area * area)
             },
             line_store: 1e6 / s.engine.carburettor.line_store_mg,
             cold: liquid(0.0),
             warmed: liquid(s.engine.carburettor.jet_warming_k),
             ambient_temperature: air_temperature,
+            per_warm: 1.0 / s.engine.carburettor.jet_warm_crankcase_k,
             foam: s.faults.foam_share,
+            foam_flow: s.engine.carburettor.foam_flow_share,
             idle_closed: s.engine.carburettor.idle_opening_closed,
             idle_per_turn: s.engine.carburettor.idle_opening_per_turn,
         }
@@ -175,7 +177,7 @@ impl Carburettor {
         let share = self.share_idle * (slide * self.share_reference).min(2.0)
             + self.share_open * ((slide - self.onset) * self.span).smoothstep();
         let drive = (depression * share + feed_pressure).max(0.0);
-        let warm = ((crankcase_temperature - self.ambient_temperature) * (1.0 / 40.0)).clamp(0.0, 1.5);
+        let warm = ((crankcase_temperature - self.ambient_temperature) * self.per_warm).clamp(0.0, 1.5);
         let density = self.cold.density + (self.warmed.density - self.cold.density) * warm;
         let viscosity = self.cold.viscosity + (self.warmed.viscosity - self.cold.viscosity) * warm;
         let (high_viscous, high_inertial) = self.high.losses(high_turns * self.pitch);
@@ -183,7 +185,7 @@ impl Carburettor {
         let linear = viscosity * (high_viscous + low_viscous);
         let square = density * (high_inertial + low_inertial + self.line_loss);
         let volume = volume_flow(drive, linear, square);
-        let foaming = dice.if_less(self.foam, FOAM_FLOW, 1.0);
+        let foaming = dice.if_less(self.foam, self.foam_flow, 1.0);
         Metered {
             flow: density * volume * foaming * line_open,
             viscous_share: linear * volume / drive.max(1e-9),

@@ -9,11 +9,10 @@
 use super::links::{Link, Sources};
 use crate::fluids::heat_release;
 use crate::lanes::{Lanes, Registers};
+use crate::units::cubic_metre_from_ml;
 
 /// Speed to which phasing refers, rev/s.
 const REFERENCE_SPEED: f64 = 500.0;
-/// Burnt-gas fraction of a wide-open charge, to which phasing refers.
-const REFERENCE_DILUTION: f64 = 0.25;
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Combustion {
@@ -25,8 +24,11 @@ pub(super) struct Combustion {
     per_speed: f64,
     low_speed_limit: f64,
     per_dilution: f64,
+    reference_dilution: f64,
+    reference_plug: f64,
     quench: f64,
     half_width: f64,
+    knock: f64,
     margin: f64,
     margin_per_head: f64,
     full_air: f64,
@@ -72,8 +74,11 @@ impl Combustion {
             per_speed: s.laws.combustion.phase_per_speed_deg,
             low_speed_limit: s.laws.combustion.phase_low_speed_limit,
             per_dilution: s.laws.combustion.phase_per_dilution_deg,
+            reference_dilution: s.laws.combustion.reference_dilution,
+            reference_plug: s.laws.firing.reference_plug_k,
             quench: 1.0 / s.laws.combustion.plug_quench_k_per_deg,
             half_width: 1.0 / s.laws.combustion.phase_half_width_deg,
+            knock: s.laws.combustion.detonation_per_deg,
             margin: {
                 let c = &s.laws.combustion;
                 c.detonation_margin_deg
@@ -81,7 +86,9 @@ impl Combustion {
                     - c.detonation_per_nitro_deg * (s.fuel(Link::FuelToKnock).blend.nitro_percent / 10.0)
             },
             margin_per_head: s.laws.combustion.detonation_per_head_deg / 10.0,
-            full_air: s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3 * 1e-6,
+            full_air: cubic_metre_from_ml(
+                s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3,
+            ),
         }
     }
 
@@ -102,13 +109,13 @@ impl Combustion {
         let faster = (speed * (1.0 / REFERENCE_SPEED) - 1.0).max(-self.low_speed_limit);
         let phase_error_deg = self.per_phi * (self.reference_phi - mixture_for_phase)
             - self.per_speed * faster
-            - self.per_dilution * (burnt_fraction - REFERENCE_DILUTION).max(0.0)
-            - (900.0 - plug_temperature).max(0.0) * self.quench;
+            - self.per_dilution * (burnt_fraction - self.reference_dilution).max(0.0)
+            - (self.reference_plug - plug_temperature).max(0.0) * self.quench;
         let off = phase_error_deg * self.half_width;
         let efficiency = self.efficiency * speed / ((speed + self.half_speed) * (off * off + 1.0));
         let margin = self.margin - self.margin_per_head * (head_temperature - 383.15);
         let load = trapped_air / self.full_air;
-        let detonation = (phase_error_deg - margin).max(0.0) * 0.1 * load * air / trapped_air.max(1e-12);
+        let detonation = (phase_error_deg - margin).max(0.0) * self.knock * load * air / trapped_air.max(1e-12);
         Work {
             heat,
             work: heat * efficiency,

@@ -17,6 +17,8 @@ const VAPOUR_PRESSURE_TEMPERATURE: f64 = 4_316.0;
 pub(super) struct Film {
     vaporised: f64,
     vaporised_per_k: f64,
+    least: f64,
+    most: f64,
     carry_through: f64,
     evaporation: f64,
     shear: f64,
@@ -66,6 +68,8 @@ impl Film {
         Self {
             vaporised: s.laws.film.vaporised_kg_per_kg,
             vaporised_per_k: s.laws.film.vaporised_per_k,
+            least: s.laws.film.landing_least_share,
+            most: s.laws.film.landing_most_share,
             carry_through: 1.0 / s.laws.film.carry_through_rev_per_s,
             evaporation: s.laws.film.evaporation_per_s,
             shear: s.laws.film.shear_per_s,
@@ -91,7 +95,7 @@ impl Film {
         } = inputs;
         let vaporised =
             (self.vaporised + self.vaporised_per_k * (crankcase_temperature - REFERENCE_TEMPERATURE)).max(0.01);
-        let landing = (1.0 - vaporised * air / fuel.max(1e-12)).clamp(0.05, 0.92);
+        let landing = (1.0 - vaporised * air / fuel.max(1e-12)).clamp(self.least, self.most);
         let wall_share = landing / (flow_speed * self.carry_through + 1.0);
         let warmth =
             ((1.0 / REFERENCE_TEMPERATURE - crankcase_temperature.recip()) * VAPOUR_PRESSURE_TEMPERATURE).exp();

@@ -15,6 +15,8 @@ pub(super) struct Firing {
     limit: f64,
     width: f64,
     per_plug: f64,
+    reference_plug: f64,
+    plug_most: f64,
     per_charge: f64,
     charge_reference: f64,
     best_phi: f64,
@@ -70,6 +72,8 @@ impl Firing {
             limit: s.laws.firing.dilution_limit,
             width: 1.0 / s.laws.firing.dilution_width,
             per_plug: s.laws.firing.limit_per_plug_k,
+            reference_plug: s.laws.firing.reference_plug_k,
+            plug_most: s.laws.firing.plug_most_k,
             per_charge: s.laws.firing.limit_per_charge_k,
             charge_reference: s.laws.firing.reference_charge_temperature_k,
             best_phi: s.laws.firing.best_equivalence_ratio,
@@ -111,7 +115,7 @@ impl Firing {
         let mixture = (1.0 - distance * distance).max(0.0);
         let plug_lit = ((plug_temperature - self.light_off) * self.light_off_width).logistic();
         let limit = (self.limit
-            + self.per_plug * (plug_temperature - 900.0).min(150.0)
+            + self.per_plug * (plug_temperature - self.reference_plug).min(self.plug_most)
             + self.per_charge * (charge.temperature - self.charge_reference))
             * mixture
             * plug_lit;

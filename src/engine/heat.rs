@@ -14,12 +14,14 @@ pub(super) struct Heat {
     share: f64,
     speed_fall: f64,
     mixture_fall: f64,
+    least: f64,
     hottest: f64,
     detonation: f64,
     latent: f64,
     latent_crankcase: f64,
     friction_share: f64,
     exhaust_share: f64,
+    pipe_share: f64,
     pipe_lag: f64,
     ambient: f64,
     pipe_ambient: f64,
@@ -78,6 +80,7 @@ impl Heat {
             share: s.laws.heat.head_share,
             speed_fall: s.laws.heat.head_share_speed_fall,
             mixture_fall: s.laws.heat.head_share_mixture_fall * 4.0,
+            least: s.laws.heat.head_share_least,
             hottest: s.laws.heat.hottest_equivalence_ratio,
             detonation: s.laws.heat.head_share_detonation,
             latent: {
@@ -92,6 +95,7 @@ impl Heat {
             },
             friction_share: s.laws.heat.friction_crankcase_share,
             exhaust_share: s.laws.heat.exhaust_heat_share,
+            pipe_share: s.laws.heat.pipe_gas_share,
             pipe_lag: 1.0 / s.laws.heat.pipe_lag_s,
             ambient: s.air(Link::AirTemperatureToCooling).temperature,
             pipe_ambient: s.air(Link::AirTemperatureToPipe).temperature,
@@ -121,7 +125,7 @@ impl Heat {
             duration,
         } = inputs;
         let weight = duration * self.pipe_lag;
-        let target = self.pipe_ambient + (exhaust - self.pipe_ambient) * 0.6 * alive;
+        let target = self.pipe_ambient + (exhaust - self.pipe_ambient) * self.pipe_share * alive;
         (pipe + target * weight) / (weight + 1.0)
     }
 
@@ -142,7 +146,7 @@ impl Heat {
             duration,
         } = inputs;
         let off = equivalence_ratio - self.hottest;
-        let mixture = (1.0 - self.mixture_fall * off * off).max(0.3);
+        let mixture = (1.0 - self.mixture_fall * off * off).max(self.least);
         let slow = (self.speed_fall + 1.0) / (self.speed_fall * speed * (1.0 / 500.0) + 1.0);
         let into_head = heat * self.share * mixture * slow * (self.detonation * detonation + 1.0) - fuel * self.latent;
         let wind = self.bench_air + (road_speed - self.bench_air) * on_track;

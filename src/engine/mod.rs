@@ -34,6 +34,7 @@ use state::{Charge, Controls, Revolution, State};
 
 use crate::fluids::{air::Air, fuel::Fuel, heat_release::HeatRelease};
 use crate::lanes::{Instructions, Lanes, Registers};
+use crate::units::cubic_metre_from_ml;
 
 /// Everything that stays constant while one engine runs: parts, fuel, weather, faults.
 #[derive(Clone, Copy, Debug)]
@@ -128,8 +129,10 @@ impl Engine {
             humidity_ratio: s.air(Link::HumidityToExhaust).humidity_ratio,
             ambient_temperature: s.air(Link::AirTemperatureToCooling).temperature,
             ambient_pressure: s.air(Link::AirPressureToCylinder).pressure,
-            displacement: s.engine.geometry.displacement_cm3 * 1e-6,
-            full_air: s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3 * 1e-6,
+            displacement: cubic_metre_from_ml(s.engine.geometry.displacement_cm3),
+            full_air: cubic_metre_from_ml(
+                s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3,
+            ),
             foam_share: s.faults.foam_share,
             instructions: Instructions::best(),
         }
@@ -294,6 +297,7 @@ impl Engine {
             wetness: wetness * alive,
             speed,
             glow_lead: controls.glow_lead,
+            alive,
             duration,
         });
         let turned = self.shaft.turn(shaft::Crank {

@@ -39,6 +39,14 @@ parameters! {
     Carburettor "carburettor" {
         /// Effective flow area (area times discharge coefficient) with the slide fully open.
         throttle_flow_area_mm2: 2 ..= 80, design;
+        /// Flow area of a clean filter over the open throttle's: it matters little until it is blocked.
+        clean_filter_area_ratio: 1 ..= 30, assumed;
+        /// Open area of a clean fuel line.
+        line_area_mm2: 0.2 ..= 10, assumed;
+        /// Share of the fuel that passes while a bubble is in a foaming line.
+        foam_flow_share: 0 ..= 1, assumed;
+        /// Crankcase temperature above the air's at which the jet is warmed in full.
+        jet_warm_crankcase_k: 10 ..= 120, assumed;
         /// Power of the slide opening by which the area grows.
         throttle_exponent: 1 ..= 2.5, assumed;
         /// Slide travel from shut to open.
@@ -163,6 +171,10 @@ parameters! {
     FilmParams "film" {
         /// Fuel that warm walls and air can vaporise, per kilogram of air, with the crankcase at 60 °C.
         vaporised_kg_per_kg: 0.02 ..= 0.4, assumed;
+        /// Smallest share of the fuel that lands on slow walls, whatever could be vaporised.
+        landing_least_share: 0 ..= 0.3, assumed;
+        /// Largest share of the fuel that lands on slow walls.
+        landing_most_share: 0.5 ..= 1, assumed;
         /// More of it per kelvin of crankcase temperature.
         vaporised_per_k: 0 ..= 0.006, assumed;
         /// Speed times delivery ratio at which half the droplets no longer reach the wall.
@@ -191,8 +203,12 @@ parameters! {
         dilution_limit: 0.4 ..= 0.95, assumed;
         /// Half width of that limit.
         dilution_width: 0.003 ..= 0.08, assumed;
-        /// Gain of the limit per kelvin of plug temperature above 900 K (150 K at most).
+        /// Gain of the limit per kelvin of plug temperature above the reference, up to the most that counts.
         limit_per_plug_k: 0 ..= 0.002, assumed;
+        /// Plug temperature at which the limit holds, and below which a plug fires late.
+        reference_plug_k: 700 ..= 1100, assumed;
+        /// The most that a hotter plug counts.
+        plug_most_k: 0 ..= 400, assumed;
         /// Gain of the limit per kelvin of charge temperature.
         limit_per_charge_k: 0 ..= 0.002, assumed;
         /// Charge temperature at which the limit holds.
@@ -213,6 +229,8 @@ parameters! {
 parameters! {
     /// Work of a burnt charge, and when it burns.
     Combustion "combustion" {
+        /// Burnt-gas fraction of a wide-open charge, to which phasing refers.
+        reference_dilution: 0 ..= 0.5, assumed;
         /// Indicated efficiency at very high speed and best phasing.
         best_efficiency: 0.15 ..= 0.6, assumed;
         /// Speed at which heat loss halves it.
@@ -227,10 +245,12 @@ parameters! {
         phase_per_dilution_deg: 0 ..= 120, assumed;
         /// Earlier burning at low speed is limited to this relative speed below 500 rev/s.
         phase_low_speed_limit: 0.1 ..= 0.9, assumed;
-        /// Kelvin of plug temperature below 900 K for one degree later.
+        /// Kelvin of plug temperature below its reference for one degree later.
         plug_quench_k_per_deg: 3 ..= 100, assumed;
         /// Phase error that halves the work.
         phase_half_width_deg: 8 ..= 80, assumed;
+        /// Detonation index per degree beyond the margin, for a full charge.
+        detonation_per_deg: 0.01 ..= 1, assumed;
         /// Phase error, early, at which detonation begins (reference compression, no nitro effect).
         detonation_margin_deg: 0 ..= 40, assumed;
         /// Degrees of that margin lost per unit of compression ratio above 9.
@@ -291,6 +311,8 @@ parameters! {
         head_share_speed_fall: 0 ..= 4, assumed;
         /// Relative fall of that share at half a unit of equivalence ratio from the hottest mixture.
         head_share_mixture_fall: 0 ..= 0.9, assumed;
+        /// Least of that share, however far the mixture is from the hottest, as a part of it.
+        head_share_least: 0.05 ..= 1, assumed;
         /// Equivalence ratio of the hottest mixture (computed equilibrium: 1.1-1.3).
         hottest_equivalence_ratio: 1 ..= 1.4, sourced;
         /// Relative gain of that share per unit of detonation index.
@@ -305,6 +327,8 @@ parameters! {
         exhaust_heat_share: 0.1 ..= 0.9, assumed;
         /// Power of (60 °C / crankcase temperature, absolute) by which a hot crankcase thins the charge.
         crankcase_thinning: 0 ..= 2, assumed;
+        /// How far the gas in the pipe is heated from the air towards that of the opening exhaust: it expands, and the pipe cools it.
+        pipe_gas_share: 0.2 ..= 0.9, assumed;
         /// Time constant of the gas in the pipe.
         pipe_lag_s: 0.2 ..= 6, assumed;
     }
@@ -343,6 +367,12 @@ parameters! {
         overspeed_per_s: 0.00001 ..= 1, assumed;
         /// Damage per second of full load with the engine stone cold.
         cold_load_per_s: 0.00001 ..= 0.5, assumed;
+        /// Crankcase temperature below which an engine counts as cold.
+        cold_below_c: 20 ..= 80, assumed;
+        /// Further kelvin down to stone cold.
+        cold_span_k: 5 ..= 80, assumed;
+        /// Share of a full charge below which neither cold nor thin oil hurts.
+        gentle_load_share: 0 ..= 0.8, assumed;
         /// Oil flow per swept volume and revolution below which lubrication fails under load.
         thin_oil_mg_per_cm3: 0.001 ..= 0.1, assumed;
         /// Damage per second with no oil at all at full load.

@@ -5,6 +5,7 @@
 
 use super::links::Sources;
 use crate::lanes::{Lanes, Registers};
+use crate::units::{kelvin_from_celsius, rev_per_second_from_rpm};
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Wear {
@@ -14,6 +15,9 @@ pub(super) struct Wear {
     overspeed_limit: f64,
     overspeed: f64,
     cold: f64,
+    cold_below: f64,
+    cold_span: f64,
+    gentle: f64,
     oil_needed: f64,
     thin_oil: f64,
 }
@@ -43,11 +47,14 @@ impl Wear {
     pub fn new(s: &Sources) -> Self {
         Self {
             detonation: s.laws.wear.detonation_per_s,
-            head_limit: s.laws.wear.head_limit_c + 273.15,
+            head_limit: kelvin_from_celsius(s.laws.wear.head_limit_c),
             overheat: s.laws.wear.overheat_per_s / 10.0,
-            overspeed_limit: s.laws.wear.overspeed_rpm / 60.0,
+            overspeed_limit: rev_per_second_from_rpm(s.laws.wear.overspeed_rpm),
             overspeed: s.laws.wear.overspeed_per_s * 60.0 / 1000.0,
             cold: s.laws.wear.cold_load_per_s,
+            cold_below: kelvin_from_celsius(s.laws.wear.cold_below_c),
+            cold_span: 1.0 / s.laws.wear.cold_span_k,
+            gentle: s.laws.wear.gentle_load_share,
             oil_needed: 1.0 / (s.laws.wear.thin_oil_mg_per_cm3 * 1e-6 * s.engine.geometry.displacement_cm3),
             thin_oil: s.laws.wear.thin_oil_per_s,
         }
@@ -66,8 +73,8 @@ impl Wear {
             alive,
             duration,
         } = inputs;
-        let coldness = ((323.15 - crankcase) * (1.0 / 30.0)).clamp(0.0, 1.0);
-        let hard = (load - 0.4).max(0.0);
+        let coldness = ((self.cold_below - crankcase) * self.cold_span).clamp(0.0, 1.0);
+        let hard = (load - self.gentle).max(0.0);
         let unoiled = (1.0 - oil * self.oil_needed).max(0.0);
         let rate = self.detonation * detonation
             + self.overheat * (head - self.head_limit).max(0.0)
