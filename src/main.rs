@@ -9,6 +9,7 @@ use std::process::ExitCode;
 use cli::{Answer, Cli};
 
 fn main() -> ExitCode {
+    cli::signals::outlive_full_files();
     let arguments = match Cli::read() {
         Ok(arguments) => arguments,
         Err(message) => return cli::output::usage(&message),
