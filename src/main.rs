@@ -14,6 +14,7 @@ fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(message) => return cli::output::usage(&message),
     };
+    cli::threads::take();
     match arguments.run() {
         Ok(Answer::Yes) => ExitCode::SUCCESS,
         Ok(Answer::No) => ExitCode::from(1),

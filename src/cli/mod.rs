@@ -23,6 +23,7 @@ pub mod replay;
 pub mod run;
 pub mod signals;
 pub mod terminal;
+pub mod threads;
 pub mod trace;
 
 use clap::{CommandFactory, Parser, Subcommand};

@@ -16,6 +16,87 @@ use super::{listing, needlebench};
 /// A practice in lines; it computes on threads what it begins with, and par for its debrief.
 const LINES: &str = "start\nwarm\nfull 3\nhigh in 1/8\nquit\n";
 
+#[test]
+fn an_absurd_number_of_threads_changes_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let practise = |threads: Option<&str>| {
+        let mut command = needlebench(&["practise", "lesson-1", "--seed", "1", "--no-record"]);
+        command.env_remove("RAYON_NUM_THREADS");
+        if let Some(threads) = threads {
+            command.env("RAYON_NUM_THREADS", threads);
+        }
+        let output = command.current_dir(folder.path()).write_stdin(LINES).output().unwrap();
+        (
+            output.status.code(),
+            output.stdout,
+            String::from_utf8(output.stderr).unwrap(),
+        )
+    };
+    let usual = practise(None);
+    assert_eq!(usual.2, "");
+    for threads in [
+        "1000000",
+        "18446744073709551615",
+        "99999999999999999999",
+        "0",
+        "-1",
+        "x",
+        "",
+    ] {
+        assert!(practise(Some(threads)) == usual, "{threads}");
+    }
+}
+
+/// What comes of a shell's command as a user who may have no further threads, run in the folder.
+fn without_threads(binary: &Path, folder: &Path, words: &str) -> Output {
+    let script = format!(
+        "ulimit -u 1 2>/dev/null || ulimit -p 1; exec '{}' {words}",
+        binary.display()
+    );
+    let mut command = Command::new("sh");
+    command.args(["-c", &script]).current_dir(folder);
+    // The administrator may have any number.
+    if fs::metadata(folder).is_ok_and(|known| std::os::unix::fs::MetadataExt::uid(&known) == 0) {
+        command.uid(65534);
+    }
+    let mut program = command
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut input = program.stdin.take().unwrap();
+    std::io::Write::write_all(&mut input, LINES.as_bytes()).unwrap();
+    drop(input);
+    program.wait_with_output().unwrap()
+}
+
+#[test]
+fn without_threads_it_computes_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let binary = copied(folder.path());
+    for (words, arguments) in [
+        ("practise lesson-1 --seed 1 --no-record", None),
+        ("check", Some(&["check"][..])),
+        ("run --csv -", Some(&["run"])),
+    ] {
+        let output = without_threads(&binary, folder.path(), words);
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(said, "", "{words}");
+        let usual = match arguments {
+            Some(arguments) => needlebench(arguments).output().unwrap(),
+            None => needlebench(&words.split(' ').collect::<Vec<_>>())
+                .write_stdin(LINES)
+                .output()
+                .unwrap(),
+        };
+        assert!(
+            output.status.code() == usual.status.code() && output.stdout == usual.stdout,
+            "{words}"
+        );
+    }
+}
+
 /// What comes of the program where files may have so many blocks, its standard output in the file `out` of the folder.
 fn limited(folder: &Path, blocks: u32, arguments: &str, lines: &str) -> (Option<i32>, String) {
     let binary = assert_cmd::cargo::cargo_bin("needlebench");
