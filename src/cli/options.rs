@@ -2,14 +2,17 @@
 //!
 //! A value outside its range is refused while the arguments are read, so a command only ever sees values that make sense.
 
+use std::path::Path;
+
 use clap::Args;
 use needlebench::config::models;
-use needlebench::config::{ConfigError, FuelModel, Models};
+use needlebench::config::{ConfigError, EngineModel, FuelModel, Models};
 use needlebench::engine::params::Setting;
 use needlebench::fluids::air::Weather;
 use needlebench::fluids::fuel::Blend;
 
 use crate::cli::Failure;
+use crate::cli::places::Named;
 
 /// The engine that is meant when none is named.
 const DEFAULT_ENGINE: &str = models::ENGINES[0].name;
@@ -149,6 +152,22 @@ pub struct EngineOptions {
 }
 
 impl EngineOptions {
+    /// The files among them and those that the engine's own file names, with the flags that lead to them.
+    pub fn files<'a>(&'a self, engine: &'a EngineModel) -> Vec<Named<'a>> {
+        let named = [
+            ("--engine", Some(&self.engine)),
+            ("--plug", self.plug.as_ref()),
+            ("--fuel", self.fuel.fuel.as_ref()),
+            ("--engine", Some(&engine.reference_plug)),
+            ("--engine", Some(&engine.reference_fuel)),
+        ];
+        named
+            .into_iter()
+            .filter_map(|(flag, text)| Some((flag, text.filter(|text| models::is_path(text))?)))
+            .map(|(flag, text)| (flag, Path::new(text)))
+            .collect()
+    }
+
     /// The models meant.
     ///
     /// # Errors

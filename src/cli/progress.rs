@@ -10,7 +10,7 @@ use needlebench::practise::progress::{Practised, text};
 use needlebench::practise::replay::replay;
 
 use super::options::AnswerOptions;
-use super::{Answer, Failure, output, practise};
+use super::{Answer, Failure, output, places, recording};
 
 /// The learner's curve over all recorded practices
 #[derive(Args, Debug)]
@@ -32,7 +32,7 @@ pub struct Arguments {
 
 /// All recordings in the practices' folder, oldest first.
 fn recordings() -> Vec<PathBuf> {
-    let Some(entries) = practise::folder().and_then(|folder| std::fs::read_dir(folder).ok()) else {
+    let Some(entries) = recording::folder().and_then(|folder| std::fs::read_dir(folder).ok()) else {
         return Vec::new();
     };
     let mut files: Vec<(SystemTime, PathBuf)> = entries
@@ -50,7 +50,7 @@ fn recordings() -> Vec<PathBuf> {
 
 /// Replays every recording and prints the curve.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
-    let plot_alone = arguments.plot.as_deref().is_some_and(output::is_standard);
+    let plot_alone = arguments.plot.as_deref().is_some_and(places::is_standard);
     if plot_alone && arguments.answer.json {
         return Err(Failure::Usage {
             flag: "--json, --plot",
@@ -61,6 +61,11 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     }
     let named = !arguments.files.is_empty();
     let files = if named { arguments.files.clone() } else { recordings() };
+    let read: Vec<places::Named<'_>> = files.iter().map(|file| ("FILE", file.as_path())).collect();
+    let mut written = Vec::new();
+    written.extend((!plot_alone).then_some(("the text", Path::new("-"))));
+    written.extend(arguments.plot.as_deref().map(|file| ("--plot", file)));
+    places::apart(&read, &written)?;
     let mut practices = Vec::new();
     for file in &files {
         let read = Source::read(file)

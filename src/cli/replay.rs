@@ -1,7 +1,7 @@
 //! `needlebench replay`: a recorded practice again, exactly.
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use needlebench::config::Source;
@@ -9,7 +9,7 @@ use needlebench::practise::debrief::Debrief;
 use needlebench::practise::replay::{Step, replay};
 use needlebench::practise::{show, words};
 
-use super::{Answer, Failure, output, practise};
+use super::{Answer, Failure, output, places, practise};
 
 /// A recorded practice again, exactly
 #[derive(Args, Debug)]
@@ -21,7 +21,7 @@ pub struct Arguments {
     /// The recording
     #[arg(value_name = "FILE")]
     file: PathBuf,
-    /// Record the replay, which gives the same bytes
+    /// Record the replay, which gives the same bytes; `-` for standard output instead of the text
     #[arg(long, value_name = "FILE")]
     record: Option<PathBuf>,
 }
@@ -42,6 +42,12 @@ impl Write for Shared {
 
 /// Replays and shows every step.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
+    let record = arguments.record.as_deref();
+    let alone = record.is_some_and(places::is_standard);
+    let mut written = Vec::new();
+    written.extend((!alone).then_some(("the text", Path::new("-"))));
+    written.extend(record.map(|path| ("--record", path)));
+    places::apart(&[("FILE", arguments.file.as_path())], &written)?;
     let source = Source::read(&arguments.file)?;
     let copy = Shared::default();
     let replayed = replay(&source, Some(Box::new(copy.clone())))?;
@@ -55,10 +61,14 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         }
     }
     let debrief = practise::finished(Debrief::begin(session), session);
-    output::print(&format!("{text}\n{}", words::debrief(&debrief)))?;
-    if let Some(path) = &arguments.record {
-        output::write(path, &copy.0.borrow())?;
+    text += &format!("\n{}", words::debrief(&debrief));
+    let again = copy.0.borrow();
+    let mut results = Vec::new();
+    if !alone {
+        results.push((Path::new("-"), text.as_bytes()));
     }
+    results.extend(record.map(|path| (path, again.as_slice())));
+    output::write_all(&results)?;
     if replayed.cut_off {
         output::say("the recording is cut off in its last line: what is whole was replayed");
     }

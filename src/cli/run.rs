@@ -9,12 +9,13 @@ use needlebench::bench::manoeuvre::table::{self, Named, Waits};
 use needlebench::bench::player::{Pace, Unseen};
 use needlebench::bench::rig::Rig;
 use needlebench::bench::series::{self, COLUMNS, Row};
+use needlebench::config::Models;
 use needlebench::engine::params::Faults;
 use needlebench::engine::state::Load;
 use needlebench::plot::run::{Subject, svg};
 
 use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions, number};
-use super::{Answer, Failure, output, trace};
+use super::{Answer, Failure, output, places, trace};
 
 /// One engine, one setting, one throttle trace
 #[derive(Args, Debug)]
@@ -78,8 +79,8 @@ struct Series<'a> {
 
 /// Runs the trace and writes the series.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
-    let targets = targets(arguments)?;
     let models = arguments.engine.load()?;
+    let targets = targets(arguments, &models)?;
     let weather = arguments.weather.weather();
     let setup = models.setup(&weather, Faults::NONE)?;
     let setting = arguments.setting.setting(models.engine.reference);
@@ -155,8 +156,8 @@ impl Form {
     }
 }
 
-/// Where each result that is asked for goes; two never go to one place.
-fn targets(arguments: &Arguments) -> Result<Vec<(Form, &Path)>, Failure> {
+/// Where each result that is asked for goes: two never to one place, none to a file that is read.
+fn targets<'a>(arguments: &'a Arguments, models: &Models) -> Result<Vec<(Form, &'a Path)>, Failure> {
     let standard = Path::new("-");
     let mut targets = Vec::new();
     targets.extend(arguments.answer.json.then_some((Form::Json, standard)));
@@ -165,21 +166,10 @@ fn targets(arguments: &Arguments) -> Result<Vec<(Form, &Path)>, Failure> {
     if targets.is_empty() {
         targets.push((Form::Csv, standard));
     }
-    for (i, (form, target)) in targets.iter().enumerate() {
-        if let Some((first, _)) = targets[..i].iter().find(|(_, before)| before == target) {
-            let place = if output::is_standard(target) {
-                "standard output".to_string()
-            } else {
-                target.display().to_string()
-            };
-            return Err(Failure::Usage {
-                flag: form.flag(),
-                what: format!("its result would go to {place}, as that of {} does", first.flag()),
-                allowed: "one result for a file or for standard output",
-                remedy: "name another file",
-            });
-        }
-    }
+    let mut read = arguments.engine.files(&models.engine);
+    read.extend(arguments.trace.as_deref().map(|path| ("--trace", path)));
+    let written: Vec<places::Named<'_>> = targets.iter().map(|(form, path)| (form.flag(), *path)).collect();
+    places::apart(&read, &written)?;
     Ok(targets)
 }
 

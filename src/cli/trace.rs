@@ -26,16 +26,28 @@ type Wrong = (usize, usize, String, &'static str, &'static str);
 /// A file that can't be read, another header, values that are no numbers or out of range, times that don't rise, too little.
 pub fn read(path: &Path) -> Result<Manoeuvre, Failure> {
     text(path)
-        .and_then(|text| points(&text))
-        .map(|points| Manoeuvre::along(&points))
-        .map_err(|(line, column, what, allowed, remedy)| Failure::Trace {
-            path: path.display().to_string(),
-            line,
-            column,
-            what,
-            allowed,
-            remedy,
-        })
+        .map_err(|wrong| told(path, wrong))
+        .and_then(|text| parse(path, &text))
+}
+
+/// The trace that is written in the text of a file.
+///
+/// # Errors
+/// See [`read`].
+pub fn parse(path: &Path, text: &str) -> Result<Manoeuvre, Failure> {
+    let points = points(text).map_err(|wrong| told(path, wrong))?;
+    Ok(Manoeuvre::along(&points))
+}
+
+fn told(path: &Path, (line, column, what, allowed, remedy): Wrong) -> Failure {
+    Failure::Trace {
+        path: path.display().to_string(),
+        line,
+        column,
+        what,
+        allowed,
+        remedy,
+    }
 }
 
 fn text(path: &Path) -> Result<String, Wrong> {

@@ -4,7 +4,9 @@
 mod air_blend;
 mod check;
 mod contract;
+mod files;
 mod limits;
+mod machine;
 mod models;
 mod options;
 mod permissions;
