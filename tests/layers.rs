@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 
 /// The layers, lowest first, by the first name under `src/`.
 const LAYERS: &[&[&str]] = &[
-    &["lanes", "noise", "units", "stats", "parameters"],
+    &["lanes", "noise", "chance", "digest", "units", "stats", "parameters"],
     &["fluids", "engine"],
     &["config"],
     &["bench", "tuning", "insight"],

@@ -6,6 +6,7 @@ use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde::Serialize;
 
 use crate::cli::Failure;
@@ -45,6 +46,17 @@ pub fn print_json(value: &impl Serialize) -> Result<(), Failure> {
 /// Writes words to standard error; if nobody can read them, that is that.
 pub fn say(text: &str) {
     let _ = writeln!(std::io::stderr(), "{text}");
+}
+
+/// A bar on standard error, if that is a terminal; else nothing.
+pub fn bar(length: usize, what: &'static str) -> ProgressBar {
+    let bar = ProgressBar::with_draw_target(Some(length as u64), ProgressDrawTarget::stderr());
+    let style = ProgressStyle::with_template("{msg} {wide_bar} {pos}/{len} {eta} left");
+    if let Ok(style) = style {
+        bar.set_style(style);
+    }
+    bar.set_message(what);
+    bar
 }
 
 /// Shows help, version or a mistake in the arguments, with the exit code that belongs to it.

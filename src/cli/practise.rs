@@ -164,6 +164,9 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let mut practice = Practice::begin(&scenario, level, seed, 0, None)?;
     let recorded = recording(arguments, &file_name(&name), seed)?;
     let path = recorded.as_ref().map(|(_, path)| path.clone());
+    if let Ok(since_1970) = SystemTime::now().duration_since(UNIX_EPOCH) {
+        practice.begun_at(u64::try_from(since_1970.as_millis()).unwrap_or(u64::MAX));
+    }
     if let Some((file, _)) = recorded {
         practice.record_to(Box::new(file));
     }

@@ -91,18 +91,13 @@ impl Sight {
     }
 }
 
-/// Does one action, and shows it as it is seen with a tachometer. After a held throttle that is its last moment; then it springs back.
+/// Does one action, and shows it as it is seen with a tachometer; after a held throttle that is its last moment.
 ///
 /// # Errors
 /// It can't be done now; nothing has changed then.
 pub fn act(episode: &mut Episode, action: &Action) -> Result<Sight, Refusal> {
     let found = episode.act(action)?;
-    let sight = Sight::of(episode, found);
-    if matches!(action, Action::Hold { .. }) && sight.ended.is_none() {
-        // Letting go cannot fail: 0 is a throttle.
-        episode.act(&Action::Throttle { position: 0.0 })?;
-    }
-    Ok(sight)
+    Ok(Sight::of(episode, found))
 }
 
 /// What the book does with a practice, from its start: the score of somebody who knows nothing of what is hidden.
