@@ -239,10 +239,15 @@ fn every_number_is_bounded_before_it_is_done() {
         ("\"pass\"", "\"ms\":1000", "\"ms\":-5", "damaged line"),
         ("\"pass\"", "\"ms\":1000", "\"ms\":1e3", "damaged line"),
         ("\"hold\"", "\"ms\":700", "\"ms\":4294967295", "allowed 0 to 600"),
-        ("\"hold\"", "\"position\":1.0", "\"position\":1.5", "allowed 0 to 1"),
-        ("-0.125", "-0.125", "9e99", "allowed -2 to 2"),
+        (
+            "\"hold\"",
+            "\"position\":1.0",
+            "\"position\":1.5",
+            "allowed 0 (shut) to 100 % (full)",
+        ),
+        ("-0.125", "-0.125", "9e99", "at most 2 turns"),
         ("-0.125", "-0.125", "1e999", "damaged line"),
-        ("\"judge\"", ":60", ":101", "allowed 34 to 100"),
+        ("\"judge\"", ":60", ":101", "allowed 34 (a guess) to 100"),
         ("\"judge\"", ":60", ":256", "damaged line"),
     ] {
         refused(at(part), from, to, told);
