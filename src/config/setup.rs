@@ -19,7 +19,7 @@ pub enum SetupError {
     #[error(transparent)]
     Config(#[from] ConfigError),
     /// The heat of the fuel can't be computed.
-    #[error("the heat of this fuel can't be computed: {0}; use a fuel of 0 to 60 % nitromethane")]
+    #[error("the heat of this fuel can't be computed: {0}; choose another blend")]
     Heat(#[from] EquilibriumError),
 }
 

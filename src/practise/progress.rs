@@ -205,3 +205,71 @@ pub fn curve(mut recordings: Vec<Told>, other_models: bool) -> (Vec<Practised>, 
     }
     (practices, left_out)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(path: &str, digest: u64, situation: u64, begun_unix_ms: Option<u64>) -> Told {
+        Told {
+            path: path.to_string(),
+            digest,
+            situation,
+            today: true,
+            practised: Ok(Practised {
+                scenario: "lesson-1".to_string(),
+                level: Level::ByEar,
+                seed: situation,
+                begun_unix_ms,
+                again: false,
+                ended: Ending::Clean,
+                turns_over_par: Some(1),
+                lean_s: 0.0,
+                lean_crossings: 0,
+                first_turn_right: None,
+                judgements: 0,
+                readable_judgements: 0,
+                brier: None,
+            }),
+        }
+    }
+
+    #[test]
+    fn practices_stand_in_the_order_in_which_they_began() {
+        let all = vec![
+            told("c", 3, 3, Some(30)),
+            told("x", 9, 9, None),
+            told("a", 1, 1, Some(10)),
+            told("b", 2, 2, Some(20)),
+        ];
+        let (practices, left_out) = curve(all, false);
+        let seeds: Vec<u64> = practices.iter().map(|p| p.seed).collect();
+        assert_eq!(seeds, [9, 1, 2, 3], "what does not say when it began comes first");
+        assert!(left_out.is_empty());
+    }
+
+    /// The answer of a seed is known after its first practice, whichever models it was practised with, and copies are no practices.
+    #[test]
+    fn a_copy_is_left_out_and_the_same_seed_again_is_told_apart() {
+        let old = Told {
+            today: false,
+            ..told("old", 4, 7, Some(5))
+        };
+        let all = vec![
+            told("later", 6, 7, Some(20)),
+            told("first", 5, 7, Some(10)),
+            told("copy", 6, 7, Some(20)),
+            old,
+            told("other", 8, 8, Some(30)),
+        ];
+        let (practices, left_out) = curve(all.clone(), false);
+        let again: Vec<(u64, bool)> = practices.iter().map(|p| (p.seed, p.again)).collect();
+        assert_eq!(again, [(7, true), (7, true), (8, false)]);
+        let reasons = [
+            ("old".to_string(), LeftOut::OtherModel),
+            ("copy".to_string(), LeftOut::Copy("later".to_string())),
+        ];
+        assert_eq!(left_out, reasons);
+        assert_eq!(curve(all, true).0.len(), 4, "asked for, the old one is there too");
+    }
+}

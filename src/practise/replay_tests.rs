@@ -238,7 +238,7 @@ fn every_number_is_bounded_before_it_is_done() {
         ("\"pass\"", "\"ms\":1000", "\"ms\":0", "allowed 1 to 1000"),
         ("\"pass\"", "\"ms\":1000", "\"ms\":-5", "damaged line"),
         ("\"pass\"", "\"ms\":1000", "\"ms\":1e3", "damaged line"),
-        ("\"hold\"", "\"ms\":700", "\"ms\":4294967295", "allowed 0 to 600"),
+        ("\"hold\"", "\"ms\":700", "\"ms\":4294967295", "allowed 0.05 to 600"),
         (
             "\"hold\"",
             "\"position\":1.0",

@@ -14,7 +14,7 @@ use crate::bench::checks::{self, CheckName, Facts, Limits, Report};
 use crate::bench::manoeuvre::table::{self, Waits};
 use crate::bench::measures::{Steadily, Watching};
 use crate::bench::rig::Rig;
-use crate::config::{ConfigError, FuelModel, Models, SetupError};
+use crate::config::{ConfigError, EngineModel, FuelModel, Models, SetupError};
 use crate::engine::Setup;
 use crate::engine::params::{Faults, Setting};
 use crate::engine::state::Load;
@@ -79,15 +79,15 @@ pub struct Hidden {
     pub drawn: Drawn,
 }
 
-/// Largest opening of a needle or the idle stop, turns.
-pub const MOST_TURNS: f64 = 8.0;
+/// Largest openings.
+const MOST: Setting = EngineModel::MOST_OPEN;
 
-/// The opening at a screw position: never less than shut.
+/// The opening at a screw position: never less than shut, never more than wide open.
 pub fn within(setting: Setting) -> Setting {
     Setting {
-        high_turns: setting.high_turns.clamp(0.0, MOST_TURNS),
-        low_turns: setting.low_turns.clamp(0.0, MOST_TURNS),
-        idle_turns: setting.idle_turns.clamp(0.0, MOST_TURNS),
+        high_turns: setting.high_turns.clamp(0.0, MOST.high_turns),
+        low_turns: setting.low_turns.clamp(0.0, MOST.low_turns),
+        idle_turns: setting.idle_turns.clamp(0.0, MOST.idle_turns),
     }
 }
 
@@ -287,19 +287,27 @@ fn same_mixture_at(sound: Warmed, reference: Warmed, setting: Setting, rated_rpm
     let (full_target, idle_target) = (wide_open(reference, setting), shut(reference, setting, rpm));
     let mut found = setting;
     for _ in 0..2 {
-        found.high_turns = bisect(|high_turns| wide_open(sound, Setting { high_turns, ..found }) - full_target);
-        found.low_turns = bisect(|low_turns| shut(sound, Setting { low_turns, ..found }, rpm) - idle_target);
+        found.high_turns = bisect(MOST.high_turns, |high_turns| {
+            wide_open(sound, Setting { high_turns, ..found }) - full_target
+        });
+        found.low_turns = bisect(MOST.low_turns, |low_turns| {
+            shut(sound, Setting { low_turns, ..found }, rpm) - idle_target
+        });
         if reference_rpm > 0.0 {
-            found.idle_turns = bisect(|idle_turns| idle_rpm(sound, Setting { idle_turns, ..found }) - reference_rpm);
+            found.idle_turns = bisect(MOST.idle_turns, |idle_turns| {
+                idle_rpm(sound, Setting { idle_turns, ..found }) - reference_rpm
+            });
         }
     }
-    found.low_turns = bisect(|low_turns| shut(sound, Setting { low_turns, ..found }, rpm) - idle_target);
+    found.low_turns = bisect(MOST.low_turns, |low_turns| {
+        shut(sound, Setting { low_turns, ..found }, rpm) - idle_target
+    });
     found
 }
 
 /// Where a rising function crosses zero between closed and wide open, to a hundredth of a turn.
-fn bisect(excess: impl Fn(f64) -> f64) -> f64 {
-    let (mut low, mut high) = (0.05, MOST_TURNS);
+fn bisect(most: f64, excess: impl Fn(f64) -> f64) -> f64 {
+    let (mut low, mut high) = (0.05, most);
     while high - low > 0.01 {
         let middle = 0.5 * (low + high);
         if excess(middle) < 0.0 {

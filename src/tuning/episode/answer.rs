@@ -55,7 +55,7 @@ impl Quantity {
     pub fn range(self) -> RangeInclusive<f64> {
         match self {
             Self::Throttle => 0.0..=1.0,
-            Self::Milliseconds => 0.0..=600_000.0,
+            Self::Milliseconds => 50.0..=600_000.0,
             Self::Turns => -2.0..=2.0,
             Self::Laps => 1.0..=20.0,
             Self::SurePercent => 34.0..=100.0,

@@ -16,6 +16,21 @@ use super::scenario::Scenario;
 use super::score::Score;
 use crate::bench::instruments::Note;
 
+/// A built-in strategy.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BuiltIn {
+    /// Name.
+    pub name: &'static str,
+    /// How it tunes, in one line.
+    pub summary: &'static str,
+}
+
+/// The built-in strategies.
+pub const STRATEGIES: &[BuiltIn] = &[BuiltIn {
+    name: "by-the-book",
+    summary: "looks it over, warms it up, high-speed needle from the rich side, then the low one by pinch and snap; `guided` follows it",
+}];
+
 /// Screws against where they stood at the start, turns; needles out and idle stop in are positive.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Marks {
