@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 
 /// The layers, lowest first, by the first name under `src/`.
 const LAYERS: &[&[&str]] = &[
-    &["lanes", "noise", "units", "stats", "parameters"],
+    &["lanes", "noise", "chance", "digest", "units", "stats", "parameters"],
     &["fluids", "engine"],
     &["config"],
     &["bench", "tuning", "insight"],
@@ -263,4 +263,17 @@ fn the_engines_laws_never_use_each_other() {
         .map(|arrow| arrow.place.clone())
         .collect();
     assert!(forbidden.is_empty(), "{forbidden:#?}");
+}
+
+/// An index into a stream of noise is an address that two might share: the engine's revolutions have theirs, everything else is drawn
+/// by channel and variable.
+#[test]
+fn what_a_practice_draws_has_a_generator_of_its_own() {
+    let streams: Vec<String> = arrows()
+        .iter()
+        .filter(|arrow| ["tuning", "practise", "cli"].contains(&arrow.from[0].as_str()))
+        .filter(|arrow| arrow.to == ["noise", "Noise"])
+        .map(|arrow| arrow.place.clone())
+        .collect();
+    assert!(streams.is_empty(), "{streams:#?}");
 }

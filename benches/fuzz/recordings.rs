@@ -5,8 +5,8 @@ use std::cell::RefCell;
 use std::io::Write;
 use std::rc::Rc;
 
-use needlebench::config::Source;
-use needlebench::practise::progress::{Practised, text};
+use needlebench::practise::curve_text::text;
+use needlebench::practise::progress::{curve, read};
 use needlebench::practise::recording::Practice;
 use needlebench::practise::replay::{ReplayError, replay};
 use needlebench::practise::session::Level;
@@ -85,9 +85,11 @@ impl Subject for Recordings {
             parsed: 1,
             ..Outcome::default()
         };
-        match replay(&Source::new("changed.jsonl", shown), None) {
-            // Its par takes longer than all the rest.
-            Ok(replayed) if draw.once_in(8) => outcome.fault = no_number(&text(&[Practised::from(&replayed)])),
+        // What makes a line of the curve reads less closely than a replay, and must not show nonsense either.
+        if let Ok(told) = read("changed.jsonl", shown.as_bytes()) {
+            outcome.fault = no_number(&text(&curve(vec![told], true).0));
+        }
+        match replay("changed.jsonl", shown.as_bytes(), None, |_, _| {}) {
             Ok(_) => {}
             Err(error) => {
                 outcome.refused = 1;

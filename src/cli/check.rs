@@ -46,7 +46,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let setup = models.setup(&arguments.weather.weather(), Faults::NONE)?;
     let setting = arguments.setting.setting(models.engine.reference);
     let seed = arguments.seed.seed;
-    let facts = Facts::of(&models.engine);
+    let facts = Facts::of(&models.engine, &setup.air);
     let limits = match &arguments.limits {
         Some(name) => Scenario::read(&scenario::source(name)?)?.limits,
         None => Limits::STANDARD,

@@ -43,7 +43,7 @@ pub enum Failure {
         remedy: &'static str,
     },
     /// The fuel's heat can't be computed.
-    #[error("the heat of this fuel can't be computed: {0}; use a fuel of 0 to 60 % nitromethane")]
+    #[error("the heat of this fuel can't be computed: {0}; choose another blend")]
     Heat(#[from] EquilibriumError),
     /// A scenario that can't be started.
     #[error(transparent)]

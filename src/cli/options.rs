@@ -185,21 +185,24 @@ impl EngineOptions {
     }
 }
 
+/// What files and practices allow too.
+const MOST_OPEN: Setting = EngineModel::MOST_OPEN;
+
 /// The screws, in turns open from closed.
 #[derive(Args, Clone, Debug)]
 #[command(next_help_heading = "Setting")]
 pub struct SettingOptions {
     /// High-speed needle, turns open from closed [default: the engine's reference]
     #[arg(long, value_name = "TURNS", allow_negative_numbers = true,
-          value_parser = number(0.0, 8.0, "turns open from closed"))]
+          value_parser = number(0.0, MOST_OPEN.high_turns, "turns open from closed"))]
     pub high: Option<f64>,
     /// Low-speed needle, turns open from closed [default: the engine's reference]
     #[arg(long, value_name = "TURNS", allow_negative_numbers = true,
-          value_parser = number(0.0, 8.0, "turns open from closed"))]
+          value_parser = number(0.0, MOST_OPEN.low_turns, "turns open from closed"))]
     pub low: Option<f64>,
     /// Idle stop, turns in from closed [default: the engine's reference]
     #[arg(long, value_name = "TURNS", allow_negative_numbers = true,
-          value_parser = number(0.0, 6.0, "turns in from closed"))]
+          value_parser = number(0.0, MOST_OPEN.idle_turns, "turns in from closed"))]
     pub idle: Option<f64>,
     /// Start with a cold engine
     #[arg(long)]

@@ -106,6 +106,9 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let asked = Asked::listen().map_err(|cause| Failure::Terminal { cause })?;
     // Begun before a file for it is made: a practice that can't be won leaves none.
     let mut practice = Practice::begin(&scenario, level, seed, 0, None)?;
+    if let Ok(since_1970) = SystemTime::now().duration_since(UNIX_EPOCH) {
+        practice.begun_at(u64::try_from(since_1970.as_millis()).unwrap_or(u64::MAX));
+    }
     let path = record(arguments, &file_name(&name), seed, &mut practice)?;
     let full_screen = !arguments.plain && terminal::there();
     let (left, debrief, mut trouble) = if full_screen {

@@ -116,6 +116,12 @@ impl EngineModel {
 
     /// The keys of the table `[reference]` that hold numbers.
     pub const REFERENCE_KEYS: &'static [Key] = Reference::KEYS;
+    /// The largest openings of the three screws, in files, flags and practices; all are 0 when shut.
+    pub const MOST_OPEN: Setting = Setting {
+        high_turns: Reference::KEYS[0].high,
+        low_turns: Reference::KEYS[1].high,
+        idle_turns: Reference::KEYS[2].high,
+    };
 }
 
 /// One fuel, read from a file in `models/fuels/` or the user's own.

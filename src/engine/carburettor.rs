@@ -67,6 +67,12 @@ pub fn volume_flow<R: Registers>(drive: Lanes<R>, linear: Lanes<R>, square: Lane
     2.0 * drive / (linear + (linear * linear + 4.0 * square * drive).sqrt())
 }
 
+/// Slide opening (share of its travel) that the idle stop leaves at so many turns: never quite shut, never more than half.
+#[inline(always)]
+pub fn idle_opening<R: Registers>(closed: f64, per_turn: f64, turns: Lanes<R>) -> Lanes<R> {
+    (closed + per_turn * turns).clamp(0.005, 0.5)
+}
+
 /// What one revolution meters.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Metered<T> {
@@ -150,7 +156,7 @@ impl Carburettor {
     /// Slide opening (share of its travel) for a throttle of 0..1 above the idle stop.
     #[inline(always)]
     pub fn slide<R: Registers>(&self, throttle: Lanes<R>, idle_turns: Lanes<R>) -> Lanes<R> {
-        let idle = (self.idle_closed + self.idle_per_turn * idle_turns).clamp(0.005, 0.5);
+        let idle = idle_opening(self.idle_closed, self.idle_per_turn, idle_turns);
         idle + (1.0 - idle) * throttle
     }
 

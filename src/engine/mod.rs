@@ -26,7 +26,7 @@ mod wear;
 
 pub use abreast::{Hands, Next, Run};
 pub use breathing::pump_pressure_ratio;
-pub use carburettor::volume_flow;
+pub use carburettor::{idle_opening, volume_flow};
 pub use gas_exchange::{kept_share, trapping_efficiency};
 use links::{Hold, Link, Links, Sources};
 use params::{EngineParams, Faults, HeatRange, LawParams};

@@ -87,15 +87,15 @@ pub struct Debrief {
     pub path: Vec<Marks>,
     /// What was in the jug.
     pub jug: Jug,
-    /// How far beyond shut each screw's end is felt.
-    pub ends: Marks,
+    /// How far the screws were open at the start.
+    pub start: Setting,
     /// The map, if it was signed off.
     pub map: Option<Map>,
     /// What it cost.
     pub score: Score,
     /// Mean Brier score of the judgements, if there were any.
     pub brier: Option<f64>,
-    /// The least that would have done; none if nothing clean was found near the true setting.
+    /// The least that would have done; none until it is made.
     pub par: Option<Par>,
     /// What the book needs, which knows nothing of what is hidden, if the practice ended by its own course.
     pub by_the_book: Option<Score>,
@@ -143,7 +143,7 @@ impl Debrief {
                 nitro_percent: hidden.blend.nitro_percent,
                 oil_percent: hidden.blend.oil_percent,
             },
-            ends: against(hidden.zeros, Setting::default()),
+            start: hidden.start,
             map,
             brier: score.brier(),
             score,
@@ -170,7 +170,7 @@ impl Debrief {
         let hidden = &session.episode().hidden;
         match self.next {
             Piece::Par => {
-                self.par = session.par().copied();
+                self.par = Some(*session.par());
                 self.progress.done = PAR_CHECKS;
                 self.next = if self.map.is_some() { Piece::Map } else { Piece::Book };
             }

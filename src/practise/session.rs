@@ -6,6 +6,7 @@ use std::sync::OnceLock;
 use serde::{Deserialize, Serialize};
 
 use crate::bench::instruments::Row;
+use crate::digest::Digest;
 use crate::tuning::action::Action;
 use crate::tuning::episode::{Episode, Found, Refusal};
 use crate::tuning::hidden::HiddenError;
@@ -50,7 +51,7 @@ pub struct Session {
     pub episode_number: u64,
     episode: Episode,
     /// Found when first asked for: a practice starts at once, and par is of interest at its end.
-    par: OnceLock<Option<Par>>,
+    par: OnceLock<Par>,
     gun: Option<(u64, f64)>,
     /// What a reader of the book has heard so far.
     book: Book,
@@ -66,13 +67,6 @@ impl Session {
     /// A model that can't be used, or no clean setting in reach: such a practice couldn't be won.
     pub fn start(scenario: Scenario, level: Level, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let started = Episode::reset(&scenario, seed, episode)?;
-        if !started.hidden.at_truth.clean {
-            return Err(HiddenError::NothingClean {
-                scenario: scenario.name,
-                seed,
-                failed: started.hidden.at_truth.failed(),
-            });
-        }
         let book = Book::new(scenario.limits);
         Ok(Self {
             scenario,
@@ -86,14 +80,23 @@ impl Session {
         })
     }
 
-    /// Least turning knowing the truth; none if no clean setting was found within reach.
-    pub fn par(&self) -> Option<&Par> {
-        self.par.get_or_init(|| par(&self.episode.hidden)).as_ref()
+    /// Least turning knowing the truth.
+    pub fn par(&self) -> &Par {
+        self.par.get_or_init(|| par(&self.episode.hidden))
     }
 
     /// The episode; its hidden side is for the end.
     pub fn episode(&self) -> &Episode {
         &self.episode
+    }
+
+    /// A digest of everything that decides how it goes on.
+    pub fn digest(&self) -> u64 {
+        let mut digest = Digest::from(self.episode.digest());
+        let (at, c) = self.gun.unwrap_or((u64::MAX, 0.0));
+        digest.word(at);
+        digest.numbers([c]);
+        digest.value()
     }
 
     /// Does one action and shows what came of it. After a held throttle the frame is of its last moment; then it springs back.

@@ -155,3 +155,23 @@ pub enum Action {
     /// End without signing off.
     Leave,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_action_survives_its_line_to_the_bit() {
+        // As typed: fractions, decimals and clicks.
+        let amounts = (1..=64).flat_map(|part| (1..=64).map(move |whole| f64::from(part) / f64::from(whole)));
+        let clicks = (1..=64).map(|click| f64::from(click) * (1.0 / 24.0));
+        for turns in amounts.chain(clicks).flat_map(|turns| [turns, -turns]) {
+            let screw = Screw::Low;
+            let line = serde_json::to_string(&Action::Turn { screw, turns }).unwrap();
+            match serde_json::from_str(&line).unwrap() {
+                Action::Turn { turns: read, .. } => assert_eq!(read.to_bits(), turns.to_bits(), "{line}"),
+                other => panic!("{other:?}"),
+            }
+        }
+    }
+}

@@ -1,5 +1,5 @@
-//! What a scenario hides, drawn by (seed, episode): the blend in the jug, the oil's viscosity, the sleeve's wear, the screws'
-//! zeros, and from these the true setting and where the screws start.
+//! What a scenario hides: what was drawn for it (the blend in the jug, the oil's viscosity, the sleeve's wear, the screws' ends), and
+//! from that the true setting and where the screws start.
 //!
 //! The true setting is the one at which the engine gets the mixture it gets at its reference setting: the needles are moved until
 //! idle and full throttle meter the same equivalence ratio, the idle stop until the idle speed is the same. If the checks don't
@@ -7,19 +7,20 @@
 
 use rayon::prelude::*;
 
+use super::drawn::Drawn;
 use super::scenario::Scenario;
 use super::warmth::Warmth;
 use crate::bench::checks::{self, CheckName, Facts, Limits, Report};
 use crate::bench::manoeuvre::table::{self, Waits};
 use crate::bench::measures::{Steadily, Watching};
-use crate::config::{ConfigError, FuelModel, Models, SetupError, models};
+use crate::bench::rig::Rig;
+use crate::config::{ConfigError, EngineModel, FuelModel, Models, SetupError};
 use crate::engine::Setup;
 use crate::engine::params::{Faults, Setting};
 use crate::engine::state::Load;
 use crate::fluids::air::Weather;
 use crate::fluids::equilibrium::EquilibriumError;
 use crate::fluids::fuel::Blend;
-use crate::noise::{Channel, Noise};
 
 /// Why a scenario can't be started.
 #[derive(Debug, thiserror::Error)]
@@ -27,7 +28,7 @@ pub enum HiddenError {
     /// A model that can't be used.
     #[error(transparent)]
     Setup(#[from] SetupError),
-    /// No setting passes the checks.
+    /// No setting in reach passes the checks.
     #[error(
         "scenario `{scenario}`: with seed {seed} no clean setting is in reach: the nearest fails {}; choose another seed, or \
          widen its [limits], or change its engine, fuel or weather",
@@ -72,24 +73,21 @@ pub struct Hidden {
     pub at_truth: Report,
     /// Where the screws start.
     pub start: Setting,
-    /// How far each screw still turns in once its opening is shut, turns: where its end is felt. So an opening known by heart
-    /// ("three turns out") can't be counted off from closed, and the engine has to be listened to.
-    pub zeros: Setting,
     /// The blend in the jug.
     pub blend: Blend,
-    /// Seed of the engine's noise.
-    pub seed: u64,
+    /// What chance drew.
+    pub drawn: Drawn,
 }
 
-/// Largest opening of a needle or the idle stop, turns.
-pub const MOST_TURNS: f64 = 8.0;
+/// Largest openings.
+const MOST: Setting = EngineModel::MOST_OPEN;
 
-/// The opening at a screw position: never less than shut.
+/// The opening at a screw position: never less than shut, never more than wide open.
 pub fn within(setting: Setting) -> Setting {
     Setting {
-        high_turns: setting.high_turns.clamp(0.0, MOST_TURNS),
-        low_turns: setting.low_turns.clamp(0.0, MOST_TURNS),
-        idle_turns: setting.idle_turns.clamp(0.0, MOST_TURNS),
+        high_turns: setting.high_turns.clamp(0.0, MOST.high_turns),
+        low_turns: setting.low_turns.clamp(0.0, MOST.low_turns),
+        idle_turns: setting.idle_turns.clamp(0.0, MOST.idle_turns),
     }
 }
 
@@ -97,25 +95,23 @@ impl Hidden {
     /// Draws a scenario's hidden side.
     ///
     /// # Errors
-    /// A model that can't be used.
+    /// A model that can't be used, or no clean setting in reach: such a practice couldn't be won.
     pub fn draw(scenario: &Scenario, seed: u64, episode: u64) -> Result<Self, HiddenError> {
-        let chance = Noise::new(seed, episode, Channel::Hidden);
-        let spread = |index, half_width: f64| chance.between(index, -half_width, half_width);
-        let reference = Models::of_engine(&scenario.engine)?;
-        let label = models::fuel(&scenario.fuel)?;
-        let h = &scenario.hidden;
-        let oil_percent = (label.blend.oil_percent + spread(1, h.oil_percent)).clamp(0.0, Blend::MAX_OIL_PERCENT);
+        let drawn = Drawn::draw(scenario, seed, episode);
+        let reference = Models::among(&scenario.own, &scenario.engine)?;
+        let label = scenario.own.fuel(&scenario.fuel)?;
         let blend = Blend {
-            nitro_percent: (label.blend.nitro_percent + spread(0, h.nitro_percent)).clamp(0.0, 100.0 - oil_percent),
-            oil_percent,
+            nitro_percent: label.blend.nitro_percent + drawn.nitro_percent,
+            oil_percent: label.blend.oil_percent + drawn.oil_percent,
             ..label.blend
-        };
-        let wear = h.sleeve_wear_share * chance.uniform(3);
-        let drawn = Models {
-            plug: models::plug(&scenario.plug)?,
+        }
+        .held();
+        let wear = drawn.sleeve_wear_share;
+        let poured = Models {
+            plug: scenario.own.plug(&scenario.plug)?,
             fuel: FuelModel {
                 blend,
-                viscosity_factor: label.viscosity_factor * (1.0 + spread(2, h.viscosity_share)),
+                viscosity_factor: label.viscosity_factor * (1.0 + drawn.viscosity_share),
                 ..label
             },
             ..reference.clone()
@@ -125,32 +121,20 @@ impl Hidden {
             ..Faults::NONE
         };
         let (sound, undrawn) = rayon::join(
-            || drawn.setup(&scenario.weather(), worn),
+            || poured.setup(&scenario.weather(), worn),
             || reference.setup(&Weather::REFERENCE, Faults::NONE),
         );
         let (sound, undrawn) = (sound?, undrawn?);
-        let facts = Facts::of(&reference.engine);
-        let run_seed = chance.bits(20) >> 12;
+        let facts = Facts::of(&reference.engine, &sound.air);
+        let run_seed = drawn.engine_seed;
         let waits = Waits::STANDARD;
         let at_reference = reference.engine.reference;
-        // The delay of a snap goes with the torque, and that with the air: a limit of the reference's air would ask for what thin air
-        // can't give.
-        let facts = Facts {
-            best_snap_delay_s: facts.best_snap_delay_s * undrawn.air.dry_density / sound.air.dry_density,
-            ..facts
-        };
         let (today, usual) = rayon::join(
             || Warmth::after_laps(&sound, at_reference, run_seed),
             || Warmth::after_laps(&undrawn, at_reference, run_seed),
         );
-        let same = same_mixture_at(
-            [&today, &usual],
-            &sound,
-            &undrawn,
-            at_reference,
-            facts.rated_rpm,
-            run_seed,
-        );
+        let (today, usual) = (Warmed(&sound, today), Warmed(&undrawn, usual));
+        let same = same_mixture_at(today, usual, at_reference, facts.rated_rpm, run_seed);
         let judging = Judging {
             facts,
             limits: scenario.limits,
@@ -159,12 +143,19 @@ impl Hidden {
             seed: run_seed,
         };
         let at_truth = cleanest(&judging, &sound, same);
+        if !at_truth.clean {
+            return Err(HiddenError::NothingClean {
+                scenario: scenario.name.clone(),
+                seed,
+                failed: at_truth.failed(),
+            });
+        }
         let truth = at_truth.setting;
         let s = &scenario.start;
         let start = within(Setting {
-            high_turns: truth.high_turns + s.high_off_turns + spread(4, s.spread_turns),
-            low_turns: truth.low_turns + s.low_off_turns + spread(5, s.spread_turns),
-            idle_turns: truth.idle_turns + s.idle_off_turns + spread(6, s.spread_turns),
+            high_turns: truth.high_turns + s.high_off_turns + drawn.start_turns[0],
+            low_turns: truth.low_turns + s.low_off_turns + drawn.start_turns[1],
+            idle_turns: truth.idle_turns + s.idle_off_turns + drawn.start_turns[2],
         });
         Ok(Self {
             setup: Setup {
@@ -177,13 +168,8 @@ impl Hidden {
             truth,
             at_truth,
             start,
-            zeros: Setting {
-                high_turns: h.zero_turns + spread(7, h.zero_turns),
-                low_turns: h.zero_turns + spread(8, h.zero_turns),
-                idle_turns: h.zero_turns + spread(9, h.zero_turns),
-            },
             blend,
-            seed: run_seed,
+            drawn,
         })
     }
 }
@@ -263,34 +249,37 @@ fn neighbours(setting: Setting) -> Vec<Setting> {
 ///
 /// Wide open it is compared on a brake at `rated_rpm`, both with the noise of `seed`, both engines at running temperature.
 pub fn same_mixture(sound: &Setup, reference: &Setup, setting: Setting, rated_rpm: f64, seed: u64) -> Setting {
-    same_mixture_at([&Warmth::RUNNING; 2], sound, reference, setting, rated_rpm, seed)
+    let [sound, reference] = [sound, reference].map(|setup| Warmed(setup, Warmth::RUNNING));
+    same_mixture_at(sound, reference, setting, rated_rpm, seed)
 }
 
-/// The same, each engine as warm as said: `sound` and `reference`.
-fn same_mixture_at(
-    warmth: [&Warmth; 2],
-    sound: &Setup,
-    reference: &Setup,
-    setting: Setting,
-    rated_rpm: f64,
-    seed: u64,
-) -> Setting {
-    let rig = |setup: &Setup, setting| warmth[usize::from(!std::ptr::eq(setup, sound))].rig(setup, setting, seed);
-    let wide_open = |setup: &Setup, setting| {
-        let mut rig = rig(setup, setting).with_load(Load::Brake(rated_rpm / 60.0));
+/// An engine, and how warm it is.
+#[derive(Clone, Copy)]
+struct Warmed<'a>(&'a Setup, Warmth);
+
+impl Warmed<'_> {
+    fn rig(self, setting: Setting, seed: u64) -> Rig {
+        self.1.rig(self.0, setting, seed)
+    }
+}
+
+/// The same, each engine as warm as it is.
+fn same_mixture_at(sound: Warmed, reference: Warmed, setting: Setting, rated_rpm: f64, seed: u64) -> Setting {
+    let wide_open = |engine: Warmed, setting| {
+        let mut rig = engine.rig(setting, seed).with_load(Load::Brake(rated_rpm / 60.0));
         rig.play(&table::steady(1.0, 1.0, 0.5), Steadily::default())
             .steady()
             .equivalence_ratio
     };
     // A brake holds the idle's speed, so that the mixture can be compared even where an idle would die.
-    let shut = |setup: &Setup, setting, rpm: f64| {
-        let mut rig = rig(setup, setting).with_load(Load::Brake(rpm / 60.0));
+    let shut = |engine: Warmed, setting, rpm: f64| {
+        let mut rig = engine.rig(setting, seed).with_load(Load::Brake(rpm / 60.0));
         rig.play(&table::steady(0.0, 1.0, 1.0), Steadily::default())
             .steady()
             .equivalence_ratio
     };
-    let idle_rpm = |setup: &Setup, setting| {
-        let mut rig = rig(setup, setting);
+    let idle_rpm = |engine: Warmed, setting| {
+        let mut rig = engine.rig(setting, seed);
         rig.play(&table::quick_idle(), Watching::default()).idle().rpm
     };
     let reference_rpm = idle_rpm(reference, setting);
@@ -298,19 +287,27 @@ fn same_mixture_at(
     let (full_target, idle_target) = (wide_open(reference, setting), shut(reference, setting, rpm));
     let mut found = setting;
     for _ in 0..2 {
-        found.high_turns = bisect(|high_turns| wide_open(sound, Setting { high_turns, ..found }) - full_target);
-        found.low_turns = bisect(|low_turns| shut(sound, Setting { low_turns, ..found }, rpm) - idle_target);
+        found.high_turns = bisect(MOST.high_turns, |high_turns| {
+            wide_open(sound, Setting { high_turns, ..found }) - full_target
+        });
+        found.low_turns = bisect(MOST.low_turns, |low_turns| {
+            shut(sound, Setting { low_turns, ..found }, rpm) - idle_target
+        });
         if reference_rpm > 0.0 {
-            found.idle_turns = bisect(|idle_turns| idle_rpm(sound, Setting { idle_turns, ..found }) - reference_rpm);
+            found.idle_turns = bisect(MOST.idle_turns, |idle_turns| {
+                idle_rpm(sound, Setting { idle_turns, ..found }) - reference_rpm
+            });
         }
     }
-    found.low_turns = bisect(|low_turns| shut(sound, Setting { low_turns, ..found }, rpm) - idle_target);
+    found.low_turns = bisect(MOST.low_turns, |low_turns| {
+        shut(sound, Setting { low_turns, ..found }, rpm) - idle_target
+    });
     found
 }
 
 /// Where a rising function crosses zero between closed and wide open, to a hundredth of a turn.
-fn bisect(excess: impl Fn(f64) -> f64) -> f64 {
-    let (mut low, mut high) = (0.05, MOST_TURNS);
+fn bisect(most: f64, excess: impl Fn(f64) -> f64) -> f64 {
+    let (mut low, mut high) = (0.05, most);
     while high - low > 0.01 {
         let middle = 0.5 * (low + high);
         if excess(middle) < 0.0 {
@@ -320,4 +317,25 @@ fn bisect(excess: impl Fn(f64) -> f64) -> f64 {
         }
     }
     0.5 * (low + high)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::config::setup::reference_setup;
+
+    #[test]
+    fn one_engine_cold_and_warm_is_two_engines() {
+        let (model, setup) = reference_setup("offroad-3.5").unwrap();
+        let found = |sound, reference| {
+            let (sound, reference) = (Warmed(&setup, sound), Warmed(&setup, reference));
+            same_mixture_at(sound, reference, model.reference, model.rated_rpm, 1).idle_turns
+        };
+        let (same, colder) = (found(Warmth::COLD, Warmth::COLD), found(Warmth::COLD, Warmth::RUNNING));
+        assert!((same - model.reference.idle_turns).abs() < 0.02, "{same}");
+        assert!(
+            (colder - same).abs() > 0.04,
+            "{colder} against {same}: the cold is seen"
+        );
+    }
 }

@@ -2,8 +2,10 @@
 //! turning would have done, [`strategy`] tunes without knowing it, and [`score`] says how it went.
 
 pub mod action;
+pub mod drawn;
 pub mod episode;
 pub mod hidden;
+pub mod human;
 pub mod par;
 pub mod scenario;
 pub mod score;

@@ -30,6 +30,15 @@ impl Warmth {
         pipe: 600.0,
     };
 
+    /// An engine that has hardly run.
+    #[cfg(test)]
+    pub(super) const COLD: Self = Self {
+        head: 310.0,
+        crankcase: 295.0,
+        plug: 1000.0,
+        pipe: 400.0,
+    };
+
     /// Drives the laps. An engine that dies on them is as warm as the reference engine.
     pub fn after_laps(setup: &Setup, setting: Setting, seed: u64) -> Self {
         let mut driven = Rig::warm(setup, setting, seed);

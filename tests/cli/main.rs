@@ -12,6 +12,7 @@ mod options;
 mod permissions;
 mod pipes;
 mod progress;
+mod recordings;
 mod run;
 mod trace;
 mod usage;

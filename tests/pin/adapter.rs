@@ -76,7 +76,7 @@ impl Bench {
 
     /// The sign-off from a warm engine.
     pub fn check(&self, off: Off, seed: u64, digest: &mut Digest) {
-        let facts = Facts::of(&self.model);
+        let facts = Facts::of(&self.model, &self.setup.air);
         let (limits, waits) = (Limits::STANDARD, Waits::STANDARD);
         report(
             &checks::check(&self.setup, facts, self.setting(off), seed, &limits, &waits),
@@ -145,13 +145,15 @@ impl Played {
         }
     }
 
-    /// The start, the truth and the screws' ends (high, low, idle each); nitro and oil of the blend; the sleeve's wear; the checks at
+    /// The start and the truth (high, low, idle each); the marks at which the screws end, the least and the most; nitro and oil of the blend; the sleeve's wear; the checks at
     /// the truth.
     pub fn hidden(&self, digest: &mut Digest) {
         let h = &self.0.episode().hidden;
-        for s in [h.start, h.truth, h.zeros] {
+        for s in [h.start, h.truth] {
             digest.numbers(&[s.high_turns, s.low_turns, s.idle_turns]);
         }
+        digest.numbers(&h.drawn.least_mark_turns);
+        digest.numbers(&h.drawn.most_mark_turns);
         digest.numbers(&[
             h.blend.nitro_percent,
             h.blend.oil_percent,

@@ -13,7 +13,7 @@ const SENSIBLE: u32 = 18;
 const SEEDS: u64 = 3;
 /// A case seen to be missed beyond those seeds: it ends a click from the rich edge, where the puff is a matter of luck. Held to be
 /// missed, so that the list stays true.
-const MISSED: [(&str, u64); 1] = [("cold-morning", 5)];
+const MISSED: [(&str, u64); 1] = [("cold-morning", 7)];
 
 /// Whether it was won sensibly, and a line about it.
 fn play(name: &str, seed: u64) -> (bool, String) {

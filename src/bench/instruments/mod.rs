@@ -8,7 +8,7 @@ mod pinch;
 mod plug;
 mod strip;
 
-pub use listen::{Tuned, listen};
+pub use listen::{OPENING_S, Tuned, listen};
 pub use note::Note;
 pub use pinch::PinchRise;
 pub use plug::{PlugColour, PlugReading};

@@ -70,6 +70,31 @@ impl Strip {
         }
     }
 
+    /// Every number it holds, for a digest of the practice.
+    pub fn numbers(&self) -> impl Iterator<Item = f64> {
+        let Self {
+            rows,
+            seconds,
+            turns,
+            missed,
+            smoke,
+            crackle,
+        } = self;
+        let row = |row: &Row| {
+            [
+                row.time_s,
+                row.throttle,
+                row.rpm,
+                row.smoke_percent,
+                row.missed_share,
+                row.crackle,
+            ]
+        };
+        [*seconds, *turns, *missed, *smoke, *crackle]
+            .into_iter()
+            .chain(rows.iter().flat_map(row))
+    }
+
     /// The rows, oldest first.
     pub fn rows(&self) -> &VecDeque<Row> {
         &self.rows

@@ -144,8 +144,8 @@ fn screws(out: &mut Lines, d: &Debrief) {
         .collect();
     out.plain(format!("  path (high/low/idle): {}", path.join("  ")));
     out.plain(format!(
-        "  in the jug: {:.1} % nitro, {:.1} % oil; the screws' ends are felt {:.2}, {:.2}, {:.2} turns beyond shut",
-        d.jug.nitro_percent, d.jug.oil_percent, d.ends.high_turns, d.ends.low_turns, d.ends.idle_turns
+        "  in the jug: {:.1} % nitro, {:.1} % oil; at the start the screws were open by {:.2}, {:.2}, {:.2} turns",
+        d.jug.nitro_percent, d.jug.oil_percent, d.start.high_turns, d.start.low_turns, d.start.idle_turns
     ));
 }
 
@@ -208,7 +208,7 @@ fn counted(count: u32, what: &str) -> String {
 fn par(out: &mut Lines, d: &Debrief) {
     out.plain("");
     match d.par {
-        _ if d.next() <= Piece::Par => out.plain("Par, knowing the truth: being worked out"),
+        None => out.plain("Par, knowing the truth: being worked out"),
         Some(par) => out.plain(format!(
             "Par, knowing the truth: {} needle {}, {:.2} turns of rotation, {} idle-stop {}. You: {}, {:.2}, {}.",
             par.turns,
@@ -220,7 +220,6 @@ fn par(out: &mut Lines, d: &Debrief) {
             d.score.rotation_turns,
             d.score.idle_trims
         )),
-        None => out.plain("No par: no clean setting was found near the true one."),
     }
 }
 

@@ -54,7 +54,7 @@ mod tests {
             (
                 Quantity::Milliseconds,
                 700_000.0,
-                "700 seconds at a time is out of range; allowed 0 to 600: let time pass in several steps",
+                "700 seconds at a time is out of range; allowed 0.05 to 600: let time pass in several steps",
             ),
             (
                 Quantity::Turns,

@@ -2,13 +2,13 @@
 
 use std::ops::RangeInclusive;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::bench::instruments::{PinchRise, PlugReading};
-use crate::tuning::action::Part;
+use crate::tuning::action::{Action, Part};
 
 /// How a practice ended.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Ending {
     /// Signed off clean, nothing left at fault.
@@ -55,7 +55,7 @@ impl Quantity {
     pub fn range(self) -> RangeInclusive<f64> {
         match self {
             Self::Throttle => 0.0..=1.0,
-            Self::Milliseconds => 0.0..=600_000.0,
+            Self::Milliseconds => 50.0..=600_000.0,
             Self::Turns => -2.0..=2.0,
             Self::Laps => 1.0..=20.0,
             Self::SurePercent => 34.0..=100.0,
@@ -63,12 +63,41 @@ impl Quantity {
     }
 
     /// Refuses a value out of the range.
-    pub(super) fn holds(self, value: f64) -> Result<(), Refusal> {
+    fn holds(self, value: f64) -> Result<(), Refusal> {
         if self.range().contains(&value) {
             Ok(())
         } else {
             Err(Refusal::OutOfRange { what: self, value })
         }
+    }
+}
+
+/// Whether an action's numbers are in range, whatever the state of the practice.
+///
+/// # Errors
+/// The first that is not.
+pub fn in_range(action: &Action) -> Result<(), Refusal> {
+    match *action {
+        Action::Turn { turns, .. } => Quantity::Turns.holds(turns),
+        Action::Throttle { position } => Quantity::Throttle.holds(position),
+        Action::Hold { position, ms } => {
+            Quantity::Throttle.holds(position)?;
+            Quantity::Milliseconds.holds(f64::from(ms))
+        }
+        Action::Wait { ms } => Quantity::Milliseconds.holds(f64::from(ms)),
+        Action::Laps { laps } => Quantity::Laps.holds(f64::from(laps)),
+        Action::Judge { sure_percent, .. } => Quantity::SurePercent.holds(f64::from(sure_percent)),
+        Action::Gun
+        | Action::Inspect
+        | Action::Pinch
+        | Action::Plug
+        | Action::Warm
+        | Action::Fuel
+        | Action::Stop
+        | Action::Start
+        | Action::Fix { .. }
+        | Action::SignOff
+        | Action::Leave => Ok(()),
     }
 }
 

@@ -1,67 +1,56 @@
 //! What hands do to the engine: screws, throttle, starter, gun, laps, the pinched line, the spanner.
 
-use super::{Episode, Found, Quantity, RIGHT_TURNS, Refusal, WARM_HEAD};
+use super::{Episode, Found, RIGHT_TURNS, Refusal, WARM_HEAD};
 use crate::bench::instruments::PinchRise;
 use crate::bench::manoeuvre::table::LAP;
 use crate::engine::Engine;
 use crate::engine::params::Faults;
 use crate::engine::state::Load;
 use crate::tuning::action::{Part, Screw};
-use crate::tuning::hidden::MOST_TURNS;
 
 impl Episode {
     pub(super) fn set_throttle(&mut self, position: f64) {
         if (position - self.throttle()).abs() > 1e-9 {
-            self.counter.throttle_used();
+            self.counter.interrupted();
             self.moved_s = self.rig.state.time;
         }
         self.rig.controls.throttle = position;
     }
 
     pub(super) fn turn(&mut self, screw: Screw, turns: f64) -> Result<(), Refusal> {
-        Quantity::Turns.holds(turns)?;
-        let before = self.setting;
-        let slot = match screw {
-            Screw::High => &mut self.setting.high_turns,
-            Screw::Low => &mut self.setting.low_turns,
-            Screw::Idle => &mut self.setting.idle_turns,
-        };
-        let old = *slot;
-        // A screw's end is felt at its own zero, which hides how far it is open: counting turns from closed tells nothing.
-        let zeros = self.hidden.zeros;
-        let closed = match screw {
-            Screw::High => -zeros.high_turns,
-            Screw::Low => -zeros.low_turns,
-            Screw::Idle => -zeros.idle_turns,
-        };
-        *slot = (*slot + turns).clamp(closed, MOST_TURNS);
-        let moved = *slot - old;
-        if moved == 0.0 && turns != 0.0 {
+        let at = screw as usize;
+        let before = self.marks[at];
+        let ends = self.hidden.drawn.marks(screw);
+        let wanted = before + turns;
+        let after = wanted.clamp(*ends.start(), *ends.end());
+        let moved = after - before;
+        if moved == 0.0 && wanted != after {
             return Err(Refusal::AtEnd);
         }
         if screw != Screw::Idle && self.first_turn_right.is_none() && moved != 0.0 {
+            let (stands, truth) = (self.setting(), self.hidden.truth);
             let off = match screw {
-                Screw::High => before.high_turns - self.hidden.truth.high_turns,
-                _ => before.low_turns - self.hidden.truth.low_turns,
+                Screw::High => stands.high_turns - truth.high_turns,
+                _ => stands.low_turns - truth.low_turns,
             };
             self.first_turn_right = Some(off.abs() > RIGHT_TURNS && (off > 0.0) == (moved < 0.0));
         }
-        self.counter.turned(screw, moved, self.clock_ms);
+        self.marks[at] = after;
+        self.counter.turned(screw, moved, self.ran_ms);
         self.rig = self.rig.with_setting(self.opening());
-        self.path.push(self.setting);
+        self.path.push(self.setting());
         Ok(())
     }
 
     pub(super) fn gun(&mut self) -> Found {
-        self.readings += 1;
-        // A hand-held gun on a small head: two degrees of scatter (assumed).
-        let c = self.rig.state.head_temperature - 273.15 + 2.0 * self.reading.bell(self.readings);
+        let c = self.rig.state.head_temperature - 273.15 + self.human.gun_c();
         Found::Gun { head_c: c.round() }
     }
 
     pub(super) fn stop(&mut self) {
         self.set_throttle(0.0);
         self.rig.state.speed = 0.0;
+        self.silent_ms = self.silent_ms.or(Some(self.clock_ms));
     }
 
     /// Ten seconds with starter and glow lead; whether it then runs is the engine's affair.
@@ -70,6 +59,7 @@ impl Episode {
         self.rig.controls.glow_lead = 1.0;
         self.pass(4000);
         self.rig.state.speed = 150.0;
+        self.silent_ms = None;
         self.hold(0.15, 3000);
         self.hold(0.0, 3000);
         self.rig.controls.glow_lead = 0.0;
@@ -127,9 +117,7 @@ impl Episode {
         }
         self.rig.controls.line_open = 1.0;
         let seconds = f64::from(ms) / 1000.0;
-        self.readings += 1;
-        // Two pitches a few seconds apart are compared to half a percent (assumed).
-        let rise = 100.0 * (most / idle - 1.0) + 0.5 * self.reading.bell((1 << 41) | self.readings);
+        let rise = 100.0 * (most / idle - 1.0) + self.human.pinch_percent();
         Ok(Found::Pinched {
             rise: PinchRise::of(rise),
             seconds,

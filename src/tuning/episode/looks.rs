@@ -1,8 +1,7 @@
 //! What looking shows, and what is said of the mixture before the first turn.
 
-use super::{Episode, Found, Quantity, RIGHT_TURNS, Refusal};
+use super::{Episode, Found, RIGHT_TURNS, Refusal};
 use crate::bench::instruments::PlugReading;
-use crate::bench::measures::Mean;
 use crate::tuning::action::{Part, Screw, Verdict};
 use crate::tuning::score::Judgement;
 
@@ -15,6 +14,38 @@ const LOOKED_AT: [Part; 6] = [
     Part::Leak,
     Part::Brake,
 ];
+
+/// What the plug has seen since it was last looked at.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Seen {
+    /// Sum over time of the mixture at full throttle, and that time, s.
+    mixture: [f64; 2],
+    /// Time of knocking, s.
+    pub knock_s: f64,
+}
+
+impl Seen {
+    /// Takes in a mixture that held for `seconds`.
+    pub fn mixture(&mut self, equivalence_ratio: f64, seconds: f64) {
+        self.mixture[0] += equivalence_ratio * seconds;
+        self.mixture[1] += seconds;
+    }
+
+    /// The mean mixture, if there was any.
+    fn mean(&self) -> Option<f64> {
+        let [sum, seconds] = self.mixture;
+        (seconds > 0.0).then(|| sum / seconds)
+    }
+
+    /// Every number it holds.
+    pub fn numbers(&self) -> [f64; 3] {
+        let Self {
+            mixture: [sum, seconds],
+            knock_s,
+        } = *self;
+        [sum, seconds, knock_s]
+    }
+}
 
 impl Episode {
     /// What is left at fault, as far as looking shows it.
@@ -31,10 +62,9 @@ impl Episode {
     pub(super) fn read_plug(&mut self) -> Found {
         let tired = self.left_at_fault.contains(&Part::Plug);
         let best = self.hidden.at_truth.symptoms.equivalence_ratio_best_power;
-        let mixture = self.seen_phi.value().zip(best).map(|(phi, best)| phi / best);
-        let reading = PlugReading::of(tired, mixture, self.seen_knock_s);
-        self.seen_phi = Mean::default();
-        self.seen_knock_s = 0.0;
+        let mixture = self.seen.mean().zip(best).map(|(phi, best)| phi / best);
+        let reading = PlugReading::of(tired, mixture, self.seen.knock_s);
+        self.seen = Seen::default();
         Found::Plug(reading)
     }
 
@@ -45,7 +75,6 @@ impl Episode {
         if self.counter.needle_turns > 0 {
             return Err(Refusal::TooLate);
         }
-        Quantity::SurePercent.holds(f64::from(sure_percent))?;
         let (start, truth) = (self.hidden.start, self.hidden.truth);
         let off = match end {
             Screw::High => start.high_turns - truth.high_turns,

@@ -2,19 +2,20 @@
 //! terminated; ended by our limit or by leaving, truncated. The same seed and actions give the same practice, to the bit.
 
 mod answer;
+mod digest;
 mod hands;
 mod looks;
 
-pub use answer::{Ending, Found, Quantity, Refusal};
+pub use answer::{Ending, Found, Quantity, Refusal, in_range};
 
 use crate::bench::checks::{self, Report};
-use crate::bench::instruments::{Note, Strip, Tuned, listen};
-use crate::bench::measures;
+use crate::bench::instruments::{Note, OPENING_S, Strip, Tuned, listen};
 use crate::bench::rig::Rig;
+use crate::chance::Chance;
 use crate::engine::params::Setting;
-use crate::noise::{Channel, Noise};
 use crate::tuning::action::{Action, Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError, within};
+use crate::tuning::human::{Errors, Human};
 use crate::tuning::scenario::Scenario;
 use crate::tuning::score::{Judgement, Score, TurnCounter};
 
@@ -24,8 +25,6 @@ pub const LIMIT_MS: u64 = 3_600_000;
 /// must fail. The carburettor meters a little leaner on the stand and on the track than on the brake on which best power is found,
 /// and a setting that passes there is not too lean (assumed).
 const LEAN_SHARE: f64 = 0.95;
-/// What an opening throttle is allowed before lean counts, s: until the film has caught up (assumed; some breaths of the crankcase).
-const OPENING_S: f64 = 0.8;
 /// Head at which an engine is warm, K: where a gun reads 75 °C (common practice).
 const WARM_HEAD: f64 = 348.15;
 /// What an ear forgives of the speed just after a return, as a share: the stand is cooler than the checks, and a second of falling
@@ -41,8 +40,16 @@ pub struct Episode {
     pub hidden: Hidden,
     rig: Rig,
     strip: Strip,
-    setting: Setting,
+    /// Screws against where they stood at the start: high, low, idle. The sum of the turns alone, so that not even its last digits
+    /// tell where it began.
+    marks: [f64; 3],
     clock_ms: u64,
+    /// How long the engine has run, ms on that clock.
+    ran_ms: u64,
+    /// Since when the engine stands, ms on that clock; none while it runs.
+    silent_ms: Option<u64>,
+    /// The throttle is held by a hand that lets go before anything else is done.
+    held: bool,
     left_at_fault: Vec<Part>,
     counter: TurnCounter,
     lean_s: f64,
@@ -55,10 +62,8 @@ pub struct Episode {
     first_turn_right: Option<bool>,
     judgements: Vec<Judgement>,
     cleared_ms: Option<u64>,
-    seen_phi: measures::Mean,
-    seen_knock_s: f64,
-    readings: u64,
-    reading: Noise,
+    seen: looks::Seen,
+    human: Human,
     ending: Option<Ending>,
     report: Option<Report>,
     path: Vec<Setting>,
@@ -68,10 +73,10 @@ impl Episode {
     /// A fresh practice.
     ///
     /// # Errors
-    /// A model that can't be used.
+    /// A model that can't be used, or no clean setting in reach.
     pub fn reset(scenario: &Scenario, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let hidden = Hidden::draw(scenario, seed, episode)?;
-        let mut rig = Rig::warm(&hidden.setup, hidden.start, hidden.seed);
+        let mut rig = Rig::warm(&hidden.setup, hidden.start, hidden.drawn.engine_seed);
         if scenario.cold {
             rig.state = rig.engine.cold_state();
         }
@@ -79,8 +84,11 @@ impl Episode {
         Ok(Self {
             rig,
             strip: Strip::default(),
-            setting: hidden.start,
+            marks: [0.0; 3],
             clock_ms: 0,
+            ran_ms: 0,
+            silent_ms: Some(0),
+            held: false,
             left_at_fault: scenario.fault.parts(),
             counter: TurnCounter::default(),
             lean_s: 0.0,
@@ -91,10 +99,8 @@ impl Episode {
             first_turn_right: None,
             judgements: Vec::new(),
             cleared_ms: None,
-            seen_phi: measures::Mean::default(),
-            seen_knock_s: 0.0,
-            readings: 0,
-            reading: Noise::new(seed, episode, Channel::Reading),
+            seen: looks::Seen::default(),
+            human: Human::new(Chance::new(seed, episode)),
             ending: None,
             report: None,
             path: vec![hidden.start],
@@ -125,9 +131,18 @@ impl Episode {
     fn warm_head(&self) -> bool {
         self.rig.state.head_temperature >= WARM_HEAD
     }
-    /// What the screws let through: beyond its closed opening a screw turns on until its own end, and nothing changes.
+    /// Where the screws stand.
+    fn setting(&self) -> Setting {
+        let (start, [high, low, idle]) = (self.hidden.start, self.marks);
+        Setting {
+            high_turns: start.high_turns + high,
+            low_turns: start.low_turns + low,
+            idle_turns: start.idle_turns + idle,
+        }
+    }
+    /// What the screws let through: beyond shut and beyond wide open a screw turns on until its own end, and nothing changes.
     fn opening(&self) -> Setting {
-        within(self.setting)
+        within(self.setting())
     }
     /// Speed, rpm.
     pub fn rpm(&self) -> f64 {
@@ -143,12 +158,7 @@ impl Episode {
     }
     /// Turns of a screw since the start: its relative mark.
     pub fn mark(&self, screw: Screw) -> f64 {
-        let (a, b) = (self.setting, self.hidden.start);
-        match screw {
-            Screw::High => a.high_turns - b.high_turns,
-            Screw::Low => a.low_turns - b.low_turns,
-            Screw::Idle => a.idle_turns - b.idle_turns,
-        }
+        self.marks[screw as usize]
     }
     /// Gap left by the idle stop, mm.
     pub fn idle_gap_mm(&self) -> f64 {
@@ -166,33 +176,9 @@ impl Episode {
     pub fn tank_share(&self) -> f64 {
         self.rig.state.tank_fuel / self.rig.engine.tank_capacity()
     }
-    /// A digest of the whole state: equal only where everything went the same.
-    pub fn digest(&self) -> u64 {
-        let s = &self.rig.state;
-        let values = [
-            s.time,
-            s.speed,
-            s.film_fuel,
-            s.tank_fuel,
-            s.head_temperature,
-            s.crankcase_temperature,
-            s.plug_temperature,
-            s.left.burnt,
-            s.pipe_oil,
-            s.damage,
-            self.setting.high_turns,
-            self.setting.low_turns,
-            self.setting.idle_turns,
-            self.lean_s,
-        ];
-        // FNV-1a over the values' bits.
-        values
-            .iter()
-            .flat_map(|v| v.to_bits().to_le_bytes())
-            .chain(self.clock_ms.to_le_bytes())
-            .fold(0xcbf2_9ce4_8422_2325, |h, b| {
-                (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3)
-            })
+    /// What hand, ear and eye got wrong so far; for the end.
+    pub fn errors(&self) -> Errors {
+        self.human.errors(self.clock_ms)
     }
 
     /// What is heard and seen now.
@@ -210,8 +196,7 @@ impl Episode {
                 snap_mark_rpm: self.hidden.judging.waits.snap_mark_rpm,
                 return_s: limits.return_s,
                 excess_share: limits.early_excess_percent / 100.0 + EAR_EXCESS_SHARE,
-                // An ear without an instrument is right to about two percent (assumed).
-                pitch_error: 1.0 + 0.02 * self.reading.bell((1 << 40) | (self.clock_ms / 4000)),
+                pitch_error: 1.0 + self.human.pitch_percent(self.clock_ms) / 100.0,
             },
         )
     }
@@ -235,7 +220,8 @@ impl Episode {
         }
     }
 
-    /// Does one action.
+    /// Does one action. A held throttle stays until the next action or the next moment, so that its last one can be told; then it
+    /// springs back.
     ///
     /// # Errors
     /// It can't be done now; nothing has changed then.
@@ -243,23 +229,34 @@ impl Episode {
         if self.ending.is_some() {
             return Err(Refusal::Over);
         }
+        in_range(action)?;
+        self.let_go();
+        let found = self.done(action)?;
+        // Read or looked at: whoever turns on knows more than before.
+        if matches!(action, Action::Gun | Action::Inspect | Action::Pinch | Action::Plug) {
+            self.counter.interrupted();
+        }
+        Ok(found)
+    }
+
+    /// Lets a held throttle spring back.
+    fn let_go(&mut self) {
+        if std::mem::take(&mut self.held) {
+            self.set_throttle(0.0);
+        }
+    }
+
+    fn done(&mut self, action: &Action) -> Result<Vec<Found>, Refusal> {
         let mut found = Vec::new();
         match *action {
             Action::Turn { screw, turns } => self.turn(screw, turns)?,
-            Action::Throttle { position } => {
-                Quantity::Throttle.holds(position)?;
-                self.set_throttle(position);
-            }
+            Action::Throttle { position } => self.set_throttle(position),
             Action::Hold { position, ms } => {
-                Quantity::Throttle.holds(position)?;
-                Quantity::Milliseconds.holds(f64::from(ms))?;
                 self.set_throttle(position);
                 self.pass(ms);
+                self.held = true;
             }
-            Action::Wait { ms } => {
-                Quantity::Milliseconds.holds(f64::from(ms))?;
-                self.pass(ms);
-            }
+            Action::Wait { ms } => self.pass(ms),
             Action::Gun => {
                 self.pass(2000);
                 found.push(self.gun());
@@ -276,7 +273,6 @@ impl Episode {
             }
             Action::Warm => self.warm()?,
             Action::Laps { laps } => {
-                Quantity::Laps.holds(f64::from(laps))?;
                 self.running_or()?;
                 self.laps(laps);
                 found.push(self.gun());
@@ -314,31 +310,37 @@ impl Episode {
         if self.running() { Ok(()) } else { Err(Refusal::Standing) }
     }
 
-    /// Lets time pass; engine and clock stay together to the revolution.
+    /// Lets time pass, at most to the limit; engine and clock stay together to the revolution.
     pub fn pass(&mut self, ms: u32) {
         if self.ending.is_some() {
             return;
         }
-        self.clock_ms += u64::from(ms);
+        self.let_go();
+        let began_ms = self.clock_ms;
+        self.clock_ms = (began_ms + u64::from(ms)).min(LIMIT_MS);
         let until = self.clock_ms as f64 * 1e-3;
         let throttle = self.throttle();
         let best_power = self.hidden.at_truth.symptoms.equivalence_ratio_best_power;
         let detonation_limit = self.hidden.limits.detonation_index;
         while self.rig.state.time < until {
+            let ran = self.running();
             let r = self.rig.turn();
+            if ran && !self.running() {
+                self.silent_ms = Some((self.rig.state.time * 1e3).ceil() as u64);
+            }
             let d = r.duration;
             self.strip.hear(throttle, &r, &self.rig.state);
             self.fuel_kg += r.fuel_in + r.oil_in;
             let mut lean = false;
             if throttle >= 0.8 && r.speed > 0.0 {
                 let phi = r.metered_equivalence_ratio;
-                self.seen_phi.add(phi, d);
+                self.seen.mixture(phi, d);
                 // The moment of opening is lean in any carburettor; what follows it counts. A cold engine's air is dense and its
                 // walls still take their film: there the metered mixture says nothing of the needles, and only knocking is lean.
                 let settled = self.rig.state.time - self.moved_s > OPENING_S;
                 let starved = self.warm_head() && best_power.is_some_and(|best| phi < LEAN_SHARE * best);
                 let knocks = settled && r.detonation > detonation_limit;
-                self.seen_knock_s += if knocks { d } else { 0.0 };
+                self.seen.knock_s += if knocks { d } else { 0.0 };
                 lean = knocks || settled && starved;
             }
             if lean {
@@ -350,6 +352,9 @@ impl Episode {
                 self.safe_s += d;
             }
         }
+        // Counted to its last moment, whatever steps time passes in.
+        let silent_ms = self.silent_ms.unwrap_or(u64::MAX);
+        self.ran_ms += self.clock_ms.min(silent_ms) - began_ms.min(silent_ms);
         if throttle >= 0.5 && self.running() {
             self.cleared_ms = Some(self.clock_ms);
         }

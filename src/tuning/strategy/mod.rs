@@ -16,6 +16,21 @@ use super::scenario::Scenario;
 use super::score::Score;
 use crate::bench::instruments::Note;
 
+/// A built-in strategy.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BuiltIn {
+    /// Name.
+    pub name: &'static str,
+    /// How it tunes, in one line.
+    pub summary: &'static str,
+}
+
+/// The built-in strategies.
+pub const STRATEGIES: &[BuiltIn] = &[BuiltIn {
+    name: "by-the-book",
+    summary: "looks it over, warms it up, high-speed needle from the rich side, then the low one by pinch and snap; `guided` follows it",
+}];
+
 /// Screws against where they stood at the start, turns; needles out and idle stop in are positive.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Marks {
@@ -91,18 +106,13 @@ impl Sight {
     }
 }
 
-/// Does one action, and shows it as it is seen with a tachometer. After a held throttle that is its last moment; then it springs back.
+/// Does one action, and shows it as it is seen with a tachometer; after a held throttle that is its last moment.
 ///
 /// # Errors
 /// It can't be done now; nothing has changed then.
 pub fn act(episode: &mut Episode, action: &Action) -> Result<Sight, Refusal> {
     let found = episode.act(action)?;
-    let sight = Sight::of(episode, found);
-    if matches!(action, Action::Hold { .. }) && sight.ended.is_none() {
-        // Letting go cannot fail: 0 is a throttle.
-        episode.act(&Action::Throttle { position: 0.0 })?;
-    }
-    Ok(sight)
+    Ok(Sight::of(episode, found))
 }
 
 /// What the book does with a practice, from its start: the score of somebody who knows nothing of what is hidden.
