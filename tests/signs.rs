@@ -112,6 +112,8 @@ const OPEN: &[(&str, f64, &str)] = &[
         1.1,
         "S16 cold: missed revolutions at idle and on opening, more by, %",
     ),
+    ("firing.reference_plug_k", 0.9, "S6 low -1/8: idle against clean, %"),
+    ("firing.reference_plug_k", 1.1, "S6 low -1/2: races or dies"),
     (
         "firing.reference_charge_temperature_k",
         0.9,
