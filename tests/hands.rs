@@ -112,13 +112,15 @@ fn a_segment_is_left_out_when_it_says_so() {
     let mut dead = warm();
     dead.state.speed = 0.0;
     let segment = Segment::hold(0.1, 0.5);
-    assert_eq!(marks(&mut warm(), segment.skip_standing(3)), all);
-    assert_eq!(marks(&mut dead, segment.skip_standing(3)), cut);
+    assert_eq!(marks(&mut warm(), segment.skip_slow(0.0, 3)), all);
+    assert_eq!(marks(&mut dead, segment.skip_slow(0.0, 3)), cut);
+    assert_eq!(marks(&mut warm(), segment.skip_slow(100.0, 3)), all);
+    assert_eq!(marks(&mut warm(), segment.skip_slow(1000.0, 3)), cut);
     assert_eq!(marks(&mut warm(), segment.skip_warm(500.0, 3)), all);
     assert_eq!(marks(&mut warm(), segment.skip_warm(350.0, 3)), cut);
     assert_eq!(marks(&mut dead, segment.skip_warm(500.0, 3)), cut);
     // A way back would never end: it is no way.
-    assert_eq!(marks(&mut dead, segment.skip_standing(0)), all);
+    assert_eq!(marks(&mut dead, segment.skip_slow(0.0, 0)), all);
 }
 
 #[test]
