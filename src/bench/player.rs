@@ -95,9 +95,9 @@ pub struct Cursor {
     until: Until,
     /// Only time ends the segment, and the throttle stays.
     plain: bool,
-    /// When the segment began, on the engine's clock, s.
+    /// When the segment began and when it ends at the latest, on the engine's clock, s.
     start: f64,
-    length: f64,
+    end: f64,
     /// Head at the last full second of the segment, K, and when the next is, s.
     looked: (f64, f64),
 }
@@ -117,10 +117,23 @@ impl Cursor {
             throttle: Throttle::Hold(0.0),
             until: Until::Time,
             plain: true,
-            start: 0.0,
-            length: 0.0,
+            start: f64::NAN,
+            end: f64::NAN,
             looked: (0.0, 0.0),
         }
+    }
+
+    /// The same on a clock whose time is known, s; the engine may be up to a revolution past it.
+    pub fn on_clock(start_s: f64) -> Self {
+        Self {
+            start: start_s,
+            ..Self::new(Pace::Clock)
+        }
+    }
+
+    /// When the segment at hand ends at the latest, on the engine's clock, s.
+    pub fn ends_at(&self) -> f64 {
+        self.end
     }
 
     /// Whether the manoeuvre has been played to its end.
@@ -137,19 +150,19 @@ impl Cursor {
                 return (state, controls);
             };
             if let Some(skip) = segment.skip {
-                let standing = skip.standing && state.speed <= 0.0;
-                if (standing || state.head_temperature > skip.head_above) && skip.to > self.next {
+                let out = state.speed <= skip.speed_below || state.head_temperature > skip.head_above;
+                if out && skip.to > self.next {
                     self.next = skip.to;
                     continue;
                 }
             }
             self.next += 1;
             self.take(segment, tank, &mut state, &mut controls);
-            if state.time - self.start < self.length {
+            if state.time < self.end {
                 return (state, controls);
             }
             if self.pace == Pace::Clock {
-                self.start += self.length;
+                self.start = self.end;
             }
         }
     }
@@ -159,7 +172,7 @@ impl Cursor {
         self.mark = segment.mark;
         self.until = segment.until;
         self.throttle = segment.throttle;
-        self.length = segment.longest_s;
+        self.end = self.start + segment.longest_s;
         self.plain = segment.until == Until::Time && matches!(segment.throttle, Throttle::Hold(_));
         self.looked = (state.head_temperature, 1.0);
         if let Some(load) = segment.load {
@@ -183,7 +196,7 @@ impl Cursor {
     fn throttle_at(&self, seconds: f64) -> f64 {
         match self.throttle {
             Throttle::Hold(throttle) => throttle,
-            Throttle::Ramp { from, to } => from + (to - from) * (seconds / self.length).clamp(0.0, 1.0),
+            Throttle::Ramp { from, to } => from + (to - from) * (seconds / (self.end - self.start)).clamp(0.0, 1.0),
         }
     }
 
@@ -204,14 +217,14 @@ impl Cursor {
                 look && (state.head_temperature - head).abs() < kelvin
             }
         };
-        let due = seconds >= self.length;
+        let due = state.time >= self.end;
         if early || self.pace == Pace::Own {
             // A segment that ended early is followed at once, on any clock.
             if early || due {
                 self.start = state.time;
             }
         } else if due {
-            self.start += self.length;
+            self.start = self.end;
         }
         early || due
     }
@@ -272,7 +285,9 @@ impl<O: Observer> Hands for Player<O> {
         }
         if !self.cursor.begun {
             self.cursor.begun = true;
-            self.cursor.start = state.time;
+            if self.cursor.start.is_nan() {
+                self.cursor.start = state.time;
+            }
             self.enter(state, controls);
         }
         if self.cursor.over || state.time >= self.pause {
@@ -292,7 +307,7 @@ impl<O: Observer> Hands for Player<O> {
         };
         self.watch.see(&now, revolution, state);
         let paused = state.time >= self.pause;
-        if self.cursor.plain && seconds < self.cursor.length {
+        if self.cursor.plain && state.time < self.cursor.end {
             return if paused { Next::Done } else { Next::On };
         }
         if self.cursor.ended(seconds, &{ *state }) {

@@ -95,7 +95,7 @@ impl Rig {
         self.engine.play(&mut runs);
         let [run] = runs;
         let (stand, player) = Stand::parted(run);
-        *self = Self::of(self.engine, stand);
+        (self.state, self.controls) = (stand.state, stand.controls);
         *cursor = player.cursor();
         player.watch
     }

@@ -9,6 +9,7 @@ use serde::Serialize;
 use super::lines::{Chain, End, Entry, Header, KIND, LeastTurning, NOTE_BYTES, PASS_MS, VERSION, three};
 use super::model::fingerprint;
 use super::session::{Frame, Level, Session};
+use crate::bench::player::{Observer, Unseen};
 use crate::config::Source;
 use crate::digest::Digest;
 use crate::tuning::action::Action;
@@ -32,6 +33,8 @@ pub struct Practice {
     begun: bool,
     /// The ending was written.
     closed: bool,
+    /// The action under way: recorded when it is done.
+    doing: Option<Action>,
 }
 
 impl std::fmt::Debug for Practice {
@@ -109,6 +112,7 @@ impl Practice {
             pending_ms: 0,
             begun: false,
             closed: false,
+            doing: None,
         })
     }
 
@@ -215,23 +219,53 @@ impl Practice {
     /// # Errors
     /// It can't be done now; nothing has changed or been recorded then.
     pub fn act(&mut self, action: &Action) -> Result<Frame, Refusal> {
+        self.begin_action(action)?;
+        loop {
+            if let Some(frame) = self.advance(u32::MAX, Unseen) {
+                return Ok(frame);
+            }
+        }
+    }
+
+    /// Begins an action; [`Practice::advance`] takes it further, and records it when it is done.
+    ///
+    /// # Errors
+    /// It can't be done now; nothing has changed or been recorded then.
+    pub fn begin_action(&mut self, action: &Action) -> Result<(), Refusal> {
         self.write_pass();
-        let frame = self.session.act(action)?;
+        self.session.begin(action)?;
+        self.doing = Some(*action);
         self.begun = true;
+        Ok(())
+    }
+
+    /// Takes the action under way `ms` further, or to its end if that comes first: then there is a frame of it. With none under way
+    /// time passes, as by [`Practice::pass`]. Whoever watches is shown every revolution of an action.
+    pub fn advance(&mut self, ms: u32, watch: impl Observer) -> Option<Frame> {
+        let Some(action) = self.doing else {
+            self.pass(ms);
+            return None;
+        };
+        let frame = self.session.advance(ms, watch)?;
+        self.doing = None;
         if self.recorded() {
             let entry = Entry::Act {
-                action: *action,
+                action,
                 clock_ms: self.session.episode().clock_ms(),
                 state: self.next_state(),
             };
             self.line(&entry);
         }
         self.write_end();
-        Ok(frame)
+        Some(frame)
     }
 
     /// Lets time pass at the caller's pace, up to the end of the practice.
     pub fn pass(&mut self, ms: u32) -> Frame {
+        if self.doing.is_some() {
+            let frame = self.advance(ms, Unseen);
+            return frame.unwrap_or_else(|| self.session.frame(Vec::new()));
+        }
         self.begun = true;
         let mut left_ms = ms;
         loop {

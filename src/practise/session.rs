@@ -6,15 +6,16 @@ use std::sync::OnceLock;
 use serde::{Deserialize, Serialize};
 
 use crate::bench::instruments::Row;
+use crate::bench::player::{Observer, Unseen};
 use crate::digest::Digest;
 use crate::tuning::action::Action;
 use crate::tuning::episode::{Episode, Found, Refusal};
 use crate::tuning::hidden::HiddenError;
 use crate::tuning::par::{Par, par};
 use crate::tuning::scenario::Scenario;
+use crate::tuning::strategy::Sight;
 use crate::tuning::strategy::advice::Advice;
 use crate::tuning::strategy::by_the_book::Book;
-use crate::tuning::strategy::{self, Sight};
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -55,6 +56,16 @@ pub struct Session {
     gun: Option<(u64, f64)>,
     /// What a reader of the book has heard so far.
     book: Book,
+    doing: Option<Doing>,
+}
+
+/// What is under way.
+#[derive(Clone, Copy, Debug)]
+enum Doing {
+    /// An action of the practice.
+    Action(Action),
+    /// A judgement that is not taken, since the engine is cold.
+    JudgingCold,
 }
 
 /// A gun reading is news for this long, ms.
@@ -77,6 +88,7 @@ impl Session {
             par: OnceLock::new(),
             gun: None,
             book,
+            doing: None,
         })
     }
 
@@ -104,37 +116,77 @@ impl Session {
     /// # Errors
     /// It can't be done now; nothing has changed then.
     pub fn act(&mut self, action: &Action) -> Result<Frame, Refusal> {
-        if self.level == Level::Guided
-            && matches!(action, Action::Judge { .. })
-            && self.episode.ending().is_none()
-            && !self.warm_enough()
-        {
-            return Ok(self.frame(vec![Found::NotJudged]));
+        self.begin(action)?;
+        loop {
+            if let Some(frame) = self.advance(u32::MAX, Unseen) {
+                return Ok(frame);
+            }
         }
-        let sight = strategy::act(&mut self.episode, action)?;
-        if let Some(head_c) = sight.found.iter().find_map(|found| match found {
+    }
+
+    /// Begins an action; [`Session::advance`] takes it further and shows what came of it.
+    ///
+    /// # Errors
+    /// It can't be done now; nothing has changed then.
+    pub fn begin(&mut self, action: &Action) -> Result<(), Refusal> {
+        let judging = matches!(action, Action::Judge { .. });
+        let cold = self.level == Level::Guided && judging && self.episode.ending().is_none() && !self.warm_enough();
+        if cold && self.doing.is_none() {
+            self.doing = Some(Doing::JudgingCold);
+            return Ok(());
+        }
+        self.episode.begin(action)?;
+        self.doing = Some(Doing::Action(*action));
+        Ok(())
+    }
+
+    /// Whether an action is under way.
+    pub fn busy(&self) -> bool {
+        self.doing.is_some()
+    }
+
+    /// Takes the action under way `ms` further, or to its end if that comes first: then there is a frame of it. With none under way
+    /// time passes. Whoever watches is shown every revolution.
+    pub fn advance(&mut self, ms: u32, watch: impl Observer) -> Option<Frame> {
+        if let Some(Doing::JudgingCold) = self.doing {
+            self.doing = None;
+            return Some(self.frame(vec![Found::NotJudged]));
+        }
+        let found = self.episode.advance(ms, watch);
+        match (found, self.doing) {
+            (Some(found), Some(Doing::Action(action))) => {
+                self.doing = None;
+                Some(self.did(&action, found))
+            }
+            (_, Some(_)) => None,
+            (_, None) => {
+                let sight = self.sight(Vec::new());
+                self.book.hear(&sight);
+                None
+            }
+        }
+    }
+
+    /// What came of an action.
+    fn did(&mut self, action: &Action, found: Vec<Found>) -> Frame {
+        if let Some(head_c) = found.iter().find_map(|found| match found {
             Found::Gun { head_c } => Some(*head_c),
             _ => None,
         }) {
             self.gun = Some((self.episode.clock_ms(), head_c));
         }
-        let sight = self.allowed(sight);
+        let sight = self.sight(found);
         self.book.did(action, &sight);
-        Ok(Frame {
-            sight,
-            hint: self.hint(),
-        })
-    }
-
-    /// Lets time pass at the caller's pace.
-    pub fn pass(&mut self, ms: u32) -> Frame {
-        self.episode.pass(ms);
-        let sight = self.allowed(Sight::of(&self.episode, Vec::new()));
-        self.book.hear(&sight);
         Frame {
             sight,
             hint: self.hint(),
         }
+    }
+
+    /// Lets time pass at the caller's pace; the frame is of its end, or of that of the action under way.
+    pub fn pass(&mut self, ms: u32) -> Frame {
+        let frame = self.advance(ms, Unseen);
+        frame.unwrap_or_else(|| self.frame(Vec::new()))
     }
 
     /// The rows of the strip chart, oldest first; none by ear.
@@ -162,8 +214,9 @@ impl Session {
         (self.level == Level::Guided && self.episode.ending().is_none()).then(|| self.book.next())
     }
 
-    /// A sight without what the level keeps back.
-    fn allowed(&self, sight: Sight) -> Sight {
+    /// What the level lets see now.
+    fn sight(&self, found: Vec<Found>) -> Sight {
+        let sight = Sight::of(&self.episode, found);
         Sight {
             tachometer_rpm: sight.tachometer_rpm.filter(|_| self.level != Level::ByEar),
             ..sight
@@ -173,7 +226,7 @@ impl Session {
     /// What can be seen now.
     pub fn frame(&self, found: Vec<Found>) -> Frame {
         Frame {
-            sight: self.allowed(Sight::of(&self.episode, found)),
+            sight: self.sight(found),
             hint: self.hint(),
         }
     }

@@ -253,6 +253,7 @@ fn finding(found: &Found, digest: &mut Digest) {
 fn refusal(refusal: &Refusal) -> &'static str {
     match refusal {
         Refusal::Over => "over",
+        Refusal::Busy => "busy",
         Refusal::Standing => "standing",
         Refusal::Running => "running",
         Refusal::OutOfRange {

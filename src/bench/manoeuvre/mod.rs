@@ -59,8 +59,8 @@ pub enum Until {
 /// A segment that is left out if the engine is in such a state when its turn comes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Skip {
-    /// The engine stands.
-    pub standing: bool,
+    /// The engine turns no faster than this, rev/s; 0 for one that stands.
+    pub speed_below: f64,
     /// The head is hotter than this, K.
     pub head_above: f64,
     /// The segment to go on with; past the last one the manoeuvre is over.
@@ -154,10 +154,10 @@ impl Segment {
         self.until = until;
         self
     }
-    /// Left out, with what follows up to the segment `to`, if the engine stands.
-    pub const fn skip_standing(mut self, to: usize) -> Self {
+    /// Left out, with what follows up to the segment `to`, if the engine turns no faster than this, rev/s: 0 if it stands.
+    pub const fn skip_slow(mut self, speed_below: f64, to: usize) -> Self {
         self.skip = Some(Skip {
-            standing: true,
+            speed_below,
             head_above: f64::INFINITY,
             to,
         });
@@ -166,7 +166,7 @@ impl Segment {
     /// Left out, with what follows up to the segment `to`, if the engine stands or its head is hotter, K.
     pub const fn skip_warm(mut self, head_above: f64, to: usize) -> Self {
         self.skip = Some(Skip {
-            standing: true,
+            speed_below: 0.0,
             head_above,
             to,
         });

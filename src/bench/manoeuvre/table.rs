@@ -172,6 +172,54 @@ pub fn hot_idle() -> Manoeuvre {
     ]))
 }
 
+/// Ten seconds with starter and glow lead; whether the engine then runs is its own affair.
+pub fn start() -> Manoeuvre {
+    Manoeuvre::from([
+        Segment::hold(0.0, 4.0).lead(true),
+        Segment::hold(0.15, 3.0).spun(150.0),
+        Segment::hold(0.0, 3.0),
+        Segment::hold(0.0, 0.0).lead(false),
+    ])
+}
+
+/// Gentle blips until the head is this hot, K, three minutes at most.
+pub fn warm_up(head: f64) -> Manoeuvre {
+    const BLIPS: usize = 30;
+    let blip = [
+        Segment::hold(0.3, 4.0).skip_warm(head, 2 * BLIPS),
+        Segment::hold(0.0, 2.0),
+    ];
+    let blips = std::iter::repeat_n(blip, BLIPS).flatten();
+    blips.chain([Segment::hold(0.0, 0.0)]).collect()
+}
+
+/// Laps on the track, and back on the stand with the throttle shut; an engine that dies is brought in at once.
+pub fn laps_and_in(laps: usize) -> Manoeuvre {
+    let end = laps * LAP.len();
+    let driven = self::laps(laps);
+    let driven = driven.segments().iter().map(|segment| segment.skip_slow(0.0, end));
+    driven.chain([Segment::hold(0.0, 3.0).load(Load::Stand)]).collect()
+}
+
+/// The fuel line pinched by a hand that lets go once the speed has fallen to this, rev/s, and looks ten times a second; fifteen
+/// seconds at most.
+pub fn pinch_and_let_go(speed: f64) -> Manoeuvre {
+    const LOOKS: u8 = 150;
+    let pinched = |_| {
+        Segment::hold(0.0, 0.1)
+            .pinched()
+            .mark(Mark::Pinch)
+            .skip_slow(speed, LOOKS.into())
+    };
+    let looks = (0..LOOKS).map(pinched);
+    looks.chain([Segment::hold(0.0, 0.0).line_free()]).collect()
+}
+
+/// The throttle left where it is, for a while.
+pub fn wait(throttle: f64, seconds: f64) -> Manoeuvre {
+    Manoeuvre::from([Segment::hold(throttle, seconds)])
+}
+
 /// The manoeuvres that `run` shows; [`Named::meaning`] says what each is.
 #[allow(missing_docs)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -6,6 +6,7 @@ use crate::tuning::episode::{Quantity, Refusal};
 pub fn refusal(refusal: &Refusal) -> String {
     let words = match refusal {
         Refusal::Over => "the practice is over",
+        Refusal::Busy => "one thing at a time: wait until it is done",
         Refusal::Standing => "the engine stands; start it first",
         Refusal::Running => "the engine runs; stop it first",
         Refusal::AtEnd => "the screw is at its end and does not turn further",

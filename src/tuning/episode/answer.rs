@@ -107,6 +107,8 @@ pub fn in_range(action: &Action) -> Result<(), Refusal> {
 pub enum Refusal {
     /// The practice is over.
     Over,
+    /// Something is being done that takes its time.
+    Busy,
     /// The engine stands.
     Standing,
     /// The engine runs.

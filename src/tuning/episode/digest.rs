@@ -4,6 +4,7 @@
 //! The engine's state and controls have a way to reach every field.
 
 use super::Episode;
+use super::log::Log;
 use crate::bench::checks::Report;
 use crate::bench::rig::Rig;
 use crate::digest::Digest;
@@ -20,29 +21,36 @@ impl Episode {
         let Self {
             hidden,
             rig,
-            strip,
+            log,
+            doing,
             marks,
             clock_ms,
             ran_ms,
-            silent_ms,
             held,
             left_at_fault,
             counter,
-            lean_s,
-            safe_s,
-            moved_s,
-            lean_crossings,
-            fuel_kg,
             first_turn_right,
             judgements,
-            cleared_ms,
-            seen,
             human,
             ending,
             report,
             path,
         } = self;
+        let Log {
+            strip,
+            lean_s,
+            safe_s,
+            moved_s,
+            lean_crossings,
+            fuel_kg,
+            cleared_ms,
+            seen,
+            silent_ms,
+        } = log;
         take_hidden(&mut digest, hidden);
+        // All there is to it: an action under way is seldom asked for, and has many fields.
+        let doing = doing.as_ref().map(|doing| format!("{doing:?}")).unwrap_or_default();
+        digest.words(doing.bytes().map(u64::from));
         // The engine is what its setup made it, and its noise what the seed made it: both are hidden's.
         let Rig { state, controls, .. } = rig;
         take_state(&mut digest, state);
@@ -195,7 +203,7 @@ mod tests {
             .unwrap();
         practice.act(&Action::Wait { ms: 700 }).unwrap();
         type Change = (&'static str, fn(&mut Episode));
-        let changes: [Change; 33] = [
+        let changes: [Change; 34] = [
             ("speed", |e| e.rig.state.speed += 1e-9),
             ("wheels", |e| e.rig.state.wheel_speed += 1e-9),
             ("film of oil", |e| e.rig.state.film_oil += 1e-12),
@@ -211,23 +219,24 @@ mod tests {
             ("track", |e| e.rig.controls.on_track = 1.0),
             ("mark", |e| e.marks[1] += 0.125),
             ("time run", |e| e.ran_ms += 1),
-            ("silence", |e| e.silent_ms = Some(1)),
+            ("silence", |e| e.log.silent_ms = Some(1)),
             ("held", |e| e.held = true),
             ("fault", |e| e.left_at_fault.clear()),
             ("fixed", |e| e.hidden.setup.faults.air_leak_mm2 = 0.0),
             ("adjustments", |e| e.counter.turned(Screw::High, 0.1, 0)),
             ("trims", |e| e.counter.turned(Screw::Idle, 0.1, 0)),
-            ("safe time", |e| e.safe_s = 0.5),
-            ("throttle moved", |e| e.moved_s -= 1e-9),
-            ("crossings", |e| e.lean_crossings += 1),
-            ("fuel", |e| e.fuel_kg += 1e-12),
+            ("safe time", |e| e.log.safe_s = 0.5),
+            ("throttle moved", |e| e.log.moved_s -= 1e-9),
+            ("crossings", |e| e.log.lean_crossings += 1),
+            ("fuel", |e| e.log.fuel_kg += 1e-12),
             ("first turn", |e| e.first_turn_right = Some(false)),
             ("sureness", |e| e.judgements[0].sure_percent += 1),
             ("judgement", |e| e.judgements.clear()),
-            ("cleared out", |e| e.cleared_ms = Some(5)),
-            ("plug", |e| e.seen.mixture(1.0, 0.1)),
+            ("cleared out", |e| e.log.cleared_ms = Some(5)),
+            ("plug", |e| e.log.seen.mixture(1.0, 0.1)),
             ("gun", |e| _ = e.human.gun_c()),
             ("pinch", |e| _ = e.human.pinch_percent()),
+            ("doing", |e| e.begin(&Action::Wait { ms: 100 }).unwrap()),
             ("ending", |e| e.ending = Some(Ending::Left)),
         ];
         for (what, change) in changes {

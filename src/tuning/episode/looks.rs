@@ -62,9 +62,9 @@ impl Episode {
     pub(super) fn read_plug(&mut self) -> Found {
         let tired = self.left_at_fault.contains(&Part::Plug);
         let best = self.hidden.at_truth.symptoms.equivalence_ratio_best_power;
-        let mixture = self.seen.mean().zip(best).map(|(phi, best)| phi / best);
-        let reading = PlugReading::of(tired, mixture, self.seen.knock_s);
-        self.seen = Seen::default();
+        let mixture = self.log.seen.mean().zip(best).map(|(phi, best)| phi / best);
+        let reading = PlugReading::of(tired, mixture, self.log.seen.knock_s);
+        self.log.seen = Seen::default();
         Found::Plug(reading)
     }
 
@@ -88,7 +88,10 @@ impl Episode {
             Verdict::Right
         };
         let warm = self.warm_head();
-        let cleared = self.cleared_ms.is_some_and(|at| self.clock_ms - at < 60_000);
+        let cleared = self
+            .log
+            .cleared_ms
+            .is_some_and(|at| self.clock_ms.saturating_sub(at) < 60_000);
         self.judgements.retain(|j| j.end != end);
         self.judgements.push(Judgement {
             end,
