@@ -6,6 +6,7 @@ use crate::engine::params::Setting;
 use crate::engine::state::{Controls, Load, Revolution, State};
 use crate::engine::{Engine, Setup};
 use crate::noise::{Channel, Noise};
+use crate::units::rpm_from_rev_per_second;
 
 /// An engine, its state, and the hands on it.
 #[derive(Clone, Copy, Debug)]
@@ -124,6 +125,6 @@ impl Rig {
 
     /// Speed, rpm.
     pub fn rpm(&self) -> f64 {
-        self.state.speed * 60.0
+        rpm_from_rev_per_second(self.state.speed)
     }
 }

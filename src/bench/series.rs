@@ -4,6 +4,7 @@ use super::manoeuvre::Manoeuvre;
 use super::player::{Cursor, Now, Observer, Pace};
 use super::rig::Rig;
 use crate::engine::state::{Revolution, State};
+use crate::units::{celsius_from_kelvin, mg_from_kilogram, rpm_from_rev_per_second};
 
 /// Rows per second.
 pub const ROWS_PER_SECOND: f64 = 100.0;
@@ -147,15 +148,15 @@ impl Rows {
         Row {
             time_s,
             throttle: now.throttle,
-            engine_rpm: sum.turns / seconds * 60.0,
+            engine_rpm: rpm_from_rev_per_second(sum.turns / seconds),
             equivalence_ratio: (sum.air > 1e-12).then(|| self.stoichiometric * sum.blend / sum.air),
             air_fuel_ratio: ratio,
             burnt_share: sum.burnt / seconds,
-            fuel_film_mg: state.film_fuel * 1e6,
-            head_temperature_c: state.head_temperature - 273.15,
-            plug_temperature_c: state.plug_temperature - 273.15,
+            fuel_film_mg: mg_from_kilogram(state.film_fuel),
+            head_temperature_c: celsius_from_kelvin(state.head_temperature),
+            plug_temperature_c: celsius_from_kelvin(state.plug_temperature),
             smoke_opacity_percent: 100.0 * sum.opacity / seconds,
-            fuel_flow_mg_per_s: sum.blend / seconds * 1e6,
+            fuel_flow_mg_per_s: mg_from_kilogram(sum.blend / seconds),
             power_w: sum.work / seconds,
             tank_ml: state.tank_fuel / self.fuel_density * 1e6,
         }

@@ -21,6 +21,7 @@ use crate::engine::state::Load;
 use crate::fluids::air::Weather;
 use crate::fluids::equilibrium::EquilibriumError;
 use crate::fluids::fuel::Blend;
+use crate::units::rev_per_second_from_rpm;
 
 /// Why a scenario can't be started.
 #[derive(Debug, thiserror::Error)]
@@ -266,14 +267,18 @@ impl Warmed<'_> {
 /// The same, each engine as warm as it is.
 fn same_mixture_at(sound: Warmed, reference: Warmed, setting: Setting, rated_rpm: f64, seed: u64) -> Setting {
     let wide_open = |engine: Warmed, setting| {
-        let mut rig = engine.rig(setting, seed).with_load(Load::Brake(rated_rpm / 60.0));
+        let mut rig = engine
+            .rig(setting, seed)
+            .with_load(Load::Brake(rev_per_second_from_rpm(rated_rpm)));
         rig.play(&table::steady(1.0, 1.0, 0.5), Steadily::default())
             .steady()
             .equivalence_ratio
     };
     // A brake holds the idle's speed, so that the mixture can be compared even where an idle would die.
     let shut = |engine: Warmed, setting, rpm: f64| {
-        let mut rig = engine.rig(setting, seed).with_load(Load::Brake(rpm / 60.0));
+        let mut rig = engine
+            .rig(setting, seed)
+            .with_load(Load::Brake(rev_per_second_from_rpm(rpm)));
         rig.play(&table::steady(0.0, 1.0, 1.0), Steadily::default())
             .steady()
             .equivalence_ratio

@@ -5,6 +5,7 @@ use std::collections::VecDeque;
 use serde::Serialize;
 
 use crate::engine::state::{Revolution, State};
+use crate::units::rpm_from_rev_per_second;
 
 /// Length of a row, s: about the shortest thing an ear tells apart.
 pub const ROW_S: f64 = 0.05;
@@ -61,7 +62,7 @@ impl Strip {
             self.rows.push_back(Row {
                 time_s: state.time,
                 throttle,
-                rpm: self.turns / self.seconds * 60.0,
+                rpm: rpm_from_rev_per_second(self.turns / self.seconds),
                 smoke_percent: self.smoke / self.seconds,
                 missed_share: self.missed / self.turns.max(1.0),
                 crackle: self.crackle / self.seconds,

@@ -3,6 +3,7 @@
 
 use super::{Manoeuvre, Mark, Segment, Until};
 use crate::engine::state::Load;
+use crate::units::rev_per_second_from_rpm;
 
 /// Waits and marks of the manoeuvres, common practice unless said otherwise.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -138,7 +139,7 @@ pub fn snap(waits: &Waits) -> Manoeuvre {
 /// Full throttle on the brake until the head has settled, refuelled on the way, then looked at.
 pub fn brake(waits: &Waits) -> Manoeuvre {
     Manoeuvre::from([
-        Segment::hold(1.0, 0.5 * waits.brake_hold_s).load(Load::Brake(waits.brake_rpm / 60.0)),
+        Segment::hold(1.0, 0.5 * waits.brake_hold_s).load(Load::Brake(rev_per_second_from_rpm(waits.brake_rpm))),
         Segment::hold(1.0, 0.5 * waits.brake_hold_s).refuelled(),
         Segment::hold(1.0, 2.0).refuelled().mark(Mark::Watch),
     ])

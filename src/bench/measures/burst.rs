@@ -4,6 +4,7 @@ use super::{Base, From, Mean, Measure, Tally};
 use crate::bench::manoeuvre::{Mark, table};
 use crate::bench::player::{Now, Observer, Play, Played};
 use crate::engine::state::{Revolution, State};
+use crate::units::rpm_from_rev_per_second;
 
 /// Return from a burst of full throttle.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -42,7 +43,7 @@ pub struct Eyes {
 impl Observer for Eyes {
     #[inline(always)]
     fn see(&mut self, now: &Now, r: &Revolution, _: &State) {
-        let (t, rpm) = (now.seconds, r.speed * 60.0);
+        let (t, rpm) = (now.seconds, rpm_from_rev_per_second(r.speed));
         match now.mark {
             Mark::Open => {
                 self.top_rpm = self.top_rpm.max(rpm);
@@ -60,7 +61,11 @@ impl Observer for Eyes {
                 }
                 self.before = (t, rpm);
                 if let Some((turned, since)) = self.tenth.full(r, 0.1) {
-                    let mean = if rpm > 0.0 { turned / since * 60.0 } else { 0.0 };
+                    let mean = if rpm > 0.0 {
+                        rpm_from_rev_per_second(turned / since)
+                    } else {
+                        0.0
+                    };
                     self.tenths.push((t - 0.5 * since, mean));
                 }
             }

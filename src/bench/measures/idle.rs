@@ -4,6 +4,7 @@ use super::{Base, From, Mean, Measure, Tally, missed};
 use crate::bench::manoeuvre::{Mark, table};
 use crate::bench::player::{Now, Observer, Play, Played};
 use crate::engine::state::{Revolution, State};
+use crate::units::{mg_from_kilogram, rpm_from_rev_per_second};
 
 /// A steady idle.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -64,7 +65,7 @@ impl Observer for Watching {
         self.speed = r.speed;
         self.film_fuel = state.film_fuel;
         if let Some((turned, since)) = self.tenth.full(r, 0.1) {
-            self.tenths.push(turned / since * 60.0);
+            self.tenths.push(rpm_from_rev_per_second(turned / since));
         }
     }
 }
@@ -82,9 +83,9 @@ impl Watching {
             variation_percent: if rpm > 0.0 { 100.0 * deviation / rpm } else { 100.0 },
             misfire_percent: 100.0 * of(self.missed),
             equivalence_ratio: of(self.equivalence_ratio),
-            film_mg: self.film_fuel * 1e6,
+            film_mg: mg_from_kilogram(self.film_fuel),
             film_time_constant_s: of(self.film_time_constant),
-            visible_oil_mg_per_s: of(self.oil) * 1e6,
+            visible_oil_mg_per_s: mg_from_kilogram(of(self.oil)),
             fuel_flow_g_per_s: of(self.fuel) * 1e3,
             viscous_share: of(self.viscous),
             burnt_fraction: of(self.burnt_fraction),

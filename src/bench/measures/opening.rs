@@ -4,6 +4,7 @@ use super::{Base, From, Mean, Measure, missed};
 use crate::bench::manoeuvre::{Mark, table};
 use crate::bench::player::{Now, Observer, Play, Played};
 use crate::engine::state::{Revolution, State};
+use crate::units::rpm_from_rev_per_second;
 
 /// A snap to full throttle after a wait at idle.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -39,7 +40,7 @@ pub struct SnapEyes {
 impl Observer for SnapEyes {
     #[inline(always)]
     fn see(&mut self, now: &Now, r: &Revolution, _: &State) {
-        let (t, rpm) = (now.seconds, r.speed * 60.0);
+        let (t, rpm) = (now.seconds, rpm_from_rev_per_second(r.speed));
         if now.mark != Mark::Open {
             self.before = (0.0, rpm);
             self.died_waiting = rpm <= 0.0;

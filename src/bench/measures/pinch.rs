@@ -5,6 +5,7 @@ use super::{Base, From, Measure, Tally};
 use crate::bench::manoeuvre::{Mark, table};
 use crate::bench::player::{Now, Observer, Play, Played};
 use crate::engine::state::{Revolution, State};
+use crate::units::rpm_from_rev_per_second;
 
 /// What came of it.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -35,7 +36,7 @@ impl Observer for Eyes {
             return;
         }
         if let Some((turned, since)) = self.window.full(r, 0.3) {
-            self.top_rpm = self.top_rpm.max(turned / since * 60.0);
+            self.top_rpm = self.top_rpm.max(rpm_from_rev_per_second(turned / since));
         }
         if r.speed <= 0.0 {
             self.died_s = Some(now.seconds);

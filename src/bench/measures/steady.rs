@@ -4,6 +4,7 @@ use super::{Base, From, Mean, Measure, missed};
 use crate::bench::manoeuvre::{Manoeuvre, Mark, table};
 use crate::bench::player::{Now, Observer, Play, Played};
 use crate::engine::state::{Revolution, State};
+use crate::units::{celsius_from_kelvin, mg_from_kilogram, rpm_from_rev_per_second};
 
 /// A steady running point.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -65,13 +66,13 @@ impl Observer for Steadily {
             return;
         }
         let d = r.duration;
-        self.speed.add(r.speed * 60.0, d);
+        self.speed.add(rpm_from_rev_per_second(r.speed), d);
         self.equivalence_ratio.add(r.metered_equivalence_ratio, d);
         self.power.add(r.shaft_work / d, d);
         self.opacity.add(100.0 * r.opacity, d);
         self.detonation.add(r.detonation, d);
         self.fuel.add((r.fuel_in + r.oil_in) / d * 1e3, d);
-        self.oil.add(r.oil_out / d * 1e6, d);
+        self.oil.add(mg_from_kilogram(r.oil_out / d), d);
         self.heat.add(r.heat / d, d);
         self.viscous.add(r.viscous_share, d);
         self.burnt_fraction.add(r.burnt_fraction, d);
@@ -93,14 +94,14 @@ impl Steadily {
             misfire_percent: 100.0 * of(self.missed),
             unburnt_percent: 100.0 * of(self.unburnt),
             power_w: of(self.power),
-            head_temperature_c: self.head - 273.15,
+            head_temperature_c: celsius_from_kelvin(self.head),
             opacity_percent: of(self.opacity),
             detonation_index: of(self.detonation),
             fuel_flow_g_per_s: of(self.fuel),
             visible_oil_mg_per_s: of(self.oil),
             heat_w: of(self.heat),
             viscous_share: of(self.viscous),
-            film_mg: self.film_fuel * 1e6,
+            film_mg: mg_from_kilogram(self.film_fuel),
             burnt_fraction: of(self.burnt_fraction),
         }
     }

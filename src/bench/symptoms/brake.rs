@@ -5,6 +5,7 @@ use crate::bench::manoeuvre::table;
 use crate::bench::measures::{Best, Steadily, What, power_trials};
 use crate::bench::player::play;
 use crate::engine::state::Load;
+use crate::units::{celsius_from_kelvin, kelvin_from_celsius};
 
 pub(super) const GROUP: Group = Group {
     name: "brake",
@@ -121,7 +122,7 @@ fn s3_sag(t: &Table, rows: &mut Rows) {
     let mut from = t.warm(high(-0.25));
     for (stand, clean) in from.iter_mut().zip(&clean) {
         stand.controls.drive(Load::Brake(500.0));
-        stand.state.head_temperature = clean.head_temperature_c + 273.15 - 10.0;
+        stand.state.head_temperature = kelvin_from_celsius(clean.head_temperature_c) - 10.0;
     }
     let watched = |from: &[_], before_s| {
         t.play(Change::Nothing, from, &table::steady(1.0, before_s, 1.0), |_| {
@@ -162,7 +163,7 @@ fn s13(t: &Table, rows: &mut Rows) {
     let braked = t.braked(CLEAN);
     rows.add(
         ("crankcase", "clean: crankcase on the brake, °C"),
-        |k| braked[k].state.crankcase_temperature - 273.15,
+        |k| celsius_from_kelvin(braked[k].state.crankcase_temperature),
         (50.0, 75.0),
         10.0,
     );

@@ -5,6 +5,7 @@ use crate::bench::manoeuvre::{Mark, table};
 use crate::bench::measures::What;
 use crate::bench::player::{Now, Observer};
 use crate::engine::state::{Revolution, State};
+use crate::units::rpm_from_rev_per_second;
 
 pub(super) const GROUP: Group = Group {
     name: "burst",
@@ -31,7 +32,7 @@ struct Spell {
 
 impl Observer for Spell {
     fn see(&mut self, now: &Now, r: &Revolution, _: &State) {
-        if now.mark == Mark::Return && self.down_s == 12.0 && r.speed * 60.0 < self.mark_rpm {
+        if now.mark == Mark::Return && self.down_s == 12.0 && rpm_from_rev_per_second(r.speed) < self.mark_rpm {
             self.down_s = now.seconds;
         }
     }

@@ -6,6 +6,7 @@ use crate::bench::measures::{Idle, Steadily, Steady, Watching, What};
 use crate::bench::player::{Now, Observer, Played, Stand, Unseen};
 use crate::bench::rig;
 use crate::engine::state::{Load, Revolution, State};
+use crate::units::celsius_from_kelvin;
 
 pub(super) const GROUP: Group = Group {
     name: "heat",
@@ -33,7 +34,7 @@ fn race_duty(t: &Table, rows: &mut Rows) {
     let driven = ends(&t.play(Change::Nothing, &warm, &table::laps(2), |_| Unseen));
     rows.add(
         ("S13", "race duty: head, °C"),
-        |k| driven[k].state.head_temperature - 273.15,
+        |k| celsius_from_kelvin(driven[k].state.head_temperature),
         (95.0, 125.0),
         8.0,
     );

@@ -6,6 +6,7 @@ use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment, table};
 use crate::bench::measures::{Steadily, Watching};
 use crate::bench::player::{Now, Observer, Stand};
 use crate::engine::state::{Load, Revolution, State};
+use crate::units::rev_per_second_from_rpm;
 
 pub(super) const GROUP: Group = Group {
     name: "mixture",
@@ -185,7 +186,11 @@ fn s12_mountain(t: &Table, rows: &mut Rows) {
 fn s12_day(t: &Table, rows: &mut Rows) {
     let quiet = t.quiet();
     // The brake carries an engine whose idle dies on such a day.
-    let speeds: Vec<f64> = t.idle(CLEAN).iter().map(|idle| idle.rpm / 60.0).collect();
+    let speeds: Vec<f64> = t
+        .idle(CLEAN)
+        .iter()
+        .map(|idle| rev_per_second_from_rpm(idle.rpm))
+        .collect();
     let mixtures = |change, low| -> Vec<f64> {
         let warm = quiet.warm(off(0.0, low).under(change))[0];
         let from: Vec<Stand> = speeds

@@ -8,6 +8,7 @@ use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
 use crate::bench::player::{Cursor, Now, Observer, Unseen};
 use crate::engine::state::{Revolution, State};
 use crate::tuning::action::{Action, Part};
+use crate::units::rev_per_second_from_rpm;
 
 /// An action under way.
 #[derive(Clone, Debug)]
@@ -278,7 +279,7 @@ impl Episode {
                     most_rpm: idle_rpm,
                     looks: 0,
                 };
-                let pinch = table::pinch_and_let_go(0.8 * idle_rpm / 60.0);
+                let pinch = table::pinch_and_let_go(rev_per_second_from_rpm(0.8 * idle_rpm));
                 *doing = self.entered(doing.action, pinch, pinched);
             }
             _ => {}

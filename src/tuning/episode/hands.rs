@@ -4,6 +4,7 @@ use super::{Episode, Found, RIGHT_TURNS, Refusal};
 use crate::engine::Engine;
 use crate::engine::params::Faults;
 use crate::tuning::action::{Part, Screw};
+use crate::units::celsius_from_kelvin;
 
 impl Episode {
     pub(super) fn set_throttle(&mut self, position: f64) {
@@ -40,7 +41,7 @@ impl Episode {
     }
 
     pub(super) fn gun(&mut self) -> Found {
-        let c = self.rig.state.head_temperature - 273.15 + self.human.gun_c();
+        let c = celsius_from_kelvin(self.rig.state.head_temperature) + self.human.gun_c();
         Found::Gun { head_c: c.round() }
     }
 
