@@ -1,5 +1,5 @@
 //! A practice and its recording: append-only lines, one for each action, each written out before the next is done, so that a crash
-//! loses nothing. What stands in them is in [`super::lines`]; [`super::replay`] reads them.
+//! loses nothing. What stands in them is in `lines`; [`super::replay`] reads them.
 
 use std::collections::VecDeque;
 use std::io::Write;

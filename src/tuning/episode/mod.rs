@@ -140,6 +140,10 @@ impl Episode {
     pub fn mark(&self, screw: Screw) -> f64 {
         self.marks[screw as usize]
     }
+    /// Adjustments of all screws so far, as the score counts them.
+    pub fn adjustments(&self) -> u32 {
+        self.counter.needle_turns + self.counter.idle_trims
+    }
     /// Gap left by the idle stop, mm.
     pub fn idle_gap_mm(&self) -> f64 {
         checks::idle_gap_mm(&self.hidden.setup, self.opening())

@@ -26,17 +26,18 @@ impl Desk {
         if position != self.frame.sight.throttle && self.frame.sight.ended.is_none() {
             self.act(practice, &Action::Throttle { position });
             self.moved_s = Some(self.frame.sight.clock_s);
-            self.notebook.throttle_used();
         }
     }
 
     pub(super) fn turn(&mut self, practice: &mut Practice, positive: bool) {
         let turns = if positive { self.step() } else { -self.step() };
         let screw = self.screw;
+        let before = practice.session().episode().adjustments();
         if self.act(practice, &Action::Turn { screw, turns }) {
+            let goes_on = practice.session().episode().adjustments() == before;
             let marks = self.frame.sight.marks;
             self.notebook
-                .turned(self.frame.sight.clock_s, screw, turns, marks.of(screw));
+                .turned(self.frame.sight.clock_s, screw, turns, marks.of(screw), goes_on);
         }
     }
 
