@@ -30,6 +30,8 @@ pub(super) struct Carburettor {
     ambient_temperature: f64,
     /// 1/K.
     per_warm: f64,
+    /// Half of the warmed fuel's viscosity.
+    thinnest: f64,
     foam: f64,
     foam_flow: f64,
     idle_closed: f64,
@@ -145,6 +147,9 @@ impl Carburettor {
             cold: liquid(0.0),
             warmed: liquid(s.engine.carburettor.jet_warming_k),
             ambient_temperature: air_temperature,
+            thinnest: 0.5
+                * s.fuel(Link::FuelToViscosity)
+                    .viscosity(air_temperature + s.engine.carburettor.jet_warming_k),
             per_warm: 1.0 / s.engine.carburettor.jet_warm_crankcase_k,
             foam: s.faults.foam_share,
             foam_flow: s.engine.carburettor.foam_flow_share,
@@ -185,7 +190,9 @@ impl Carburettor {
         let drive = (depression * share + feed_pressure).max(0.0);
         let warm = ((crankcase_temperature - self.ambient_temperature) * self.per_warm).clamp(0.0, 1.5);
         let density = self.cold.density + (self.warmed.density - self.cold.density) * warm;
+        // Beyond full warmth the straight line would lead a thick fuel below nothing.
         let viscosity = self.cold.viscosity + (self.warmed.viscosity - self.cold.viscosity) * warm;
+        let viscosity = viscosity.max(self.thinnest);
         let (high_viscous, high_inertial) = self.high.losses(high_turns * self.pitch);
         let (low_viscous, low_inertial) = self.low.losses(low_turns * self.pitch + slide * self.travel);
         let linear = viscosity * (high_viscous + low_viscous);
