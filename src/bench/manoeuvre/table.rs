@@ -136,10 +136,15 @@ pub fn snap(waits: &Waits) -> Manoeuvre {
     ])
 }
 
+/// Full throttle held at one speed by a brake.
+const fn on_brake(waits: &Waits, seconds: f64) -> Segment {
+    Segment::hold(1.0, seconds).load(Load::Brake(rev_per_second_from_rpm(waits.brake_rpm)))
+}
+
 /// Full throttle on the brake until the head has settled, refuelled on the way, then looked at.
 pub fn brake(waits: &Waits) -> Manoeuvre {
     Manoeuvre::from([
-        Segment::hold(1.0, 0.5 * waits.brake_hold_s).load(Load::Brake(rev_per_second_from_rpm(waits.brake_rpm))),
+        on_brake(waits, 0.5 * waits.brake_hold_s),
         Segment::hold(1.0, 0.5 * waits.brake_hold_s).refuelled(),
         Segment::hold(1.0, 2.0).refuelled().mark(Mark::Watch),
     ])
@@ -286,7 +291,8 @@ impl Named {
             Self::Half => before(3.0).then(&half()).then(&after(0.5, 7.0)),
             Self::Burst => before(12.0).then(&burst(waits)),
             Self::Snap => snap(waits).then(&after(0.0, 2.0)),
-            Self::Brake => brake(waits),
+            // On one tank, so that its account can be read: the sign-off holds it longer and refuels.
+            Self::Brake => Manoeuvre::from([on_brake(waits, 60.0)]),
             Self::Pinch => before(8.0).then(&pinch(0)).then(&after(0.0, 2.0)),
             Self::Laps => laps(3),
         }

@@ -165,7 +165,7 @@ impl Episode {
             cursor: Cursor::on_clock(self.clock_ms as f64 * 1e-3),
             then,
         };
-        self.follow(&mut doing, f64::NEG_INFINITY, Unseen);
+        self.follow(&mut doing, self.clock_ms, f64::NEG_INFINITY, Unseen);
         doing
     }
 
@@ -190,11 +190,9 @@ impl Episode {
             } else {
                 (until_ms, until_ms as f64 * 1e-3)
             };
-            let began_ms = std::mem::replace(&mut self.clock_ms, to_ms);
-            self.follow(&mut doing, to_s, |now: &Now, r: &Revolution, s: &State| {
+            self.follow(&mut doing, to_ms, to_s, |now: &Now, r: &Revolution, s: &State| {
                 watch.see(now, r, s)
             });
-            self.passed_since(began_ms);
             if whole {
                 self.look_around();
                 self.listen_to_pinch(&mut doing);
@@ -202,8 +200,11 @@ impl Episode {
                 self.out_of_time();
             }
         }
-        // A segment that ended while the engine was in the revolution before was not played, but its time has passed.
-        self.clock_ms = self.clock_ms.max((doing.cursor.ends_at() * 1e3).round() as u64);
+        if doing.cursor.over() {
+            // A segment that ended while the engine was in the revolution before was not played, but its time has passed.
+            let end_ms = (doing.cursor.ends_at() * 1e3).round() as u64;
+            self.clock_ms = self.clock_ms.max(end_ms.min(LIMIT_MS));
+        }
         Some(self.finish(doing))
     }
 
@@ -214,17 +215,15 @@ impl Episode {
         }
         self.let_go();
         let until_ms = (self.clock_ms + u64::from(ms)).min(LIMIT_MS);
-        let began_ms = std::mem::replace(&mut self.clock_ms, until_ms);
-        let seconds = (until_ms - began_ms) as f64 * 1e-3;
+        let seconds = (until_ms - self.clock_ms) as f64 * 1e-3;
         let mut doing = self.entered(Action::Wait { ms }, table::wait(self.throttle(), seconds), NOTHING);
-        self.follow(&mut doing, until_ms as f64 * 1e-3, watch);
-        self.passed_since(began_ms);
+        self.follow(&mut doing, until_ms, until_ms as f64 * 1e-3, watch);
         self.look_around();
     }
 
-    /// Plays a manoeuvre up to a time on the engine's clock, s, and notes what passes. A throttle that moves counts as used.
-    fn follow(&mut self, doing: &mut Doing, until_s: f64, mut watch: impl Observer) {
-        let before = self.throttle();
+    /// Plays a manoeuvre up to a time, on the practice's clock in ms and on the engine's in s, and notes what passes.
+    fn follow(&mut self, doing: &mut Doing, to_ms: u64, to_s: f64, mut watch: impl Observer) {
+        let (began_ms, before) = (self.clock_ms, self.throttle());
         let lean = Lean {
             best_power: self.hidden.at_truth.symptoms.equivalence_ratio_best_power,
             detonation_index: self.hidden.limits.detonation_index,
@@ -234,20 +233,19 @@ impl Episode {
             log.note(now, r, state, lean);
             watch.see(now, r, state);
         };
-        let _ = self.rig.advance(&doing.manoeuvre, &mut doing.cursor, until_s, eyes);
+        let _ = self.rig.advance(&doing.manoeuvre, &mut doing.cursor, to_s, eyes);
+        self.clock_ms = to_ms;
+        // How long it ran is counted to its last moment, whatever steps time passes in; then a starter may have spun it again.
+        let silent_ms = self.log.silent_ms.unwrap_or(u64::MAX);
+        self.ran_ms += to_ms.min(silent_ms) - began_ms.min(silent_ms);
+        if self.running() {
+            self.log.silent_ms = None;
+        }
+        // A throttle that moves counts as used.
         if (self.throttle() - before).abs() > 1e-9 {
             self.counter.interrupted();
             self.log.moved_s = self.rig.state.time;
         }
-        if self.running() {
-            self.log.silent_ms = None;
-        }
-    }
-
-    /// Counts how long the engine ran, to its last moment, whatever steps time passes in.
-    fn passed_since(&mut self, began_ms: u64) {
-        let silent_ms = self.log.silent_ms.unwrap_or(u64::MAX);
-        self.ran_ms += self.clock_ms.min(silent_ms) - began_ms.min(silent_ms);
     }
 
     /// Sees between two things whether the engine is lost or time is up.
