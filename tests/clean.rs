@@ -7,7 +7,7 @@ use needlebench::bench::symptoms::{Table, moved, off};
 use needlebench::config::{Models, models, reference_setup};
 use needlebench::engine::params::Faults;
 use needlebench::fluids::air::Weather;
-use needlebench::tuning::hidden::same_mixture;
+use needlebench::tuning::same_mixture::same_mixture;
 
 /// The sign-offs of an engine at these places off its reference setting, each with the noise of seeds from 1 on.
 fn reports(engine: &str, places: &[(f64, f64)], seeds: u64) -> Vec<Vec<Report>> {

@@ -12,7 +12,7 @@ use needlebench::bench::symptoms::{GROUPS, Table};
 use needlebench::config::reference_setup;
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams, Origin, Setting};
-use needlebench::tuning::hidden::same_mixture;
+use needlebench::tuning::same_mixture::same_mixture;
 use rayon::prelude::*;
 
 /// Which side a quantity has to be on.

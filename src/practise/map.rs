@@ -90,6 +90,10 @@ pub struct Map {
     pub stops: Vec<Place>,
 }
 
+/// Fields looked at in one step, so that progress is told often on any machine, and of them side by side on one thread.
+const STEP: usize = 4;
+const ABREAST: usize = 2;
+
 impl Map {
     /// Fields that every map has.
     pub const SIZE: u32 = ((FIELDS.0 + 1 + FIELDS.1) * (FIELDS.0 + 1 + FIELDS.1)).cast_unsigned();
@@ -127,19 +131,27 @@ impl Map {
         }
     }
 
-    /// Looks at the next few fields, as many as there are threads; how many are done.
+    /// Looks at the next few fields; how many are done.
     pub fn go_on(&mut self, hidden: &Hidden) -> u32 {
         let done = self.fields.iter().take_while(|f| f.ground.is_some()).count();
-        let few = rayon::current_num_threads().min(self.fields.len() - done);
+        let few = STEP.min(self.fields.len() - done);
         let (truth, idle_turns) = (hidden.truth, self.idle_turns);
-        self.fields[done..done + few].par_iter_mut().for_each(|field| {
-            let setting = within(Setting {
-                high_turns: truth.high_turns + f64::from(field.place.high) * FIELD_TURNS,
-                low_turns: truth.low_turns + f64::from(field.place.low) * FIELD_TURNS,
-                idle_turns,
+        self.fields[done..done + few]
+            .par_chunks_mut(ABREAST)
+            .for_each(|fields| {
+                let setting = |field: &Field| {
+                    within(Setting {
+                        high_turns: truth.high_turns + f64::from(field.place.high) * FIELD_TURNS,
+                        low_turns: truth.low_turns + f64::from(field.place.low) * FIELD_TURNS,
+                        idle_turns,
+                    })
+                };
+                let settings: Vec<Setting> = fields.iter().map(setting).collect();
+                let reports = hidden.judging.check_all(&hidden.sound, &settings);
+                for (field, report) in fields.iter_mut().zip(&reports) {
+                    field.ground = Some(Ground::of(report));
+                }
             });
-            field.ground = Some(Ground::of(&hidden.judging.check(&hidden.sound, setting)));
-        });
         (done + few) as u32
     }
 }

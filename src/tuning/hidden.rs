@@ -5,23 +5,18 @@
 //! idle and full throttle meter the same equivalence ratio, the idle stop until the idle speed is the same. If the checks don't
 //! pass there, the best of its neighbours is taken.
 
-use rayon::prelude::*;
-
 use super::drawn::Drawn;
+use super::same_mixture::{Warmed, same_mixture_of};
 use super::scenario::Scenario;
 use super::warmth::Warmth;
 use crate::bench::checks::{self, CheckName, Facts, Limits, Report};
-use crate::bench::manoeuvre::table::{self, Waits};
-use crate::bench::measures::{Steadily, Watching};
-use crate::bench::rig::Rig;
+use crate::bench::manoeuvre::table::Waits;
 use crate::config::{ConfigError, EngineModel, FuelModel, Models, SetupError};
-use crate::engine::Setup;
 use crate::engine::params::{Faults, Setting};
-use crate::engine::state::Load;
+use crate::engine::{Engine, Setup};
 use crate::fluids::air::Weather;
 use crate::fluids::equilibrium::EquilibriumError;
 use crate::fluids::fuel::Blend;
-use crate::units::rev_per_second_from_rpm;
 
 /// Why a scenario can't be started.
 #[derive(Debug, thiserror::Error)]
@@ -130,12 +125,12 @@ impl Hidden {
         let run_seed = drawn.engine_seed;
         let waits = Waits::STANDARD;
         let at_reference = reference.engine.reference;
-        let (today, usual) = rayon::join(
-            || Warmth::after_laps(&sound, at_reference, run_seed),
-            || Warmth::after_laps(&undrawn, at_reference, run_seed),
-        );
-        let (today, usual) = (Warmed(&sound, today), Warmed(&undrawn, usual));
-        let same = same_mixture_at(today, usual, at_reference, facts.rated_rpm, run_seed);
+        let warmed = |setup| {
+            let warmth = Warmth::after_laps(setup, at_reference, run_seed);
+            Warmed::new(setup, warmth, run_seed)
+        };
+        let (today, usual) = rayon::join(|| warmed(&sound), || warmed(&undrawn));
+        let same = same_mixture_of(&today, &usual, at_reference, facts.rated_rpm);
         let judging = Judging {
             facts,
             limits: scenario.limits,
@@ -193,8 +188,20 @@ pub struct Judging {
 impl Judging {
     /// The sign-off of `setup` at `setting`.
     pub fn check(&self, setup: &Setup, setting: Setting) -> Report {
-        let start = self.warmth.rig(setup, setting, self.seed);
-        checks::check_from(start, setup, self.facts, setting, self.seed, &self.limits, &self.waits)
+        self.check_all(setup, &[setting]).swap_remove(0)
+    }
+
+    /// The sign-offs of `setup` at many settings, side by side.
+    pub fn check_all(&self, setup: &Setup, settings: &[Setting]) -> Vec<Report> {
+        let mut lab = checks::lab(Engine::new(setup), setup, self.facts, &self.waits);
+        let cases: Vec<_> = settings
+            .iter()
+            .map(|setting| {
+                let start = self.warmth.stand(lab.engine(), *setting, self.seed);
+                (lab.add(start), *setting, self.seed)
+            })
+            .collect();
+        checks::check_in(&mut lab, &cases, setup, self.facts, &self.limits)
     }
 }
 
@@ -205,11 +212,8 @@ fn cleanest(judging: &Judging, sound: &Setup, from: Setting) -> Report {
         if best.clean {
             break;
         }
-        let around: Vec<Report> = neighbours(best.setting)
-            .into_par_iter()
-            .map(|setting| judging.check(sound, setting))
-            .collect();
-        let Some(better) = around
+        let Some(better) = judging
+            .check_all(sound, &neighbours(best.setting))
             .into_iter()
             .filter(|report| report.margin() > best.margin())
             .max_by(|a, b| a.margin().total_cmp(&b.margin()))
@@ -244,103 +248,4 @@ fn neighbours(setting: Setting) -> Vec<Setting> {
         })
     })
     .collect()
-}
-
-/// The setting at which `sound` gets the mixture and idle speed that `reference` has at `setting`.
-///
-/// Wide open it is compared on a brake at `rated_rpm`, both with the noise of `seed`, both engines at running temperature.
-pub fn same_mixture(sound: &Setup, reference: &Setup, setting: Setting, rated_rpm: f64, seed: u64) -> Setting {
-    let [sound, reference] = [sound, reference].map(|setup| Warmed(setup, Warmth::RUNNING));
-    same_mixture_at(sound, reference, setting, rated_rpm, seed)
-}
-
-/// An engine, and how warm it is.
-#[derive(Clone, Copy)]
-struct Warmed<'a>(&'a Setup, Warmth);
-
-impl Warmed<'_> {
-    fn rig(self, setting: Setting, seed: u64) -> Rig {
-        self.1.rig(self.0, setting, seed)
-    }
-}
-
-/// The same, each engine as warm as it is.
-fn same_mixture_at(sound: Warmed, reference: Warmed, setting: Setting, rated_rpm: f64, seed: u64) -> Setting {
-    let wide_open = |engine: Warmed, setting| {
-        let mut rig = engine
-            .rig(setting, seed)
-            .with_load(Load::Brake(rev_per_second_from_rpm(rated_rpm)));
-        rig.play(&table::steady(1.0, 1.0, 0.5), Steadily::default())
-            .steady()
-            .equivalence_ratio
-    };
-    // A brake holds the idle's speed, so that the mixture can be compared even where an idle would die.
-    let shut = |engine: Warmed, setting, rpm: f64| {
-        let mut rig = engine
-            .rig(setting, seed)
-            .with_load(Load::Brake(rev_per_second_from_rpm(rpm)));
-        rig.play(&table::steady(0.0, 1.0, 1.0), Steadily::default())
-            .steady()
-            .equivalence_ratio
-    };
-    let idle_rpm = |engine: Warmed, setting| {
-        let mut rig = engine.rig(setting, seed);
-        rig.play(&table::quick_idle(), Watching::default()).idle().rpm
-    };
-    let reference_rpm = idle_rpm(reference, setting);
-    let rpm = if reference_rpm > 0.0 { reference_rpm } else { 10_000.0 };
-    let (full_target, idle_target) = (wide_open(reference, setting), shut(reference, setting, rpm));
-    let mut found = setting;
-    for _ in 0..2 {
-        found.high_turns = bisect(MOST.high_turns, |high_turns| {
-            wide_open(sound, Setting { high_turns, ..found }) - full_target
-        });
-        found.low_turns = bisect(MOST.low_turns, |low_turns| {
-            shut(sound, Setting { low_turns, ..found }, rpm) - idle_target
-        });
-        if reference_rpm > 0.0 {
-            found.idle_turns = bisect(MOST.idle_turns, |idle_turns| {
-                idle_rpm(sound, Setting { idle_turns, ..found }) - reference_rpm
-            });
-        }
-    }
-    found.low_turns = bisect(MOST.low_turns, |low_turns| {
-        shut(sound, Setting { low_turns, ..found }, rpm) - idle_target
-    });
-    found
-}
-
-/// Where a rising function crosses zero between closed and wide open, to a hundredth of a turn.
-fn bisect(most: f64, excess: impl Fn(f64) -> f64) -> f64 {
-    let (mut low, mut high) = (0.05, most);
-    while high - low > 0.01 {
-        let middle = 0.5 * (low + high);
-        if excess(middle) < 0.0 {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    0.5 * (low + high)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::config::setup::reference_setup;
-
-    #[test]
-    fn one_engine_cold_and_warm_is_two_engines() {
-        let (model, setup) = reference_setup("offroad-3.5").unwrap();
-        let found = |sound, reference| {
-            let (sound, reference) = (Warmed(&setup, sound), Warmed(&setup, reference));
-            same_mixture_at(sound, reference, model.reference, model.rated_rpm, 1).idle_turns
-        };
-        let (same, colder) = (found(Warmth::COLD, Warmth::COLD), found(Warmth::COLD, Warmth::RUNNING));
-        assert!((same - model.reference.idle_turns).abs() < 0.02, "{same}");
-        assert!(
-            (colder - same).abs() > 0.04,
-            "{colder} against {same}: the cold is seen"
-        );
-    }
 }

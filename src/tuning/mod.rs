@@ -7,6 +7,7 @@ pub mod episode;
 pub mod hidden;
 pub mod human;
 pub mod par;
+pub mod same_mixture;
 pub mod scenario;
 pub mod score;
 pub mod strategy;
