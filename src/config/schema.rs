@@ -10,7 +10,7 @@ use crate::config::table::Table;
 use crate::config::{built_in, names};
 use crate::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use crate::fluids::fuel::{Blend, Fuel};
-use crate::parameters::{Key, parameters};
+use crate::parameters::{Key, parameters, put};
 
 parameters! {
     /// An engine's reference setting and what is judged against it.
@@ -244,11 +244,4 @@ pub fn read_laws(source: &Source) -> Result<LawParams, ConfigError> {
             .group(keys, &[], |key, value| put(laws.get_mut(group, key), value))?;
     }
     Ok(laws)
-}
-
-/// Stores a value at a key of the same declaration that listed it, so there is always a slot.
-fn put(slot: Option<&mut f64>, value: f64) {
-    if let Some(slot) = slot {
-        *slot = value;
-    }
 }

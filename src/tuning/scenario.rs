@@ -11,7 +11,7 @@ use crate::config::models::{self, is_path};
 use crate::config::{ConfigError, OwnFiles, Source, Table, names};
 use crate::engine::params::Faults;
 use crate::fluids::air::Weather;
-use crate::parameters::parameters;
+use crate::parameters::{parameters, put};
 
 parameters! {
     /// Today's weather.
@@ -276,12 +276,6 @@ impl Scenario {
             pressure_hpa: self.weather.pressure_hpa,
             humidity_percent: self.weather.humidity_percent,
         }
-    }
-}
-
-fn put(slot: Option<&mut f64>, value: f64) {
-    if let Some(slot) = slot {
-        *slot = value;
     }
 }
 
