@@ -5,7 +5,7 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use needlebench::bench::checks::{self, Facts, Limits};
-use needlebench::bench::measures::Waits;
+use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::rig::Rig;
 use needlebench::config::reference_setup;
 use needlebench::engine::Engine;
@@ -26,7 +26,7 @@ fn check(criterion: &mut Criterion) {
             black_box(rig.state)
         });
     });
-    let facts = Facts::of(&engine);
+    let facts = Facts::of(&engine, &setup.air);
     let mut group = criterion.benchmark_group("sign_off");
     group.sample_size(10);
     group.bench_function("check", |bencher| {

@@ -5,10 +5,12 @@
 //! (`+ - * /`, `sqrt`, comparisons) or built from those alone ([`Lanes::exp`], [`Lanes::ln`]), never from the system's maths
 //! library and never fused, so a lane gives the same bits in any registers, on any processor and on any operating system.
 
+mod instructions;
 mod registers;
 
-pub use registers::{Abreast, Instructions, One, Registers};
-pub(crate) use registers::{Alone, InRegisters, MOST_LANES, Width};
+pub use instructions::Instructions;
+pub(crate) use instructions::{Alone, InRegisters, MOST_LANES, Width};
+pub use registers::{Abreast, One, Registers};
 
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
 
@@ -315,7 +317,7 @@ mod tests {
         b: &'a [f64],
     }
 
-    impl registers::InRegisters for Everything<'_> {
+    impl InRegisters for Everything<'_> {
         type Output = Vec<u64>;
         #[inline(always)]
         fn run<R: Registers>(self, registers: R) -> Vec<u64> {
@@ -363,7 +365,7 @@ mod tests {
         let values: Vec<f64> = (0..120 * 40).map(|i| (f64::from(i) * 0.731 - 1500.0) * 0.01).collect();
         let others: Vec<f64> = values.iter().map(|v| 3.0 - v * v * 0.25).collect();
         for (a, b) in values.chunks(120).zip(others.chunks(120)) {
-            let alone = registers::InRegisters::run(Everything { a, b }, One);
+            let alone = InRegisters::run(Everything { a, b }, One);
             for instructions in Instructions::all() {
                 for width in [Width::Alone, Width::Narrow, Width::Wide] {
                     let found = instructions.run(width, Everything { a, b });

@@ -7,7 +7,9 @@
 #![forbid(unsafe_code)]
 
 pub mod bench;
+pub mod chance;
 pub mod config;
+pub mod digest;
 pub mod engine;
 pub mod fluids;
 pub mod lanes;

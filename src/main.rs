@@ -9,10 +9,12 @@ use std::process::ExitCode;
 use cli::{Answer, Cli};
 
 fn main() -> ExitCode {
+    cli::signals::outlive_full_files();
     let arguments = match Cli::read() {
         Ok(arguments) => arguments,
         Err(message) => return cli::output::usage(&message),
     };
+    cli::threads::take();
     match arguments.run() {
         Ok(Answer::Yes) => ExitCode::SUCCESS,
         Ok(Answer::No) => ExitCode::from(1),

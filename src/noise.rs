@@ -14,12 +14,16 @@ pub enum Channel {
     Engine = 1,
     /// What is hidden at the start of an episode.
     Hidden = 2,
-    /// A human reading an instrument.
-    Reading = 3,
+    /// A human reading the temperature gun.
+    Gun = 3,
     /// A random choice made by a strategy or a search.
     Choice = 4,
     /// Bubbles in the fuel line.
     Foam = 5,
+    /// An ear comparing the pitch before and after the line is pinched.
+    Pinch = 6,
+    /// An ear telling the pitch of an idle.
+    Pitch = 7,
 }
 
 /// Noise of one channel of one episode.
@@ -126,7 +130,7 @@ mod tests {
         for other in [
             Noise::new(1, 1, Channel::Engine),
             Noise::new(2, 0, Channel::Engine),
-            Noise::new(1, 0, Channel::Reading),
+            Noise::new(1, 0, Channel::Gun),
         ] {
             assert!(correlate(base, other, 0).abs() < 0.02);
         }

@@ -84,4 +84,11 @@ macro_rules! file_of_groups {
     };
 }
 
+/// Stores a value at a key of the same declaration that listed it, so there is always a slot.
+pub(crate) fn put(slot: Option<&mut f64>, value: f64) {
+    if let Some(slot) = slot {
+        *slot = value;
+    }
+}
+
 pub(crate) use {file_of_groups, parameters};

@@ -28,11 +28,6 @@ pub const fn celsius_from_kelvin(temperature: f64) -> f64 {
     temperature - ZERO_CELSIUS
 }
 
-/// Degrees Fahrenheit to degrees Celsius.
-pub const fn celsius_from_fahrenheit(temperature_f: f64) -> f64 {
-    (temperature_f - 32.0) / 1.8
-}
-
 /// Degrees Celsius to degrees Fahrenheit.
 pub const fn fahrenheit_from_celsius(temperature_c: f64) -> f64 {
     temperature_c * 1.8 + 32.0
@@ -41,11 +36,6 @@ pub const fn fahrenheit_from_celsius(temperature_c: f64) -> f64 {
 /// Hectopascals (millibars) to pascals.
 pub const fn pascal_from_hpa(pressure_hpa: f64) -> f64 {
     pressure_hpa * 100.0
-}
-
-/// Pascals to hectopascals (millibars).
-pub const fn hpa_from_pascal(pressure: f64) -> f64 {
-    pressure / 100.0
 }
 
 /// Revolutions per minute to revolutions per second.
@@ -63,29 +53,35 @@ pub const fn cubic_metre_from_ml(volume_ml: f64) -> f64 {
     volume_ml * 1e-6
 }
 
-/// Cubic metres to millilitres (cubic centimetres).
-pub const fn ml_from_cubic_metre(volume: f64) -> f64 {
-    volume * 1e6
-}
-
 /// Millimetres to metres.
 pub const fn metre_from_mm(length_mm: f64) -> f64 {
     length_mm * 1e-3
 }
 
-/// Metres to millimetres.
-pub const fn mm_from_metre(length: f64) -> f64 {
-    length * 1e3
+/// Kilograms from milligrams.
+pub const fn kilogram_from_mg(mass_mg: f64) -> f64 {
+    mass_mg * 1e-6
 }
 
-/// Degrees of crank angle to radians.
-pub const fn radian_from_degree(angle_deg: f64) -> f64 {
-    angle_deg * (std::f64::consts::PI / 180.0)
+/// Square millimetres to square metres; kilogram square millimetres to kilogram square metres.
+pub const fn square_metre_from_mm2(area_mm2: f64) -> f64 {
+    area_mm2 * 1e-6
 }
-
-/// Radians to degrees of crank angle.
-pub const fn degree_from_radian(angle: f64) -> f64 {
-    angle * (180.0 / std::f64::consts::PI)
+/// Kilopascals to pascals.
+pub const fn pascal_from_kpa(pressure_kpa: f64) -> f64 {
+    pressure_kpa * 1e3
+}
+/// Bars to pascals.
+pub const fn pascal_from_bar(pressure_bar: f64) -> f64 {
+    pressure_bar * 1e5
+}
+/// Grams to kilograms.
+pub const fn kilogram_from_g(mass_g: f64) -> f64 {
+    mass_g * 1e-3
+}
+/// Kilograms to milligrams.
+pub const fn mg_from_kilogram(mass: f64) -> f64 {
+    mass * 1e6
 }
 
 #[cfg(test)]
@@ -95,11 +91,15 @@ mod tests {
     #[test]
     fn conversions_hit_their_fixed_points() {
         assert_eq!(kelvin_from_celsius(20.0), 293.15);
-        assert_eq!(celsius_from_fahrenheit(212.0), 100.0);
+        assert_eq!(fahrenheit_from_celsius(100.0), 212.0);
         assert_eq!(pascal_from_hpa(1013.25), STANDARD_ATMOSPHERE);
+        assert_eq!(pascal_from_kpa(101.325), STANDARD_ATMOSPHERE);
+        assert_eq!(pascal_from_bar(1.0), 1e5);
         assert_eq!(rev_per_second_from_rpm(30_000.0), 500.0);
-        assert!((radian_from_degree(180.0) - std::f64::consts::PI).abs() < 1e-15);
         assert!((cubic_metre_from_ml(3.5) - 3.5e-6).abs() < 1e-20);
+        assert!((square_metre_from_mm2(22.0) - 22e-6).abs() < 1e-18);
+        assert!((kilogram_from_g(2.5) - metre_from_mm(2.5)).abs() < 1e-18);
+        assert!((mg_from_kilogram(2.5e-5) - 25.0).abs() < 1e-12);
     }
 
     #[test]
@@ -107,12 +107,7 @@ mod tests {
         for x in [-40.0, 0.1, 17.0, 1234.5] {
             for back in [
                 celsius_from_kelvin(kelvin_from_celsius(x)),
-                celsius_from_fahrenheit(fahrenheit_from_celsius(x)),
-                hpa_from_pascal(pascal_from_hpa(x)),
                 rpm_from_rev_per_second(rev_per_second_from_rpm(x)),
-                ml_from_cubic_metre(cubic_metre_from_ml(x)),
-                mm_from_metre(metre_from_mm(x)),
-                degree_from_radian(radian_from_degree(x)),
             ] {
                 assert!((back - x).abs() < 1e-12 * x.abs().max(300.0), "{back} {x}");
             }

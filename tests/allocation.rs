@@ -3,6 +3,9 @@
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
 
+use needlebench::bench::manoeuvre::table;
+use needlebench::bench::player::{Play, Unseen, play};
+use needlebench::bench::rig;
 use needlebench::config::reference_setup;
 use needlebench::engine::state::{Controls, Load, Revolution, State};
 use needlebench::engine::{Engine, Hands, Next, Run};
@@ -63,6 +66,20 @@ fn a_revolution_allocates_nothing() {
         counted(|| engine.play(&mut runs))
     };
     assert_eq!(allocations(10), allocations(1000));
+    // So does a manoeuvre, whatever its length and whatever ends its segments.
+    let played = |laps: usize| {
+        let from = rig::warm(&engine, model.reference, 1);
+        let manoeuvre = table::laps(laps).then(&table::pinch(1));
+        let plays = || {
+            (0..30).map(|_| Play {
+                from,
+                manoeuvre: manoeuvre.clone(),
+                watch: Unseen,
+            })
+        };
+        counted(|| drop(play(&engine, plays())))
+    };
+    assert_eq!(played(1), played(3));
 }
 
 /// Hands that wait for some revolutions.

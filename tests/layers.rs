@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 
 /// The layers, lowest first, by the first name under `src/`.
 const LAYERS: &[&[&str]] = &[
-    &["lanes", "noise", "units", "stats", "parameters"],
+    &["lanes", "noise", "chance", "digest", "units", "stats", "parameters"],
     &["fluids", "engine"],
     &["config"],
     &["bench", "tuning", "insight"],
@@ -262,5 +262,51 @@ fn the_engines_laws_never_use_each_other() {
         })
         .map(|arrow| arrow.place.clone())
         .collect();
+    assert!(forbidden.is_empty(), "{forbidden:#?}");
+}
+
+/// An index into a stream of noise is an address that two might share: the engine's revolutions have theirs, everything else is drawn
+/// by channel and variable.
+#[test]
+fn what_a_practice_draws_has_a_generator_of_its_own() {
+    let streams: Vec<String> = arrows()
+        .iter()
+        .filter(|arrow| ["tuning", "practise", "cli"].contains(&arrow.from[0].as_str()))
+        .filter(|arrow| arrow.to == ["noise", "Noise"])
+        .map(|arrow| arrow.place.clone())
+        .collect();
+    assert!(streams.is_empty(), "{streams:#?}");
+}
+
+/// The bench from what hands do to what it says of an engine: each knows those before it.
+const BENCH: &[&[&str]] = &[
+    &["manoeuvre", "instruments"],
+    &["player"],
+    &["rig"],
+    &["measures", "series"],
+    &["lab"],
+    &["checks"],
+    &["symptoms"],
+];
+
+#[test]
+fn on_the_bench_hands_know_nothing_of_eyes_nor_eyes_of_verdicts() {
+    let rank = |path: &[String]| {
+        let name = (path.first()? == "bench").then(|| path.get(1))??;
+        BENCH.iter().position(|names| names.contains(&name.as_str()))
+    };
+    let mut files = Vec::new();
+    rust_files(&source_folder().join("bench"), &mut files);
+    let unknown: Vec<_> = files
+        .iter()
+        .map(|file| module(file))
+        .filter(|m| m.len() > 1 && rank(m).is_none())
+        .collect();
+    assert!(unknown.is_empty(), "{unknown:?} have no place in the bench's order");
+    let (inside, forbidden): (Vec<_>, Vec<_>) = arrows()
+        .into_iter()
+        .filter_map(|arrow| Some((rank(&arrow.from)?, rank(&arrow.to)?, arrow.place)))
+        .partition(|(from, to, _)| to <= from);
+    assert!(inside.len() > 30, "{} arrows", inside.len());
     assert!(forbidden.is_empty(), "{forbidden:#?}");
 }

@@ -76,14 +76,16 @@ fn the_same_seed_is_the_same_practice_and_another_is_not() {
 #[test]
 fn adjustments_are_counted_as_the_rules_say() {
     let folder = tempfile::tempdir().unwrap();
-    // One continuous turn in two commands, a reversal, a pause, a throttle between, and a trim beside.
-    let script = "high in 1/24\nhigh in 1/24\nhigh out 1/24\nwait 3\nhigh out 1/24\nblip\nhigh out 1/24\nidle in 1/8\nsign off\n";
+    // One continuous turn in two commands, however long the engine stands between them; a reversal, a pause of the running engine, a
+    // throttle and a reading between, and a trim beside.
+    let script = "high in 1/24\nwait 9\nhigh in 1/24\nhigh out 1/24\nstart\nhigh out 1/24\nwait 2\nhigh out 1/24\nblip\nhigh out 1/24\n\
+                  gun\nhigh out 1/24\nidle in 1/8\nsign off\n";
     let shown = practise("lesson-1", script, &folder.path().join("r"));
     assert!(
-        shown.contains("4 needle adjustments; beside them 1 idle-stop trims"),
+        shown.contains("6 needle adjustments; beside them 1 idle-stop trims"),
         "{shown}"
     );
-    assert!(shown.contains("0.21 turns"), "{shown}");
+    assert!(shown.contains("0.29 turns"), "{shown}");
 }
 
 #[test]
@@ -226,18 +228,27 @@ fn a_recording_cut_anywhere_replays_what_is_whole() {
     let whole = folder.path().join("whole.jsonl");
     practise("lesson-1", "start\nhigh in 1/8\nwait 2\nquit\n", &whole);
     let bytes = fs::read(&whole).unwrap();
-    let header = bytes.iter().position(|b| *b == b'\n').unwrap() + 1;
     let cut = folder.path().join("cut.jsonl");
-    for end in (header..bytes.len()).step_by(37) {
+    let ends: Vec<usize> = (1..=bytes.len()).filter(|end| bytes[end - 1] == b'\n').collect();
+    let told = |end: usize| {
         fs::write(&cut, &bytes[..end]).unwrap();
-        let at_line_end = bytes[end - 1] == b'\n';
-        let run = needlebench(&["replay", cut.to_str().unwrap()]).assert();
-        if at_line_end {
-            run.success();
-        } else {
-            run.code(1).stderr(contains("cut off in its last line"));
+        needlebench(&["replay", cut.to_str().unwrap()]).assert()
+    };
+    for between in ends.windows(2) {
+        // In the middle of a line, before its last letter, and before its end.
+        for end in [between[0].midpoint(between[1]), between[1] - 2, between[1] - 1] {
+            told(end).code(1).stderr(contains("cut off in its last line"));
         }
     }
+    let [running @ .., left, whole] = ends.as_slice() else {
+        panic!("{ends:?}")
+    };
+    for end in running {
+        told(*end).success().stderr(contains("still runs"));
+    }
+    // The action that ended it stands there, the ending itself does not.
+    told(*left).code(1).stderr(contains("cut off in its last line"));
+    told(*whole).success().stderr(is_empty());
 }
 
 #[test]
@@ -258,23 +269,25 @@ fn foreign_and_damaged_recordings_are_told_apart() {
     refused("", "the file is empty");
     refused("time_s,rpm\n1,2\n", "no recording of a practice");
     refused("{\"kind\":\"x\"}\n", "no recording of a practice");
-    refused(&text.replacen("\"version\":1", "\"version\":9", 1), "version 9");
+    refused(&text.replacen("\"version\":2", "\"version\":9", 1), "version 9");
     refused(
-        &text.replacen("\"lesson-1\"", "\"lesson-99\"", 1),
-        "there is no scenario `lesson-99`",
+        &text.replacen("\"lesson-1\"", "\"lesson-2\"", 1),
+        "bad.jsonl:1:1: this line was changed",
     );
     refused(&text.replacen("\"do\":\"turn\"", "\"do\":\"spin\"", 1), "bad.jsonl:3:");
     refused(
         &text.replacen("\"turns\":-0.125", "\"turns\":9", 1),
         "can't have happened",
     );
-    // A changed number that is still possible shows in the state.
+    // A changed number that is still possible breaks the chain.
     let changed = folder.path().join("changed.jsonl");
     fs::write(&changed, text.replacen("\"turns\":-0.125", "\"turns\":-0.25", 1)).unwrap();
     needlebench(&["replay", changed.to_str().unwrap()])
         .assert()
         .code(1)
-        .stderr(contains("changed.jsonl:3:1: from here on it goes differently"));
+        .stderr(contains(
+            "changed.jsonl:3:1: this line does not follow what stands before it",
+        ));
 }
 
 #[test]

@@ -1,12 +1,14 @@
 //! The full screen of a practice, drawn to memory: what each state shows, at the least size and at a larger one, and that it
 //! shows no more than the level allows.
 
+use needlebench::practise::debrief::Debrief;
 use needlebench::practise::recording::Practice;
 use needlebench::practise::screen::desk::{Desk, LEAST_COLUMNS, LEAST_ROWS};
 use needlebench::practise::screen::draw::draw;
 use needlebench::practise::screen::keys::{Key, Stroke};
 use needlebench::practise::screen::mode::Mode;
 use needlebench::practise::session::Level;
+use needlebench::practise::words::{note as note_in_words, reason};
 use needlebench::tuning::episode::Ending;
 use needlebench::tuning::scenario;
 use ratatui::Terminal;
@@ -121,11 +123,11 @@ fn the_cautions_come_first_and_time_waits_for_them() {
             "Recorded to practice.jsonl",
         ],
     );
-    assert_eq!(bench.desk.frame.clock_s, 0.0);
+    assert_eq!(bench.desk.frame.sight.clock_s, 0.0);
     bench.press("x");
     bench.wait(1.0);
     has(&bench.shown(), &["Engine stands", "clock 00:00", "silence"]);
-    assert!(bench.desk.frame.clock_s > 0.9);
+    assert!(bench.desk.frame.sight.clock_s > 0.9);
 }
 
 #[test]
@@ -171,9 +173,9 @@ fn every_note_of_the_frame_is_on_the_screen() {
         for (key, seconds) in [(' ', 2.5), ('5', 2.0)] {
             bench.hold(key, seconds);
             let shown = read(&bench.buffer(80, 24, true), 40, 80);
-            assert!(bench.desk.frame.notes.len() > 1);
-            for note in &bench.desk.frame.notes {
-                assert!(shown.contains(&note.to_string()), "{note}: {shown}");
+            assert!(bench.desk.frame.sight.notes.len() > 1);
+            for note in &bench.desk.frame.sight.notes {
+                assert!(shown.contains(note_in_words(*note)), "{note:?}: {shown}");
             }
         }
     }
@@ -181,7 +183,6 @@ fn every_note_of_the_frame_is_on_the_screen() {
 
 #[test]
 fn every_hint_fits_with_its_reason_and_its_keys() {
-    use needlebench::practise::words::{Line, read as command};
     let mut bench = Bench::running("lesson-1", Level::Guided);
     // What is met by somebody who does as told; the faults and the far-off settings bring up most of the book.
     let mut hints = Vec::new();
@@ -191,17 +192,14 @@ fn every_hint_fits_with_its_reason_and_its_keys() {
             if !hints.contains(&hint) {
                 hints.push(hint);
             }
-            match command(hint.attempt) {
-                Ok(Line::Act(action)) => played.desk.frame = played.practice.act(&action).unwrap(),
-                other => panic!("{hint:?}: {other:?}"),
-            }
+            played.desk.frame = played.practice.act(&hint.action).unwrap();
         }
     }
     assert!(hints.len() > 15, "{hints:?}");
     for hint in hints {
         bench.desk.frame.hint = Some(hint);
         let shown = read(&bench.buffer(80, 24, true), 40, 80);
-        assert!(shown.contains(hint.because), "{hint:?}: {shown}");
+        assert!(shown.contains(reason(hint.because)), "{hint:?}: {shown}");
         let keys = shown.split("keys ").nth(1).unwrap();
         assert!(!keys.starts_with("Tachometer"), "{hint:?} has no keys: {shown}");
     }
@@ -210,19 +208,22 @@ fn every_hint_fits_with_its_reason_and_its_keys() {
 #[test]
 fn a_key_reaches_the_engine_before_any_time_passes_and_lets_go_soon_after() {
     let mut bench = Bench::running("lesson-1", Level::Assisted);
-    let before = bench.desk.frame.clock_s;
+    let before = bench.desk.frame.sight.clock_s;
     bench.press("0");
-    assert_eq!((bench.desk.frame.throttle, bench.desk.frame.clock_s), (1.0, before));
+    assert_eq!(
+        (bench.desk.frame.sight.throttle, bench.desk.frame.sight.clock_s),
+        (1.0, before)
+    );
     bench.hold('0', 2.0);
-    assert_eq!(bench.desk.frame.throttle, 1.0);
+    assert_eq!(bench.desk.frame.sight.throttle, 1.0);
     has(&bench.shown(), &["throttle 100 %", "springs back", "open for 2.0 s"]);
     bench.wait(0.4);
-    assert_eq!(bench.desk.frame.throttle, 0.0);
+    assert_eq!(bench.desk.frame.sight.throttle, 0.0);
     bench.press("k5");
     bench.wait(3.0);
     has(&bench.shown(), &["throttle 50 %", "kept, k lets go"]);
     bench.press("k");
-    assert_eq!(bench.desk.frame.throttle, 0.0);
+    assert_eq!(bench.desk.frame.sight.throttle, 0.0);
 }
 
 #[test]
@@ -230,9 +231,9 @@ fn a_key_held_too_long_starts_the_engine_once_and_turns_a_screw_on() {
     let mut bench = Bench::new("lesson-1", Level::Guided);
     bench.press("x");
     bench.hold('e', 1.0);
-    assert!(bench.desk.frame.running);
+    assert!(bench.desk.frame.sight.running);
     bench.hold('i', 0.2);
-    assert_eq!((bench.desk.frame.marks.high_turns * 24.0).round(), -6.0);
+    assert_eq!((bench.desk.frame.sight.marks.high_turns * 24.0).round(), -6.0);
 }
 
 #[test]
@@ -292,9 +293,9 @@ fn a_remark_is_typed_and_nothing_else_happens() {
     bench.wait(2.0);
     bench.key(Key::Backspace);
     bench.press("\n");
-    assert_eq!(bench.desk.frame.marks, before.marks);
+    assert_eq!(bench.desk.frame.sight.marks, before.sight.marks);
     assert_eq!(
-        bench.desk.frame.clock_s, before.clock_s,
+        bench.desk.frame.sight.clock_s, before.sight.clock_s,
         "time stands still while one writes"
     );
     has(&bench.shown(), &["\" sweet top end, 0 smok"]);
@@ -309,7 +310,10 @@ fn signing_off_takes_a_yes_and_shows_the_debrief_to_its_end() {
     bench.press("\n");
     has(&bench.shown(), &["Sign off?", "y yes, check it", "paused"]);
     bench.press("y");
-    assert!(matches!(bench.desk.frame.ended, Some(Ending::Clean | Ending::NotClean)));
+    assert!(matches!(
+        bench.desk.frame.sight.ended,
+        Some(Ending::Clean | Ending::NotClean)
+    ));
     has(&bench.shown(), &["Debrief", "The checks", "idle speed"]);
     bench.key(Key::End);
     has(&bench.shown(), &["What this teaches"]);
@@ -318,6 +322,51 @@ fn signing_off_takes_a_yes_and_shows_the_debrief_to_its_end() {
     assert!(!bench.desk.finished());
     bench.press("q");
     assert!(bench.desk.finished());
+}
+
+#[test]
+fn the_debrief_is_there_at_once_and_what_takes_a_while_comes_as_one_reads() {
+    let mut bench = Bench::running("lesson-1", Level::Guided);
+    bench.press("\ny");
+    let all = |bench: &Bench| {
+        let lines = bench.desk.debrief_lines().into_iter();
+        lines.map(|(_, line)| line + "\n").collect::<String>()
+    };
+    let first = all(&bench);
+    has(
+        &first,
+        &[
+            "The checks",
+            "being drawn, 0 % done",
+            "being worked out",
+            "being played",
+            "What this teaches",
+        ],
+    );
+    let mut passes = 0;
+    while bench.desk.busy() {
+        assert_eq!(bench.desk.mode, Mode::Debrief);
+        // Keys are taken meanwhile.
+        bench.key(if passes % 2 == 0 { Key::Down } else { Key::Up });
+        assert_eq!(bench.desk.scroll, 1 - passes % 2);
+        bench.slice();
+        passes += 1;
+    }
+    assert!(passes > 5, "made in {passes} pieces");
+    let last = all(&bench);
+    has(
+        &last,
+        &[
+            "* the true setting",
+            "Par, knowing the truth: ",
+            "By the book, knowing no more than you did: ",
+        ],
+    );
+    assert!(!last.contains("being "), "{last}");
+    // The same as somebody reads who waits for all of it.
+    let mut whole = Debrief::begin(bench.practice.session());
+    whole.finish(bench.practice.session(), |_| {});
+    assert_eq!(bench.desk.debrief.as_ref(), Some(&whole));
 }
 
 #[test]
@@ -334,7 +383,7 @@ fn what_is_looked_over_is_told_at_once_and_kept_in_the_notebook() {
 #[test]
 fn too_small_says_what_is_needed_and_play_waits() {
     let mut bench = Bench::running("lesson-1", Level::Guided);
-    let before = bench.desk.frame.clock_s;
+    let before = bench.desk.frame.sight.clock_s;
     for (columns, rows) in [(79, 24), (80, 23), (20, 5)] {
         let text = bench.text(columns, rows);
         let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -346,14 +395,14 @@ fn too_small_says_what_is_needed_and_play_waits() {
         bench.press("iq0");
     }
     bench.text(1, 1);
-    assert_eq!(bench.desk.frame.clock_s, before);
+    assert_eq!(bench.desk.frame.sight.clock_s, before);
     assert_eq!(
-        (bench.desk.frame.throttle, bench.desk.frame.marks.high_turns),
+        (bench.desk.frame.sight.throttle, bench.desk.frame.sight.marks.high_turns),
         (0.0, 0.0)
     );
     has(&bench.text(80, 24), &["Heard and seen"]);
     bench.wait(1.0);
-    assert!(bench.desk.frame.clock_s > before + 0.9);
+    assert!(bench.desk.frame.sight.clock_s > before + 0.9);
 }
 
 #[test]
@@ -430,10 +479,10 @@ fn a_full_disk_is_told_and_the_practice_can_go_on() {
             "exit code will be 2",
         ],
     );
-    let before = bench.desk.frame.clock_s;
+    let before = bench.desk.frame.sight.clock_s;
     bench.press("c");
     bench.wait(1.0);
-    assert!(bench.desk.frame.clock_s > before && bench.desk.trouble().is_some());
+    assert!(bench.desk.frame.sight.clock_s > before && bench.desk.trouble().is_some());
     bench.press("qy");
     has(&bench.shown(), &["LEFT before signing off"]);
 }

@@ -7,12 +7,12 @@
 
 use std::collections::BTreeMap;
 
-use needlebench::bench::measures::Waits;
-use needlebench::bench::symptoms::{Quantity, Table};
+use needlebench::bench::manoeuvre::table::Waits;
+use needlebench::bench::symptoms::{GROUPS, Table};
 use needlebench::config::reference_setup;
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams, Origin, Setting};
-use needlebench::tuning::hidden::same_mixture;
+use needlebench::tuning::same_mixture::same_mixture;
 use rayon::prelude::*;
 
 /// Which side a quantity has to be on.
@@ -112,6 +112,8 @@ const OPEN: &[(&str, f64, &str)] = &[
         1.1,
         "S16 cold: missed revolutions at idle and on opening, more by, %",
     ),
+    ("firing.reference_plug_k", 0.9, "S6 low -1/8: idle against clean, %"),
+    ("firing.reference_plug_k", 1.1, "S6 low -1/2: races or dies"),
     (
         "firing.reference_charge_temperature_k",
         0.9,
@@ -212,24 +214,11 @@ fn moved_constants(setup: &Setup) -> (Vec<Moved>, Vec<(String, f64)>) {
 
 /// The table's quantities by row and name.
 fn quantities(setup: &Setup, setting: Setting) -> BTreeMap<String, f64> {
-    let table = Table {
-        setup,
-        setting,
-        seed: SEED,
-        waits: WAITS,
-        // Only the island, whose rows are sizes, asks for it.
-        best_snap_delay_s: f64::NAN,
-    };
-    let mut all: Vec<Quantity> = Vec::new();
-    table.idle_rows(&mut all);
-    table.burst_rows(&mut all);
-    table.brake_rows(&mut all);
-    table.mixture_rows(&mut all);
-    table.heat_rows(&mut all);
-    table.other_rows(&mut all);
-    all.into_iter()
-        .map(|q| (format!("{} {}", q.row, q.name), q.value))
-        .collect()
+    // Only the island, whose rows are sizes, asks for the best snap.
+    let table = Table::new(setup, setting, [SEED], WAITS, f64::NAN);
+    let groups = GROUPS.iter().filter(|group| group.name != "island");
+    let all = table.rows(groups).into_iter();
+    all.map(|q| (format!("{} {}", q.row, q.name), q.value)).collect()
 }
 
 /// The signs that don't hold, with what was measured.

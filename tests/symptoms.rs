@@ -3,29 +3,18 @@
 //! otherwise (S3 and S10 computed equilibrium, S11-S12 viscous metering and the correction standards, S17 Menon and Cadou, S19 and
 //! the exact firing period in `laws.rs`).
 
-use needlebench::bench::measures::Waits;
-use needlebench::bench::symptoms::{Quantity, Table};
-use needlebench::config::{EngineModel, reference_setup};
-use needlebench::engine::Setup;
-use rayon::prelude::*;
+use needlebench::bench::manoeuvre::table::Waits;
+use needlebench::bench::symptoms::{GROUPS, Quantity, Table, group};
+use needlebench::config::reference_setup;
 
 const SEEDS: u64 = 20;
 
-/// The quantities of `rows` from the reference engine with the noise of one seed.
-fn measured(
-    (engine, setup): &(EngineModel, Setup),
-    seed: u64,
-    rows: impl Fn(&Table, &mut Vec<Quantity>),
-) -> Vec<Quantity> {
-    let table = Table {
-        setup,
-        setting: engine.reference,
-        seed,
-        waits: Waits::STANDARD,
-        best_snap_delay_s: engine.snap_delay_best_s,
-    };
-    let mut quantities = Vec::new();
-    rows(&table, &mut quantities);
+/// The quantities of a group of rows from the reference engine, with the noise of every seed.
+fn measured(rows: &str) -> Vec<Quantity> {
+    let (engine, setup) = reference_setup("offroad-3.5").unwrap();
+    let (waits, seeds) = (Waits::STANDARD, 1..=SEEDS);
+    let table = Table::new(&setup, engine.reference, seeds, waits, engine.snap_delay_best_s);
+    let quantities = table.rows([group(rows)]);
     assert!(!quantities.is_empty());
     quantities
 }
@@ -34,18 +23,16 @@ fn measured(
 /// to hold at all seeds fails its test until it is taken off this list, so the list can't outlive its reasons.
 const OPEN: [&str; 1] = ["S12 a 20 K colder day on the low needle, turns"];
 
-fn hold(rows: impl Fn(&Table, &mut Vec<Quantity>) + Sync) {
-    let reference = reference_setup("offroad-3.5").unwrap();
-    let mut failures: Vec<String> = (1..=SEEDS)
-        .into_par_iter()
-        .flat_map_iter(|seed| {
-            let missed = measured(&reference, seed, &rows).into_iter().filter(|q| !q.holds());
-            missed.map(move |q| {
-                format!(
-                    "{} {}: {:.3} not in {:.3}..{:.3} (seed {seed})",
-                    q.row, q.name, q.value, q.low, q.high
-                )
-            })
+fn hold(rows: &str) {
+    let measured = measured(rows);
+    let mut failures: Vec<String> = measured
+        .iter()
+        .filter(|q| !q.holds())
+        .map(|q| {
+            format!(
+                "{} {}: {:.3} not in {:.3}..{:.3} (seed {})",
+                q.row, q.name, q.value, q.low, q.high, q.seed
+            )
         })
         .collect();
     failures.sort();
@@ -58,7 +45,6 @@ fn hold(rows: impl Fn(&Table, &mut Vec<Quantity>) + Sync) {
         "{} of the row's numbers fail:\n{unexpected:#?}",
         unexpected.len()
     );
-    let measured = measured(&reference, 1, &rows);
     for open in OPEN {
         let mine = measured.iter().any(|q| open == format!("{} {}", q.row, q.name));
         assert!(
@@ -70,35 +56,42 @@ fn hold(rows: impl Fn(&Table, &mut Vec<Quantity>) + Sync) {
 
 #[test]
 fn idle_answers_both_needles_s1_s2_s18() {
-    hold(|t, q| t.idle_rows(q));
+    hold("idle");
 }
 
 #[test]
 fn burst_snap_half_throttle_and_pinch_s4_to_s8_s20_s22() {
-    hold(|t, q| t.burst_rows(q));
+    hold("burst");
 }
 
 #[test]
 fn full_throttle_on_the_brake_s3_s13_s14_s15_s17() {
-    hold(|t, q| t.brake_rows(q));
+    hold("brake");
 }
 
 #[test]
 fn fuel_weather_and_tank_move_the_mixture_s9_to_s12_s21() {
-    hold(|t, q| t.mixture_rows(q));
+    hold("mixture");
 }
 
 #[test]
 fn race_duty_and_the_cold_engine_s13_s15_s16() {
-    hold(|t, q| t.heat_rows(q));
+    hold("heat");
 }
 
 #[test]
 fn a_false_idle_is_exposed_s23() {
-    hold(|t, q| t.other_rows(q));
+    hold("false idle");
 }
 
 #[test]
 fn the_clean_island_is_as_wide_as_a_racer_expects() {
-    hold(|t, q| t.island_rows(q));
+    hold("island");
+}
+
+#[test]
+fn every_group_of_rows_is_held() {
+    let held = ["idle", "burst", "brake", "mixture", "heat", "false idle", "island"];
+    let groups: Vec<&str> = GROUPS.iter().map(|group| group.name).collect();
+    assert!(groups.iter().all(|name| held.contains(name)), "{groups:?}");
 }

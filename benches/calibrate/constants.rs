@@ -1,6 +1,7 @@
 //! The constants under search: which, within what range, where one would guess them, and a trial of them on the reference engine.
 
-use needlebench::bench::measures;
+use needlebench::bench::manoeuvre::table;
+use needlebench::bench::measures::Steadily;
 use needlebench::bench::rig::Rig;
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, Key, LawParams, Origin, Setting};
@@ -158,6 +159,13 @@ pub fn free() -> Vec<Free> {
     list
 }
 
+/// Equivalence ratio at a short look on the brake.
+pub fn mixture(setup: &Setup, setting: Setting, speed: f64, throttle: f64) -> f64 {
+    let mut rig = Rig::warm(setup, setting, 1).with_load(Load::Brake(speed));
+    let eyes = rig.play(&table::steady(throttle, 0.7, 0.3), Steadily::default());
+    eyes.steady().equivalence_ratio
+}
+
 impl Trial {
     pub fn slot(&mut self, place: Place) -> Option<&mut f64> {
         match place {
@@ -182,15 +190,10 @@ impl Trial {
     /// Sets both needles' gaps so that the reference setting meters the wanted mixtures; the brake carries an engine that would die.
     pub fn retune(&mut self, setting: Setting) {
         for _ in 0..7 {
-            let at = |setup: &Setup, speed: f64, throttle: f64| {
-                let mut rig = Rig::warm(setup, setting, 1).with_load(Load::Brake(speed));
-                rig.pass(throttle, 0.7);
-                measures::watch_steady(&mut rig, throttle, 0.3).equivalence_ratio
-            };
-            let full = at(&self.setup, 500.0, 1.0);
+            let full = mixture(&self.setup, setting, 500.0, 1.0);
             let gap = &mut self.setup.engine.carburettor.high_gap_per_lift;
             *gap = (*gap * (self.full / full).powf(0.6)).clamp(0.005, 0.2);
-            let idle = at(&self.setup, 170.0, 0.0);
+            let idle = mixture(&self.setup, setting, 170.0, 0.0);
             let gap = &mut self.setup.engine.carburettor.low_gap_per_lift;
             *gap = (*gap * (self.idle / idle).powf(0.4)).clamp(0.005, 0.2);
         }

@@ -1,8 +1,8 @@
 //! The other engines: the reference scaled by displacement and by rated speed, then settled on mixtures and an idle stop of their
 //! own by the same search, with the rows that bind every engine (the clean island, idle, free speed, burst and snap).
 
-use needlebench::bench::measures::Waits;
-use needlebench::bench::symptoms::{Quantity, Table};
+use needlebench::bench::manoeuvre::table::Waits;
+use needlebench::bench::symptoms::{Quantity, Table, group};
 use needlebench::engine::Setup;
 use needlebench::engine::params::Setting;
 
@@ -88,27 +88,16 @@ fn scaled(best: &Trial, size: &Size, setting: Setting) -> Trial {
 }
 
 fn rows(setup: &Setup, setting: Setting, rated_rpm: f64) -> Vec<Quantity> {
-    let best_snap_delay_s = best_snap_delay(setup, setting);
-    let mut quantities = Vec::new();
-    for seed in 1..=SEEDS {
-        let table = Table {
-            setup,
-            setting,
-            seed,
-            waits: Waits {
-                brake_rpm: rated_rpm,
-                ..Waits::STANDARD
-            },
-            best_snap_delay_s,
-        };
-        table.island_rows(&mut quantities);
-        island(&table, &mut quantities);
-        if seed == 1 {
-            table.idle_rows(&mut quantities);
-            table.burst_rows(&mut quantities);
-            table.brake_rows(&mut quantities);
-        }
-    }
+    let waits = Waits {
+        brake_rpm: rated_rpm,
+        ..Waits::STANDARD
+    };
+    let best = best_snap_delay(setup, setting);
+    let table = |seeds| Table::new(setup, setting, 1..=seeds, waits, best);
+    let every = table(SEEDS);
+    let mut quantities = every.rows([group("island")]);
+    island(&every, &mut quantities);
+    quantities.extend(table(1).rows([group("idle"), group("burst"), group("brake")]));
     // Watts and minutes are a matter of size.
     quantities.retain(|q| !["power", "S15"].contains(&q.row));
     quantities

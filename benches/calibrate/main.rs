@@ -23,15 +23,13 @@ mod search;
 use std::path::Path;
 use std::time::Instant;
 
-use needlebench::bench::measures::{self, Waits};
-use needlebench::bench::rig::Rig;
-use needlebench::bench::symptoms::Quantity;
+use needlebench::bench::manoeuvre::table::Waits;
+use needlebench::bench::symptoms::{Quantity, Table, off};
 use needlebench::config::{reference_setup, rewrite};
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams, Origin, Setting};
-use needlebench::engine::state::Load;
 
-use constants::{Free, Place, Trial, free};
+use constants::{Free, Place, Trial, free, mixture};
 use rows::{best_snap_delay, compressed, jumps, measure, weight};
 
 /// A margin below this many of a row's units costs; so rows end inside their limits, not on them.
@@ -55,15 +53,10 @@ fn main() {
     let rounds = value("--rounds").unwrap_or(0.0) as usize;
     let seed = value("--seed").unwrap_or(1.0) as u64;
     let (setup, setting) = reference();
-    let mixture = |speed: f64, throttle: f64| {
-        let mut rig = Rig::warm(&setup, setting, 1).with_load(Load::Brake(speed));
-        rig.pass(throttle, 0.7);
-        measures::watch_steady(&mut rig, throttle, 0.3).equivalence_ratio
-    };
     let start = Trial {
         setup,
-        idle: value("--idle").unwrap_or_else(|| mixture(170.0, 0.0)),
-        full: value("--full").unwrap_or_else(|| mixture(500.0, 1.0)),
+        idle: value("--idle").unwrap_or_else(|| mixture(&setup, setting, 170.0, 0.0)),
+        full: value("--full").unwrap_or_else(|| mixture(&setup, setting, 500.0, 1.0)),
     };
     let list = free();
     // `--set key=value` starts the search elsewhere, or shows what a constant does.
@@ -144,19 +137,11 @@ fn main() {
             q.margin()
         );
     }
-    let (idle_rig, idle) = measures::settled(&best.setup, setting, 1, &Waits::STANDARD);
-    let half = measures::half_throttle(idle_rig);
+    let table = Table::new(&best.setup, setting, [1], Waits::STANDARD, f64::NAN);
+    let (idle, half) = (table.idle(off(0.0, 0.0))[0], table.half(off(0.0, 0.0))[0]);
     println!(
         "mixture: idle {:.3} (burnt gas {:.3}), half {:.3} (burnt gas {:.3}, {:.0} rpm), full {:.3}",
-        idle.equivalence_ratio,
-        {
-            let mut rig = idle_rig;
-            measures::watch_steady(&mut rig, 0.0, 1.0).burnt_fraction
-        },
-        half.equivalence_ratio,
-        half.burnt_fraction,
-        half.rpm,
-        best.full,
+        idle.equivalence_ratio, idle.burnt_fraction, half.equivalence_ratio, half.burnt_fraction, half.rpm, best.full,
     );
     println!("best snap delay {:.4} s", best_snap_delay(&best.setup, setting));
     let others: Vec<(&engines::Size, Trial, Setting)> = engines::SIZES

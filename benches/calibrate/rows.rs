@@ -1,25 +1,24 @@
 //! What a trial is measured by: the symptom table under several seeds, the clean island check by check, and smooth guides beside the
 //! rows that count.
 
-use needlebench::bench::checks::{self, Facts, Limits};
-use needlebench::bench::measures::{self, Waits};
-use needlebench::bench::rig::Rig;
-use needlebench::bench::symptoms::{Quantity, Table, moved};
+use needlebench::bench::manoeuvre::table::Waits;
+use needlebench::bench::measures::What;
+use needlebench::bench::symptoms::{GROUPS, Off, Quantity, Table, WarmingUp, group, off};
 use needlebench::engine::Setup;
 use needlebench::engine::params::Setting;
 
 /// Noise seeds that every row is measured with.
 const SEEDS: u64 = 3;
+/// The smallest turn that a tuner makes.
+const CLICK: f64 = 1.0 / 24.0;
 
 /// Shortest snap of the settings a tuner would call right.
 pub fn best_snap_delay(setup: &Setup, setting: Setting) -> f64 {
-    [-1.0 / 24.0, 0.0, 1.0 / 24.0, 1.0 / 12.0]
-        .iter()
-        .filter_map(|low| {
-            let (rig, _) = measures::settled(setup, moved(setting, 0.0, *low), 1, &Waits::STANDARD);
-            measures::snap(rig, &Waits::STANDARD).delay_s
-        })
-        .fold(4.0, f64::min)
+    let table = Table::new(setup, setting, [1], Waits::STANDARD, f64::NAN);
+    let places = [-CLICK, 0.0, CLICK, 2.0 * CLICK].map(|low| off(0.0, low));
+    table.measure(&places.map(|place| (place, What::Snap)));
+    let delays = places.into_iter().flat_map(|place| table.snap(place));
+    delays.filter_map(|snap| snap.delay_s).fold(4.0, f64::min)
 }
 
 /// The rows that come hardest weigh more.
@@ -56,44 +55,42 @@ pub fn compressed(margin: f64) -> f64 {
 /// The table under every seed, and the guides.
 pub fn measure(setup: &Setup, setting: Setting, first_seed: u64) -> Vec<Quantity> {
     let best_snap_delay_s = best_snap_delay(setup, setting);
-    let mut quantities = Vec::new();
-    for seed in first_seed..first_seed + SEEDS {
-        let table = Table {
+    let table = |seeds| {
+        Table::new(
             setup,
             setting,
-            seed,
-            waits: Waits::STANDARD,
+            first_seed..first_seed + seeds,
+            Waits::STANDARD,
             best_snap_delay_s,
-        };
-        // Noise decides what fires, hardly what is metered or how hot it gets.
-        if seed == first_seed {
-            for rows in Table::GROUPS {
-                rows(&table, &mut quantities);
-            }
-        } else {
-            table.idle_rows(&mut quantities);
-            table.burst_rows(&mut quantities);
-            table.island_rows(&mut quantities);
-        }
-        island(&table, &mut quantities);
-        guides(setup, setting, seed, &mut quantities);
-    }
+        )
+    };
+    // Noise decides what fires, hardly what is metered or how hot it gets.
+    let (every, first) = (table(SEEDS), table(1));
+    every.measure(&guided());
+    let mut quantities = every.rows([group("idle"), group("burst"), group("island")]);
+    let noiseless = ["brake", "mixture", "heat", "false idle"];
+    quantities.extend(first.rows(GROUPS.iter().filter(|group| noiseless.contains(&group.name))));
+    island(&every, &mut quantities);
+    guides(&every, &mut quantities);
     quantities
 }
 
+/// Settings a click around the reference, and it.
+const AROUND: [Off; 5] = [
+    off(0.0, 0.0),
+    off(CLICK, 0.0),
+    off(-CLICK, 0.0),
+    off(0.0, CLICK),
+    off(0.0, -CLICK),
+];
+
 /// The clean island check by check: of a smallest margin the search would see one check at a time, and walk into the next.
 pub fn island(table: &Table, out: &mut Vec<Quantity>) {
-    let facts = Facts {
-        rated_rpm: table.waits.brake_rpm,
-        best_snap_delay_s: table.best_snap_delay_s,
-    };
-    let click = 1.0 / 24.0;
-    for (high, low) in [(0.0, 0.0), (click, 0.0), (-click, 0.0), (0.0, click), (0.0, -click)] {
-        let setting = moved(table.setting, high, low);
-        let report = checks::check(table.setup, facts, setting, table.seed, &Limits::STANDARD, &table.waits);
+    for report in table.reports(&AROUND).into_iter().flatten() {
         out.extend(report.checks.iter().map(|check| Quantity {
             row: "click",
-            name: check.name,
+            name: check.name.key(),
+            seed: report.seed,
             value: check.margin().unwrap_or(-1.0),
             low: 0.0,
             high: f64::INFINITY,
@@ -102,97 +99,92 @@ pub fn island(table: &Table, out: &mut Vec<Quantity>) {
     }
 }
 
+const SNAPS: [(&str, Off); 4] = [
+    ("snap, clean: unburnt, ln %", off(0.0, 0.0)),
+    ("snap, high +1/24: unburnt, ln %", off(CLICK, 0.0)),
+    ("snap, low +1/24: unburnt, ln %", off(0.0, CLICK)),
+    ("snap, low -1/24: unburnt, ln %", off(0.0, -CLICK)),
+];
+const OPENINGS: [(&str, Off); 3] = [
+    ("slow opening, clean: unburnt, ln %", off(0.0, 0.0)),
+    ("slow opening, high +1/24: unburnt, ln %", off(CLICK, 0.0)),
+    ("slow opening, low +1/24: unburnt, ln %", off(0.0, CLICK)),
+];
+const RICH: Off = off(0.0, 0.5);
+const QUARTER: Off = off(0.0, 0.25);
+const LEAN: [Off; 2] = [off(0.0, -CLICK), off(0.0, -0.125)];
+/// Half throttle: name, place, least and most of the charge left unburnt, percent.
+const HALVES: [(&str, Off, f64, f64); 3] = [
+    ("half, clean: unburnt, ln %", off(0.0, 0.0), 0.0, 1.0),
+    ("half, high +1/2 low +1/4: unburnt, ln %", off(0.5, 0.25), 6.0, 50.0),
+    ("half, high +1 low +1/2: unburnt, ln %", off(1.0, 0.5), 12.0, 80.0),
+];
+
+/// What the guides measure, to be taken in one go.
+fn guided() -> Vec<(Off, What)> {
+    let snaps = SNAPS.iter().map(|s| s.1).chain([RICH, QUARTER]);
+    let mut asks: Vec<_> = snaps.map(|place| (place, What::Snap)).collect();
+    asks.extend(OPENINGS.map(|(_, place)| (place, What::RollOn)));
+    asks.extend(HALVES.map(|(_, place, ..)| (place, What::HalfRunning)));
+    asks.extend(LEAN.map(|place| (place, What::Pinch)));
+    asks
+}
+
 /// Smooth stand-ins for rows that count: what they want is stricter than the row, and no row.
-fn guides(setup: &Setup, setting: Setting, seed: u64, out: &mut Vec<Quantity>) {
-    let mut add = |name, value: f64, low, high, scale| {
-        out.push(Quantity {
+fn guides(table: &Table, out: &mut Vec<Quantity>) {
+    let mut add = |name, values: Vec<f64>, (low, high): (f64, f64), scale| {
+        out.extend(table.seeds().iter().zip(values).map(|(seed, value)| Quantity {
             row: "guide",
             name,
+            seed: *seed,
             value,
             low,
             high,
             scale,
-        })
+        }));
     };
-    let click = 1.0 / 24.0;
-    let settled = |high, low| measures::settled(setup, moved(setting, high, low), seed, &Waits::STANDARD).0;
-    let snap = |high, low| measures::snap(settled(high, low), &Waits::STANDARD);
-    // What burns at best is nothing that the needles can change.
-    let best = setup.laws.firing.best_burnt_share;
-    let log = f64::ln;
-    let lost = |percent: f64| (100.0 - (100.0 - percent) / best).max(1e-9).ln();
     let inf = f64::INFINITY;
-    for (name, high, low) in [
-        ("snap, clean: unburnt, ln %", 0.0, 0.0),
-        ("snap, high +1/24: unburnt, ln %", click, 0.0),
-        ("snap, low +1/24: unburnt, ln %", 0.0, click),
-        ("snap, low -1/24: unburnt, ln %", 0.0, -click),
-    ] {
-        let snap = snap(high, low);
-        add(name, lost(snap.unburnt_percent), -inf, log(1.5), 1.0);
+    // What burns at best is nothing that the needles can change.
+    let best = table.setup().laws.firing.best_burnt_share;
+    let lost = |percent: f64| (100.0 - (100.0 - percent) / best).max(1e-9).ln();
+    let snap = |place| -> Vec<f64> { table.snap(place).iter().map(|s| lost(s.unburnt_percent)).collect() };
+    for (name, place) in SNAPS {
+        add(name, snap(place), (-inf, 1.5_f64.ln()), 1.0);
     }
-    let half = |high, low| {
-        let running = Rig::warm(setup, moved(setting, high, low), seed);
-        measures::half_throttle(running).unburnt_percent
-    };
-    add("half, clean: unburnt, ln %", lost(half(0.0, 0.0)), -inf, log(1.0), 1.0);
-    add(
-        "half, high +1/2 low +1/4: unburnt, ln %",
-        lost(half(0.5, 0.25)),
-        log(6.0),
-        log(50.0),
-        1.0,
-    );
-    add(
-        "half, high +1 low +1/2: unburnt, ln %",
-        lost(half(1.0, 0.5)),
-        log(12.0),
-        log(80.0),
-        1.0,
-    );
-    let rich = snap(0.0, 0.5);
-    add("snap, low +1/2: lag, s", rich.delay_s.unwrap_or(4.0), 0.3, 1.5, 0.5);
-    for (name, high, low) in [
-        ("slow opening, clean: unburnt, ln %", 0.0, 0.0),
-        ("slow opening, high +1/24: unburnt, ln %", click, 0.0),
-        ("slow opening, low +1/24: unburnt, ln %", 0.0, click),
-    ] {
-        let opened = measures::roll_on(settled(high, low), 6.0);
-        add(name, lost(opened.unburnt_percent), -inf, log(4.0), 1.0);
+    add("snap, low +1/4: unburnt, ln %", snap(QUARTER), (-inf, 25_f64.ln()), 1.0);
+    let lags = table.snap(RICH).iter().map(|s| s.delay_s.unwrap_or(4.0)).collect();
+    add("snap, low +1/2: lag, s", lags, (0.3, 1.5), 0.5);
+    for (name, place, least, most) in HALVES {
+        let halves = table.half_running(place);
+        let unburnt = halves.iter().map(|h| lost(h.unburnt_percent)).collect();
+        add(name, unburnt, (least.ln(), most.ln()), 1.0);
     }
-    let rise = |low| measures::pinch(settled(0.0, low)).rise_percent;
-    add("pinched, low -1/24: rise, %", rise(-click), 1.2, inf, 0.5);
-    add("pinched, low -1/8: rise, %", rise(-0.125), -inf, 0.4, 0.5);
-    let quarter = snap(0.0, 0.25);
-    add(
-        "snap, low +1/4: unburnt, ln %",
-        lost(quarter.unburnt_percent),
-        -inf,
-        log(25.0),
-        1.0,
-    );
+    for (name, place) in OPENINGS {
+        let opened = table.roll_on(place);
+        let unburnt = opened.iter().map(|r| lost(r.unburnt_percent)).collect();
+        add(name, unburnt, (-inf, 4_f64.ln()), 1.0);
+    }
+    let rise = |place| -> Vec<f64> { table.pinch(place).iter().map(|p| p.rise_percent).collect() };
+    add("pinched, low -1/24: rise, %", rise(LEAN[0]), (1.2, inf), 0.5);
+    add("pinched, low -1/8: rise, %", rise(LEAN[1]), (-inf, 0.4), 0.5);
     // The cold engine: what it leaves unburnt as it opens, and how far below its warm idle it still is after 50 s.
-    let warm_rpm = measures::settled(setup, setting, seed, &Waits::STANDARD).1.rpm;
-    let mut cold = Rig::cold(setup, setting, seed);
-    let mut deficit = 0.0;
-    for k in 0..5 {
-        cold.controls.glow_lead = f64::from(u8::from(k == 0));
-        cold.pass(0.25, 7.0);
-        cold.controls.glow_lead = 0.0;
-        cold.pass(0.0, 3.0);
-        if k == 0 {
-            let mut opening = cold;
-            let unburnt = measures::watch_steady(&mut opening, 0.6, 1.0).unburnt_percent;
-            add("cold, opening: unburnt, ln %", lost(unburnt), log(8.0), inf, 1.0);
-        }
-        let mut look = cold;
-        deficit = 100.0 * (1.0 - measures::watch_idle(&mut look, 2.0).rpm / warm_rpm.max(1.0));
+    let mut warming = WarmingUp::begin(table);
+    warming.round();
+    let opening = warming.opening();
+    let unburnt = opening.iter().map(|s| lost(s.unburnt_percent)).collect();
+    add("cold, opening: unburnt, ln %", unburnt, (8_f64.ln(), inf), 1.0);
+    for _ in 1..5 {
+        warming.round();
     }
+    let (warm, cold) = (table.idle(off(0.0, 0.0)), warming.look());
+    let deficits = cold
+        .iter()
+        .zip(&warm)
+        .map(|(cold, warm)| 100.0 * (1.0 - cold.rpm / warm.rpm.max(1.0)));
     add(
         "cold, after 50 s: idle below the warm one by, %",
-        deficit,
-        8.5,
-        inf,
+        deficits.collect(),
+        (8.5, inf),
         4.0,
     );
 }

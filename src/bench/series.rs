@@ -1,172 +1,13 @@
 //! A manoeuvre against time: what the throttle, the load and the fuel line do, and the engine's answer at 100 rows a second.
 
-use super::measures::LAP;
+use super::manoeuvre::Manoeuvre;
+use super::player::{Cursor, Now, Observer, Pace};
 use super::rig::Rig;
-use crate::engine::state::Load;
+use crate::engine::state::{Revolution, State};
+use crate::units::{celsius_from_kelvin, mg_from_kilogram, rpm_from_rev_per_second};
 
 /// Rows per second.
 pub const ROWS_PER_SECOND: f64 = 100.0;
-
-/// A throttle position that holds from its time on (or is approached in a straight line from the row before).
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Point {
-    /// Seconds from the start.
-    pub time_s: f64,
-    /// Throttle, 0..1.
-    pub throttle: f64,
-}
-
-/// What the hands do over time.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Trace {
-    /// Points in order of time; between two the throttle moves in a straight line.
-    pub points: Vec<Point>,
-    /// What the engine drives.
-    pub load: Load,
-    /// When the fuel line is pinched, if it is, s.
-    pub pinch_at_s: Option<f64>,
-}
-
-/// The named manoeuvres.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Manoeuvre {
-    /// 60 s with the throttle shut.
-    Idle,
-    /// A slow opening to full.
-    RollOn,
-    /// Steady half throttle.
-    Half,
-    /// Full throttle, shut, hold.
-    Burst,
-    /// Clear out twice, idle the wait, full.
-    Snap,
-    /// Full throttle held at one speed by a brake.
-    Brake,
-    /// The fuel line pinched at idle.
-    Pinch,
-    /// Race duty on the track.
-    Laps,
-}
-
-impl Manoeuvre {
-    /// All of them.
-    pub const ALL: [Self; 8] = [
-        Self::Idle,
-        Self::RollOn,
-        Self::Half,
-        Self::Burst,
-        Self::Snap,
-        Self::Brake,
-        Self::Pinch,
-        Self::Laps,
-    ];
-
-    /// Its name on the command line.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Idle => "idle",
-            Self::RollOn => "roll-on",
-            Self::Half => "half",
-            Self::Burst => "burst",
-            Self::Snap => "snap",
-            Self::Brake => "brake",
-            Self::Pinch => "pinch",
-            Self::Laps => "laps",
-        }
-    }
-
-    /// What the hands do; `brake_rpm` is the speed that a brake would hold.
-    pub fn trace(self, brake_rpm: f64) -> Trace {
-        // A throttle hand takes a twentieth of a second from stop to stop.
-        let steps = |list: &[(f64, f64)]| -> Vec<Point> {
-            let mut points = Vec::new();
-            let mut time_s = 0.0;
-            for (seconds, throttle) in list {
-                if time_s > 0.0 {
-                    points.push(Point {
-                        time_s: time_s + 0.05,
-                        throttle: *throttle,
-                    });
-                } else {
-                    points.push(Point {
-                        time_s,
-                        throttle: *throttle,
-                    });
-                }
-                time_s += seconds;
-                points.push(Point {
-                    time_s,
-                    throttle: *throttle,
-                });
-            }
-            points
-        };
-        let (points, load, pinch_at_s) = match self {
-            Self::Idle => (steps(&[(60.0, 0.0)]), Load::Stand, None),
-            Self::RollOn => (
-                vec![
-                    Point {
-                        time_s: 0.0,
-                        throttle: 0.0,
-                    },
-                    Point {
-                        time_s: 5.0,
-                        throttle: 0.0,
-                    },
-                    Point {
-                        time_s: 13.0,
-                        throttle: 1.0,
-                    },
-                    Point {
-                        time_s: 15.0,
-                        throttle: 1.0,
-                    },
-                ],
-                Load::Stand,
-                None,
-            ),
-            Self::Half => (steps(&[(3.0, 0.0), (12.0, 0.5)]), Load::Stand, None),
-            Self::Burst => (steps(&[(12.0, 0.0), (1.5, 1.0), (12.0, 0.0)]), Load::Stand, None),
-            Self::Snap => (
-                steps(&[(1.0, 1.0), (1.5, 0.0), (1.0, 1.0), (10.0, 0.0), (3.0, 1.0), (2.0, 0.0)]),
-                Load::Stand,
-                None,
-            ),
-            Self::Brake => (steps(&[(60.0, 1.0)]), Load::Brake(brake_rpm / 60.0), None),
-            Self::Pinch => (steps(&[(30.0, 0.0)]), Load::Stand, Some(10.0)),
-            Self::Laps => {
-                let three: Vec<(f64, f64)> = LAP.iter().cycle().take(3 * LAP.len()).copied().collect();
-                (steps(&three), Load::Track, None)
-            }
-        };
-        Trace {
-            points,
-            load,
-            pinch_at_s,
-        }
-    }
-}
-
-impl Trace {
-    /// Throttle at a time.
-    pub fn throttle(&self, time_s: f64) -> f64 {
-        let after = self.points.partition_point(|p| p.time_s <= time_s);
-        match (
-            after.checked_sub(1).and_then(|i| self.points.get(i)),
-            self.points.get(after),
-        ) {
-            (Some(a), Some(b)) => a.throttle + (b.throttle - a.throttle) * (time_s - a.time_s) / (b.time_s - a.time_s),
-            (Some(a), None) => a.throttle,
-            (None, Some(b)) => b.throttle,
-            (None, None) => 0.0,
-        }
-    }
-
-    /// Its length, s.
-    pub fn duration_s(&self) -> f64 {
-        self.points.last().map_or(0.0, |p| p.time_s)
-    }
-}
 
 /// One row of the answer; averages over the row weigh by time.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -237,7 +78,8 @@ impl Row {
     }
 }
 
-#[derive(Default)]
+/// What adds up over a row.
+#[derive(Clone, Copy, Debug, Default)]
 struct Sum {
     seconds: f64,
     turns: f64,
@@ -248,60 +90,90 @@ struct Sum {
     work: f64,
 }
 
-/// Runs a trace; `fuel_density` (kg/m³) turns the tank's mass into ml.
-pub fn run(rig: &mut Rig, trace: &Trace, fuel_density: f64) -> Vec<Row> {
-    let start = rig.state.time;
-    *rig = rig.with_load(trace.load);
-    let length = trace.duration_s();
-    let mut rows = Vec::with_capacity((length * ROWS_PER_SECOND) as usize + 1);
-    let mut sum = Sum::default();
-    let mut next = 1.0;
-    let stoichiometric = rig.engine.stoichiometric_air_fuel_ratio();
-    while next <= length * ROWS_PER_SECOND + 1e-9 {
-        let time = rig.state.time - start;
-        rig.controls.throttle = trace.throttle(time).clamp(0.0, 1.0);
-        rig.controls.line_open = f64::from(u8::from(trace.pinch_at_s.is_none_or(|at| time < at)));
-        let r = rig.turn();
-        let duration = r.duration;
-        let alive = r.speed > 0.0;
-        let mut left = duration;
-        let end = time + duration;
+impl Sum {
+    /// Takes in a revolution's part of `part` seconds.
+    fn add(&mut self, r: &Revolution, part: f64) {
+        let share = part / r.duration;
+        self.seconds += part;
+        self.turns += if r.speed > 0.0 { share } else { 0.0 };
+        self.air += r.air_in * share;
+        self.blend += (r.fuel_in + r.oil_in) * share;
+        self.burnt += r.burnt_share * part;
+        self.opacity += r.opacity * part;
+        self.work += r.shaft_work * share;
+    }
+}
+
+/// Watches a run row by row.
+#[derive(Clone, Debug)]
+struct Rows {
+    rows: Vec<Row>,
+    sum: Sum,
+    /// Rows at most.
+    most: usize,
+    /// Start of the run, and end of the revolution before, on the engine's clock, s.
+    start: f64,
+    before: f64,
+    stoichiometric: f64,
+    /// kg/m³; turns the tank's mass into ml.
+    fuel_density: f64,
+}
+
+impl Observer for Rows {
+    fn see(&mut self, now: &Now, r: &Revolution, state: &State) {
+        let mut left = r.duration;
+        let end = (self.before - self.start) + r.duration;
+        self.before = state.time;
         // A revolution is spread over the rows it spans: at idle one row holds about two, on a dead engine a step spans two rows.
-        while left > 0.0 && next <= length * ROWS_PER_SECOND + 1e-9 {
-            let boundary = next / ROWS_PER_SECOND;
+        while left > 0.0 && self.rows.len() < self.most {
+            let boundary = (self.rows.len() + 1) as f64 / ROWS_PER_SECOND;
             let part = left.min((boundary - (end - left)).max(0.0));
-            let share = part / duration;
-            sum.seconds += part;
-            sum.turns += if alive { share } else { 0.0 };
-            sum.air += r.air_in * share;
-            sum.blend += (r.fuel_in + r.oil_in) * share;
-            sum.burnt += r.burnt_share * part;
-            sum.opacity += r.opacity * part;
-            sum.work += r.shaft_work * share;
+            self.sum.add(r, part);
             left -= part;
             if left <= 0.0 && end < boundary {
                 break;
             }
-            let seconds = sum.seconds.max(1e-12);
-            let ratio = (sum.blend > 1e-12 && sum.air > 1e-12).then(|| sum.air / sum.blend);
-            rows.push(Row {
-                time_s: boundary,
-                throttle: rig.controls.throttle,
-                engine_rpm: sum.turns / seconds * 60.0,
-                equivalence_ratio: (sum.air > 1e-12).then(|| stoichiometric * sum.blend / sum.air),
-                air_fuel_ratio: ratio,
-                burnt_share: sum.burnt / seconds,
-                fuel_film_mg: rig.state.film_fuel * 1e6,
-                head_temperature_c: rig.state.head_temperature - 273.15,
-                plug_temperature_c: rig.state.plug_temperature - 273.15,
-                smoke_opacity_percent: 100.0 * sum.opacity / seconds,
-                fuel_flow_mg_per_s: sum.blend / seconds * 1e6,
-                power_w: sum.work / seconds,
-                tank_ml: rig.state.tank_fuel / fuel_density * 1e6,
-            });
-            sum = Sum::default();
-            next += 1.0;
+            let row = self.row(boundary, now, state);
+            self.rows.push(row);
+            self.sum = Sum::default();
         }
     }
-    rows
+}
+
+impl Rows {
+    fn row(&self, time_s: f64, now: &Now, state: &State) -> Row {
+        let sum = &self.sum;
+        let seconds = sum.seconds.max(1e-12);
+        let ratio = (sum.blend > 1e-12 && sum.air > 1e-12).then(|| sum.air / sum.blend);
+        Row {
+            time_s,
+            throttle: now.throttle,
+            engine_rpm: rpm_from_rev_per_second(sum.turns / seconds),
+            equivalence_ratio: (sum.air > 1e-12).then(|| self.stoichiometric * sum.blend / sum.air),
+            air_fuel_ratio: ratio,
+            burnt_share: sum.burnt / seconds,
+            fuel_film_mg: mg_from_kilogram(state.film_fuel),
+            head_temperature_c: celsius_from_kelvin(state.head_temperature),
+            plug_temperature_c: celsius_from_kelvin(state.plug_temperature),
+            smoke_opacity_percent: 100.0 * sum.opacity / seconds,
+            fuel_flow_mg_per_s: mg_from_kilogram(sum.blend / seconds),
+            power_w: sum.work / seconds,
+            tank_ml: state.tank_fuel / self.fuel_density * 1e6,
+        }
+    }
+}
+
+/// Plays a manoeuvre to its end; `fuel_density` (kg/m³) turns the tank's mass into ml.
+pub fn run(rig: &mut Rig, manoeuvre: &Manoeuvre, pace: Pace, fuel_density: f64) -> Vec<Row> {
+    let most = (manoeuvre.longest_s() * ROWS_PER_SECOND + 1e-6) as usize;
+    let rows = Rows {
+        rows: Vec::with_capacity(most),
+        sum: Sum::default(),
+        most,
+        start: rig.state.time,
+        before: rig.state.time,
+        stoichiometric: rig.engine.stoichiometric_air_fuel_ratio(),
+        fuel_density,
+    };
+    rig.advance(manoeuvre, &mut Cursor::new(pace), f64::INFINITY, rows).rows
 }

@@ -2,11 +2,11 @@
 
 use clap::Args;
 use needlebench::bench::checks::{self, Facts, Limits, Report};
-use needlebench::bench::measures::Waits;
+use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::rig::Rig;
 use needlebench::engine::params::Faults;
+use needlebench::practise::words::{Degrees, check_name, warning};
 use needlebench::tuning::scenario::{self, Scenario};
-use needlebench::units::fahrenheit_from_celsius;
 
 use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions};
 use super::{Answer, Failure, output};
@@ -46,7 +46,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let setup = models.setup(&arguments.weather.weather(), Faults::NONE)?;
     let setting = arguments.setting.setting(models.engine.reference);
     let seed = arguments.seed.seed;
-    let facts = Facts::of(&models.engine);
+    let facts = Facts::of(&models.engine, &setup.air);
     let limits = match &arguments.limits {
         Some(name) => Scenario::read(&scenario::source(name)?)?.limits,
         None => Limits::STANDARD,
@@ -70,48 +70,6 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     Ok(if report.clean { Answer::Yes } else { Answer::No })
 }
 
-/// In what temperatures are told.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Degrees {
-    Celsius,
-    Fahrenheit,
-}
-
-impl Degrees {
-    /// A value and its unit as told: only temperatures change.
-    fn of(self, value: f64, unit: &str) -> f64 {
-        match (self, unit) {
-            (Self::Fahrenheit, "°C") => fahrenheit_from_celsius(value),
-            _ => value,
-        }
-    }
-
-    fn unit(self, unit: &str) -> &str {
-        match (self, unit) {
-            (Self::Fahrenheit, "°C") => "°F",
-            _ => unit,
-        }
-    }
-
-    /// Words with each temperature in them as told.
-    fn words(self, text: &str) -> String {
-        let mut pieces = text.split(" °C");
-        let mut out = pieces.next().unwrap_or_default().to_string();
-        for piece in pieces {
-            let start = out.rfind(' ').map_or(0, |blank| blank + 1);
-            match out[start..].parse::<f64>() {
-                Ok(value) if self == Self::Fahrenheit => {
-                    out.truncate(start);
-                    out += &format!("{:.0} °F", fahrenheit_from_celsius(value));
-                }
-                _ => out += " °C",
-            }
-            out += piece;
-        }
-        out
-    }
-}
-
 fn text(report: &Report, engine: &str, fuel: &str, degrees: Degrees) -> String {
     let s = report.setting;
     let mut out = format!(
@@ -119,11 +77,11 @@ fn text(report: &Report, engine: &str, fuel: &str, degrees: Degrees) -> String {
         s.high_turns, s.low_turns, s.idle_turns, report.seed, "check", "value", "at least", "at most", "unit"
     );
     for c in &report.checks {
-        let number = |x: Option<f64>| x.map(|x| format_value(degrees.of(x, c.unit)));
+        let number = |x: Option<f64>| x.map(|x| format_value(degrees.value(x, c.unit)));
         let limit = |x: Option<f64>| number(x).unwrap_or_else(|| "-".to_string());
         out += &format!(
             "  {:24} {:>10} {:>10} {:>10}  {:18} {}\n",
-            c.name.replace('_', " "),
+            check_name(c.name),
             number(c.value).unwrap_or_else(|| "died".to_string()),
             limit(c.low),
             limit(c.high),
@@ -147,8 +105,8 @@ fn text(report: &Report, engine: &str, fuel: &str, degrees: Degrees) -> String {
         show(y.smoke_opacity_percent, 1),
         show(y.fuel_flow_full_g_per_s, 3)
     );
-    for warning in &report.warnings {
-        out += &format!("  note: {}\n", degrees.words(warning));
+    for worth in &report.warnings {
+        out += &format!("  note: {}\n", warning(worth, degrees));
     }
     out += if report.clean { "\nclean\n" } else { "\nnot clean\n" };
     out
@@ -160,24 +118,5 @@ fn format_value(v: f64) -> String {
         x if x >= 10.0 => format!("{v:.1}"),
         x if x >= 1.0 => format!("{v:.2}"),
         _ => format!("{v:.3}"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn only_temperatures_change_their_unit() {
-        let f = Degrees::Fahrenheit;
-        assert_eq!((f.of(100.0, "°C"), f.unit("°C")), (212.0, "°F"));
-        assert_eq!((f.of(100.0, "rpm"), f.unit("rpm")), (100.0, "rpm"));
-        assert_eq!(
-            f.words("the head stays below 85 °C: rich"),
-            "the head stays below 185 °F: rich"
-        );
-        assert_eq!(f.words("from -40 °C to 0 °C"), "from -40 °F to 32 °F");
-        assert_eq!(f.words("some °C, no number"), "some °C, no number");
-        assert_eq!(Degrees::Celsius.words("below 85 °C"), "below 85 °C");
     }
 }

@@ -43,7 +43,7 @@ pub enum Failure {
         remedy: &'static str,
     },
     /// The fuel's heat can't be computed.
-    #[error("the heat of this fuel can't be computed: {0}; use a fuel of 0 to 60 % nitromethane")]
+    #[error("the heat of this fuel can't be computed: {0}; choose another blend")]
     Heat(#[from] EquilibriumError),
     /// A scenario that can't be started.
     #[error(transparent)]
@@ -63,12 +63,25 @@ pub enum Failure {
     #[error(transparent)]
     Plot(#[from] PlotError),
     /// A result that can't be written; nothing was.
-    #[error("{path}: it can't be written ({cause}); nothing was; name a file in a folder you may write to, or `-`")]
+    #[error("{path}: it can't be written ({cause}); nothing was; {remedy}")]
     Output {
         /// The file.
         path: String,
         /// What the system said.
         cause: std::io::Error,
+        /// What to do.
+        remedy: &'static str,
+    },
+    /// A recording that would go where something is already.
+    #[error(
+        "{path}: there is {what} of this name already, and a recording overwrites nothing; name a new file, or leave out \
+         --record for a new one in the practices' folder"
+    )]
+    Exists {
+        /// The file.
+        path: String,
+        /// What is there.
+        what: &'static str,
     },
     /// The terminal can't be drawn on or read.
     #[error(

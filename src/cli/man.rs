@@ -1,6 +1,6 @@
 //! `needlebench man`: manual pages made from the same declarations as `--help`, so that the two can't differ.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, Command};
 use needlebench::config::names;
@@ -24,11 +24,13 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, program: Command) -> Result<Answer, Failure> {
     let commands: Vec<Command> = program.get_subcommands().cloned().collect();
     if let Some(folder) = &arguments.folder {
+        let mut pages = vec![(folder.join("needlebench.1"), page(program)?)];
         for command in &commands {
             let name = format!("needlebench-{}.1", command.get_name());
-            output::write(&folder.join(name), &page(command.clone())?)?;
+            pages.push((folder.join(name), page(command.clone())?));
         }
-        output::write(&folder.join("needlebench.1"), &page(program)?)?;
+        let pages: Vec<(&Path, &[u8])> = pages.iter().map(|(path, page)| (path.as_path(), &page[..])).collect();
+        output::write_all(&pages)?;
         return Ok(Answer::Yes);
     }
     let wanted = match &arguments.command {
@@ -62,9 +64,6 @@ fn page(command: Command) -> Result<Vec<u8>, Failure> {
         .render(&mut text)
     {
         Ok(()) => Ok(text),
-        Err(cause) => Err(Failure::Output {
-            path: "manual page".to_string(),
-            cause,
-        }),
+        Err(cause) => Err(output::failed(Path::new("manual page"), cause)),
     }
 }

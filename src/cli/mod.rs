@@ -4,19 +4,26 @@
 //! standard output, words to standard error.
 
 pub mod air;
+pub mod bar;
 pub mod blend;
 pub mod check;
 pub mod completions;
 pub mod failure;
+pub mod keyboard;
+pub mod lines;
 pub mod man;
 pub mod models;
 pub mod options;
 pub mod output;
+pub mod places;
 pub mod practise;
 pub mod progress;
+pub mod recording;
 pub mod replay;
 pub mod run;
+pub mod signals;
 pub mod terminal;
+pub mod threads;
 pub mod trace;
 
 use clap::{CommandFactory, Parser, Subcommand};

@@ -10,6 +10,7 @@ use needlebench::config::{ConfigError, EngineModel, FuelModel, Kind, PlugModel, 
 use needlebench::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use needlebench::parameters::{Key, Origin};
 use needlebench::tuning::scenario::{self, SCENARIOS, Scenario};
+use needlebench::tuning::strategy::STRATEGIES;
 use serde::Serialize;
 
 use crate::cli::options::AnswerOptions;
@@ -152,7 +153,13 @@ fn listing() -> Result<Listing, ConfigError> {
         fuels: models::FUELS.iter().map(fuel).collect::<Result<_, ConfigError>>()?,
         plugs: models::PLUGS.iter().map(plug).collect::<Result<_, _>>()?,
         scenarios: SCENARIOS.iter().map(scenario).collect::<Result<_, _>>()?,
-        strategies: Vec::new(),
+        strategies: STRATEGIES
+            .iter()
+            .map(|strategy| NamedLine {
+                name: strategy.name.to_string(),
+                summary: strategy.summary.to_string(),
+            })
+            .collect(),
     })
 }
 

@@ -2,14 +2,17 @@
 //!
 //! A value outside its range is refused while the arguments are read, so a command only ever sees values that make sense.
 
+use std::path::Path;
+
 use clap::Args;
 use needlebench::config::models;
-use needlebench::config::{ConfigError, FuelModel, Models};
+use needlebench::config::{ConfigError, EngineModel, FuelModel, Models};
 use needlebench::engine::params::Setting;
 use needlebench::fluids::air::Weather;
 use needlebench::fluids::fuel::Blend;
 
 use crate::cli::Failure;
+use crate::cli::places::Named;
 
 /// The engine that is meant when none is named.
 const DEFAULT_ENGINE: &str = models::ENGINES[0].name;
@@ -149,6 +152,22 @@ pub struct EngineOptions {
 }
 
 impl EngineOptions {
+    /// The files among them and those that the engine's own file names, with the flags that lead to them.
+    pub fn files<'a>(&'a self, engine: &'a EngineModel) -> Vec<Named<'a>> {
+        let named = [
+            ("--engine", Some(&self.engine)),
+            ("--plug", self.plug.as_ref()),
+            ("--fuel", self.fuel.fuel.as_ref()),
+            ("--engine", Some(&engine.reference_plug)),
+            ("--engine", Some(&engine.reference_fuel)),
+        ];
+        named
+            .into_iter()
+            .filter_map(|(flag, text)| Some((flag, text.filter(|text| models::is_path(text))?)))
+            .map(|(flag, text)| (flag, Path::new(text)))
+            .collect()
+    }
+
     /// The models meant.
     ///
     /// # Errors
@@ -166,21 +185,24 @@ impl EngineOptions {
     }
 }
 
+/// What files and practices allow too.
+const MOST_OPEN: Setting = EngineModel::MOST_OPEN;
+
 /// The screws, in turns open from closed.
 #[derive(Args, Clone, Debug)]
 #[command(next_help_heading = "Setting")]
 pub struct SettingOptions {
     /// High-speed needle, turns open from closed [default: the engine's reference]
     #[arg(long, value_name = "TURNS", allow_negative_numbers = true,
-          value_parser = number(0.0, 8.0, "turns open from closed"))]
+          value_parser = number(0.0, MOST_OPEN.high_turns, "turns open from closed"))]
     pub high: Option<f64>,
     /// Low-speed needle, turns open from closed [default: the engine's reference]
     #[arg(long, value_name = "TURNS", allow_negative_numbers = true,
-          value_parser = number(0.0, 8.0, "turns open from closed"))]
+          value_parser = number(0.0, MOST_OPEN.low_turns, "turns open from closed"))]
     pub low: Option<f64>,
     /// Idle stop, turns in from closed [default: the engine's reference]
     #[arg(long, value_name = "TURNS", allow_negative_numbers = true,
-          value_parser = number(0.0, 6.0, "turns in from closed"))]
+          value_parser = number(0.0, MOST_OPEN.idle_turns, "turns in from closed"))]
     pub idle: Option<f64>,
     /// Start with a cold engine
     #[arg(long)]

@@ -2,13 +2,15 @@
 //!
 //! A reader that closes the pipe early has read enough; that is no error.
 
+use std::fs::{File, OpenOptions};
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use serde::Serialize;
 
-use crate::cli::Failure;
+use crate::cli::signals::Unfinished;
+use crate::cli::{Failure, places};
 
 /// Writes to standard output.
 pub fn print(text: &str) -> Result<(), Failure> {
@@ -17,12 +19,14 @@ pub fn print(text: &str) -> Result<(), Failure> {
 
 fn standard(bytes: &[u8]) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
-    match out.write_all(bytes).and_then(|()| out.flush()) {
-        Err(cause) if cause.kind() != ErrorKind::BrokenPipe => Err(Failure::Output {
-            path: "standard output".to_string(),
-            cause,
-        }),
-        _ => Ok(()),
+    read_far_enough(out.write_all(bytes).and_then(|()| out.flush())).map_err(|cause| failed(Path::new("-"), cause))
+}
+
+/// A reader that has closed the pipe has read enough.
+fn read_far_enough(written: std::io::Result<()>) -> std::io::Result<()> {
+    match written {
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
+        written => written,
     }
 }
 
@@ -30,10 +34,7 @@ fn standard(bytes: &[u8]) -> Result<(), Failure> {
 pub fn json(value: &impl Serialize) -> Result<String, Failure> {
     match serde_json::to_string_pretty(value) {
         Ok(text) => Ok(text + "\n"),
-        Err(error) => Err(Failure::Output {
-            path: "standard output".to_string(),
-            cause: error.into(),
-        }),
+        Err(error) => Err(failed(Path::new("-"), error.into())),
     }
 }
 
@@ -49,78 +50,103 @@ pub fn say(text: &str) {
 
 /// Shows help, version or a mistake in the arguments, with the exit code that belongs to it.
 pub fn usage(message: &clap::Error) -> ExitCode {
-    // Help into a closed pipe has been read far enough.
-    let _ = message.print();
+    let shown = message.print();
+    if !message.use_stderr() {
+        let shown = shown.and_then(|()| std::io::stdout().flush());
+        if let Err(cause) = read_far_enough(shown) {
+            say(&failed(Path::new("-"), cause).to_string());
+            return ExitCode::from(2);
+        }
+    }
     ExitCode::from(u8::try_from(message.exit_code()).unwrap_or(2))
 }
 
-/// Whether a target is standard output.
-pub fn is_standard(target: &Path) -> bool {
-    target == Path::new("-")
-}
-
-/// Writes a result: `-` is standard output; a file appears whole or not at all.
-pub fn write(target: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    write_all(&[(target, bytes)])
-}
-
-/// Writes several results, all or none: every file is made ready beside its target before standard output is written to and
-/// the first file takes its place.
-pub fn write_all(results: &[(&Path, &[u8])]) -> Result<(), Failure> {
-    let failed = |target: &Path| {
-        let path = target.display().to_string();
-        move |cause| Failure::Output { path, cause }
+/// Why a result can't be written, with what to do about it.
+pub fn failed(target: &Path, cause: std::io::Error) -> Failure {
+    let remedy = match cause.kind() {
+        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => "make room there, or name a file elsewhere",
+        ErrorKind::FileTooLarge => "raise the limit on the size of files (`ulimit -f`)",
+        _ if places::is_standard(target) => "see where it leads to",
+        ErrorKind::NotConnected => "start what reads from it first, or name a file",
+        _ => "name a file in a folder you may write to, or `-`",
     };
-    let (printed, files): (Vec<_>, Vec<_>) = results.iter().partition(|(target, _)| is_standard(target));
-    let mut ready = Vec::with_capacity(files.len());
-    for (target, bytes) in files {
-        ready.push((target, prepare(target, bytes).map_err(failed(target))?));
+    Failure::Output {
+        path: if places::is_standard(target) {
+            "standard output".to_string()
+        } else {
+            target.display().to_string()
+        },
+        cause,
+        remedy,
     }
-    for (_, bytes) in printed {
-        standard(bytes)?;
-    }
-    for (target, prepared) in ready {
-        prepared.finish().map_err(failed(target))?;
-    }
-    Ok(())
 }
 
-/// A result that only has to take its place.
-enum Prepared<'a> {
-    /// A file beside the target.
-    Beside(tempfile::NamedTempFile, PathBuf),
-    /// A device or a named pipe, which is written to, not replaced.
-    Device(std::fs::File, &'a [u8]),
-}
-
-impl Prepared<'_> {
-    fn finish(self) -> std::io::Result<()> {
-        match self {
-            Self::Beside(file, target) => file.persist(&target).map(|_| ()).map_err(|error| error.error),
-            Self::Device(mut device, bytes) => match device.write_all(bytes) {
-                Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
-                written => written,
-            },
+/// Writes several results, all or none: every file is made ready beside its target before anything is written to standard
+/// output, a pipe or a device, and the files take their places last.
+pub fn write_all(results: &[(&Path, &[u8])]) -> Result<(), Failure> {
+    let (mut printed, mut streams, mut files) = (Vec::new(), Vec::new(), Vec::new());
+    for (target, bytes) in results {
+        let known = std::fs::metadata(target).ok();
+        if places::is_standard_output(target) {
+            printed.push(bytes);
+        } else if known.is_some_and(|known| !known.is_file() && !known.is_dir()) {
+            streams.push((
+                target,
+                open_stream(target).map_err(|cause| failed(target, cause))?,
+                bytes,
+            ));
+        } else {
+            files.push(prepare(target, bytes).map_err(|cause| failed(target, cause))?);
         }
     }
+    for bytes in printed {
+        standard(bytes)?;
+    }
+    for (target, mut stream, bytes) in streams {
+        read_far_enough(stream.write_all(bytes)).map_err(|cause| failed(target, cause))?;
+    }
+    Unfinished::put(files).map_err(|(target, cause)| failed(&target, cause))
 }
 
-/// Writes beside the target, so that a reader never meets half a file.
-fn prepare<'a>(target: &Path, bytes: &'a [u8]) -> std::io::Result<Prepared<'a>> {
-    // A link keeps pointing at what is written.
-    let target = target.canonicalize().unwrap_or_else(|_| target.to_path_buf());
+/// Opens a pipe or a device to write to it as it is. A pipe that nobody reads from is refused rather than waited for.
+#[cfg(unix)]
+fn open_stream(target: &Path) -> std::io::Result<File> {
+    use std::os::unix::fs::{FileTypeExt, OpenOptionsExt};
+
+    use rustix::fs::{OFlags, fcntl_getfl, fcntl_setfl};
+    let kind = std::fs::metadata(target)?.file_type();
+    if kind.is_block_device() {
+        return Err(std::io::Error::other("it is a whole disk"));
+    }
+    let opened = OpenOptions::new()
+        .write(true)
+        .custom_flags(OFlags::NONBLOCK.bits().cast_signed())
+        .open(target);
+    let no_reader = |error: &std::io::Error| error.raw_os_error() == Some(rustix::io::Errno::NXIO.raw_os_error());
+    let stream = opened.map_err(|error| match error {
+        error if kind.is_fifo() && no_reader(&error) => {
+            std::io::Error::new(ErrorKind::NotConnected, "nobody reads from this pipe")
+        }
+        error => error,
+    })?;
+    // Only the opening must not wait; a slow reader is waited for.
+    fcntl_setfl(&stream, fcntl_getfl(&stream)? - OFlags::NONBLOCK)?;
+    Ok(stream)
+}
+
+#[cfg(not(unix))]
+fn open_stream(target: &Path) -> std::io::Result<File> {
+    OpenOptions::new().write(true).open(target)
+}
+
+/// Writes beside the target, so that a reader never meets half a file. A link keeps pointing at what is written.
+fn prepare(target: &Path, bytes: &[u8]) -> std::io::Result<(Unfinished, PathBuf)> {
+    let target = places::target(target)?;
     let before = std::fs::metadata(&target).ok();
     if before.as_ref().is_some_and(|known| known.is_dir()) {
         return Err(ErrorKind::IsADirectory.into());
     }
-    if before.as_ref().is_some_and(|known| !known.is_file()) {
-        let device = std::fs::OpenOptions::new().write(true).open(&target)?;
-        return Ok(Prepared::Device(device, bytes));
-    }
-    let folder = match target.parent() {
-        Some(folder) if folder != Path::new("") => folder,
-        _ => Path::new("."),
-    };
+    let folder = target.parent().unwrap_or(Path::new("."));
     let mut builder = tempfile::Builder::new();
     builder.prefix(".needlebench-");
     #[cfg(unix)]
@@ -131,20 +157,25 @@ fn prepare<'a>(target: &Path, bytes: &'a [u8]) -> std::io::Result<Prepared<'a>> 
     };
     #[cfg(not(unix))]
     let mode: Option<std::fs::Permissions> = None;
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(bytes)?;
+    let mut ready = Unfinished::make(|| builder.tempfile_in(folder))?;
+    let file = ready.file();
+    file.as_file_mut().write_all(bytes)?;
     if let Some(mode) = mode {
         if mode.readonly() {
             return Err(ErrorKind::PermissionDenied.into());
         }
         file.as_file().set_permissions(mode)?;
     }
-    Ok(Prepared::Beside(file, target))
+    Ok((ready, target))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn write(target: &Path, bytes: &[u8]) -> Result<(), Failure> {
+        write_all(&[(target, bytes)])
+    }
 
     #[test]
     fn a_file_appears_whole_and_leaves_nothing_beside_it() {

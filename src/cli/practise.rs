@@ -1,21 +1,22 @@
 //! `needlebench practise`: an engine with a hidden setting, on the full screen of a terminal, or line by line. In lines, what is
 //! typed and what is piped in are treated alike, so a practice can be scripted.
 
-use std::fs::{File, OpenOptions};
-use std::io::{BufRead, ErrorKind, IsTerminal};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use clap::{Args, ValueEnum};
+use needlebench::practise::debrief::Debrief;
 use needlebench::practise::recording::Practice;
-use needlebench::practise::session::Level;
-use needlebench::practise::words::{self, Line};
-use needlebench::practise::{debrief, show};
+use needlebench::practise::session::{Level, Session};
+use needlebench::practise::words;
 use needlebench::tuning::action::Action;
 use needlebench::tuning::episode::Ending;
 use needlebench::tuning::scenario::{SCENARIOS, source};
 
-use super::{Answer, Failure, output, terminal};
+use super::bar::Bar;
+use super::signals::Asked;
+use super::terminal::{Attached, Left};
+use super::{Answer, Failure, lines, output, recording, terminal};
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -79,63 +80,6 @@ impl Default for Arguments {
     }
 }
 
-/// The folder of recordings: XDG_DATA_HOME/needlebench/practices, else ~/.local/share/needlebench/practices.
-pub fn folder() -> Option<PathBuf> {
-    let set = |name: &str| {
-        std::env::var_os(name)
-            .map(PathBuf::from)
-            .filter(|path| path.is_absolute())
-    };
-    set("XDG_DATA_HOME")
-        .or_else(|| set("HOME").map(|home| home.join(".local/share")))
-        .map(|data| data.join("needlebench").join("practices"))
-}
-
-fn unwritable(path: &Path) -> impl FnOnce(std::io::Error) -> Failure + '_ {
-    |cause| Failure::Output {
-        path: path.display().to_string(),
-        cause,
-    }
-}
-
-/// Opens the file to record to; nothing that exists is overwritten.
-fn recording(arguments: &Arguments, name: &str, seed: u64) -> Result<Option<(File, PathBuf)>, Failure> {
-    if arguments.no_record {
-        return Ok(None);
-    }
-    let new = |path: &Path| OpenOptions::new().append(true).create_new(true).open(path);
-    if let Some(path) = &arguments.record {
-        return new(path)
-            .map(|file| Some((file, path.clone())))
-            .map_err(unwritable(path));
-    }
-    let Some(folder) = folder() else {
-        output::say("not recorded: neither XDG_DATA_HOME nor HOME names a folder; `--record FILE` does");
-        return Ok(None);
-    };
-    let opened = std::fs::create_dir_all(&folder).and_then(|()| {
-        for number in 1.. {
-            let path = folder.join(format!("{name}-seed-{seed}-{number}.jsonl"));
-            match new(&path) {
-                Err(error) if error.kind() == ErrorKind::AlreadyExists && number < 10_000 => {}
-                other => return other.map(|file| (file, path)),
-            }
-        }
-        Err(ErrorKind::AlreadyExists.into())
-    });
-    match opened {
-        Ok(opened) => Ok(Some(opened)),
-        Err(error) => {
-            // A practice is worth having without a recording, too.
-            output::say(&format!(
-                "not recorded: {} can't be written ({error})",
-                folder.display()
-            ));
-            Ok(None)
-        }
-    }
-}
-
 /// A name fit for a file.
 fn file_name(name: &str) -> String {
     let fit = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
@@ -158,106 +102,63 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
             .duration_since(UNIX_EPOCH)
             .map_or(1, |d| u64::from(d.subsec_nanos()) / 7 % 100_000)
     });
+    let attached = Attached::now();
+    let asked = Asked::listen().map_err(|cause| Failure::Terminal { cause })?;
     // Begun before a file for it is made: a practice that can't be won leaves none.
     let mut practice = Practice::begin(&scenario, level, seed, 0, None)?;
-    let recorded = recording(arguments, &file_name(&name), seed)?;
-    let path = recorded.as_ref().map(|(_, path)| path.clone());
-    if let Some((file, _)) = recorded {
-        practice.record_to(Box::new(file));
+    if let Ok(since_1970) = SystemTime::now().duration_since(UNIX_EPOCH) {
+        practice.begun_at(u64::try_from(since_1970.as_millis()).unwrap_or(u64::MAX));
     }
-    if !arguments.plain && terminal::there() {
-        return full_screen(&mut practice, path.as_deref());
+    let path = record(arguments, &file_name(&name), seed, &mut practice)?;
+    let full_screen = !arguments.plain && terminal::there();
+    let (left, debrief, mut trouble) = if full_screen {
+        let (left, mut desk) = terminal::play(&mut practice, path.as_deref(), &asked)?;
+        (left, desk.debrief.take(), desk.trouble().map(ToString::to_string))
+    } else {
+        let (left, trouble) = lines::play(&mut practice, path.as_deref(), &asked, &attached)?;
+        (left, None, trouble)
+    };
+    if left == Left::Interrupted {
+        // What is done is kept, up to here.
+        let _ = practice.act(&Action::Leave);
+        trouble = trouble.or(practice.trouble().map(|error| error.to_string()));
     }
-    output::print(&format!("{}\n{}", show::CAUTION, show::card(practice.session())))?;
-    if let Some(path) = &path {
-        output::say(&format!("recorded to {}", path.display()));
+    // A terminal that is gone shows no debrief.
+    if !attached.is_lost() {
+        let session = practice.session();
+        let debrief = finished(debrief.unwrap_or_else(|| Debrief::begin(session)), session);
+        let before = if full_screen { "" } else { "\n" };
+        let shown = output::print(&format!("{before}{}", words::debrief(&debrief)));
+        shown.or_else(|failure| if attached.is_lost() { Ok(()) } else { Err(failure) })?;
     }
-    lines(&mut practice)?;
-    tell_trouble(&mut practice);
-    output::print(&format!("\n{}", debrief::text(practice.session())))?;
-    Ok(verdict(&practice))
-}
-
-fn verdict(practice: &Practice) -> Answer {
-    match practice.session().episode().ending() {
-        Some(Ending::Clean) => Answer::Yes,
-        _ => Answer::No,
-    }
-}
-
-/// On the full screen; what it showed at last stays to be read after it.
-fn full_screen(practice: &mut Practice, path: Option<&Path>) -> Result<Answer, Failure> {
-    let (left, desk) = terminal::play(practice, path)?;
-    output::print(&debrief::text(practice.session()))?;
-    if let Some(cause) = desk.trouble() {
+    if let Some(cause) = trouble {
         return Err(Failure::Stopped {
             path: path.map(|p| p.display().to_string()).unwrap_or_default(),
-            cause: cause.to_string(),
+            cause,
         });
     }
-    if let Some(path) = path {
+    if let Some(path) = path.filter(|_| full_screen) {
         output::say(&format!("recorded to {}", path.display()));
     }
-    Ok(match left {
-        terminal::Left::Ended => verdict(practice),
-        terminal::Left::Interrupted => Answer::Interrupted,
+    Ok(match (left, practice.session().episode().ending()) {
+        (Left::Interrupted, _) => Answer::Interrupted,
+        (Left::Ended, Some(Ending::Clean)) => Answer::Yes,
+        (Left::Ended, _) => Answer::No,
     })
 }
 
-fn tell_trouble(practice: &mut Practice) {
-    if let Some(error) = practice.trouble() {
-        output::say(&format!(
-            "recording stopped ({error}); what was written before is kept, the practice goes on"
-        ));
-    }
+/// What is left of a debrief, made behind a bar.
+pub fn finished(mut debrief: Debrief, session: &Session) -> Debrief {
+    let mut bar = Bar::new("debrief");
+    debrief.finish(session, |progress| bar.show(progress.share()));
+    debrief
 }
 
-/// One command a line until the practice or the input ends.
-fn lines(practice: &mut Practice) -> Result<(), Failure> {
-    let input = std::io::stdin();
-    let prompt = input.is_terminal() && std::io::stdout().is_terminal();
-    let mut input = input.lock();
-    let mut bytes = Vec::new();
-    loop {
-        if prompt {
-            output::print("> ")?;
-        }
-        bytes.clear();
-        // A line longer than any command is cut; what is not text reads as no command.
-        let read = std::io::Read::take(&mut input, 4096).read_until(b'\n', &mut bytes);
-        let line = match read {
-            Ok(0) => "quit".to_string(),
-            Ok(_) => String::from_utf8_lossy(&bytes).into_owned(),
-            Err(error) if error.kind() == ErrorKind::Interrupted => continue,
-            Err(_) => "quit".to_string(),
-        };
-        // The end of the input is not a line that somebody wrote.
-        if !prompt && !bytes.is_empty() && !line.trim().is_empty() {
-            output::print(&format!("> {}\n", line.trim().escape_debug()))?;
-        }
-        let shown = match words::read(&line) {
-            Ok(Line::Empty) => continue,
-            Ok(Line::Help) => words::HELP.to_string(),
-            Ok(Line::Note(text)) => {
-                practice.note(&text);
-                "noted\n".to_string()
-            }
-            // Listening takes a second.
-            Ok(Line::Listen) => answer(practice, &Action::Wait { ms: 1000 }),
-            Ok(Line::Act(action)) => answer(practice, &action),
-            Err(message) => message + "\n",
-        };
-        output::print(&shown)?;
-        tell_trouble(practice);
-        if practice.session().episode().ending().is_some() {
-            return Ok(());
-        }
-    }
-}
-
-fn answer(practice: &mut Practice, action: &Action) -> String {
-    match practice.act(action) {
-        Ok(frame) => show::frame(&frame),
-        Err(refusal) => format!("{refusal}\n"),
+/// Records to where it is wanted, if anywhere; the file.
+fn record(arguments: &Arguments, name: &str, seed: u64, practice: &mut Practice) -> Result<Option<PathBuf>, Failure> {
+    match &arguments.record {
+        _ if arguments.no_record => Ok(None),
+        Some(path) => recording::to(path, practice).map(|()| Some(path.clone())),
+        None => recording::to_folder(name, seed, practice),
     }
 }

@@ -1,16 +1,17 @@
 //! `needlebench progress`: the learner's curve over all recorded practices.
 
+use std::io::BufReader;
 use std::path::{Path, PathBuf};
-use std::time::SystemTime;
 
 use clap::Args;
 use needlebench::config::Source;
 use needlebench::plot::progress::svg;
-use needlebench::practise::progress::{Practised, text};
-use needlebench::practise::replay::replay;
+use needlebench::practise::curve_text::text;
+use needlebench::practise::progress::{Told, curve, read};
 
+use super::bar::Bar;
 use super::options::AnswerOptions;
-use super::{Answer, Failure, output, practise};
+use super::{Answer, Failure, output, places, recording};
 
 /// The learner's curve over all recorded practices
 #[derive(Args, Debug)]
@@ -18,11 +19,15 @@ use super::{Answer, Failure, output, practise};
     needlebench progress\n  \
     needlebench progress --plot progress.svg\n  \
     needlebench progress practice-1.jsonl practice-2.jsonl --json\n\n\
-    Recordings that can't be read are named and left out. Exit code 1: there is nothing to show, and no plot is written.")]
+    Recordings are taken in the order in which they began. One that can't be read, still runs, was changed, is a copy of another or\n\
+    was made with other models than today's is named and left out. Exit code 1: there is nothing to show, and no plot is written.")]
 pub struct Arguments {
-    /// Recordings, oldest first [default: all in the practices' folder]
+    /// Recordings [default: all in the practices' folder]
     #[arg(value_name = "FILE")]
     files: Vec<PathBuf>,
+    /// Show practices with other models than today's too
+    #[arg(long)]
+    other_models: bool,
     /// Draw the curve to this file besides, `-` for standard output instead of the text
     #[arg(long, value_name = "FILE.svg", help_heading = "Answer")]
     plot: Option<PathBuf>,
@@ -30,27 +35,44 @@ pub struct Arguments {
     answer: AnswerOptions,
 }
 
-/// All recordings in the practices' folder, oldest first.
+/// All recordings in the practices' folder, by name.
 fn recordings() -> Vec<PathBuf> {
-    let Some(entries) = practise::folder().and_then(|folder| std::fs::read_dir(folder).ok()) else {
+    let Some(entries) = recording::folder().and_then(|folder| std::fs::read_dir(folder).ok()) else {
         return Vec::new();
     };
-    let mut files: Vec<(SystemTime, PathBuf)> = entries
+    let mut files: Vec<PathBuf> = entries
         .flatten()
         .map(|entry| entry.path())
         .filter(|path| path.extension().is_some_and(|e| e == "jsonl"))
-        .map(|path| {
-            let changed = path.metadata().and_then(|m| m.modified());
-            (changed.unwrap_or(SystemTime::UNIX_EPOCH), path)
-        })
         .collect();
     files.sort();
-    files.into_iter().map(|(_, path)| path).collect()
+    files
 }
 
-/// Replays every recording and prints the curve.
+/// Reads every recording behind a bar; what can't be read is named after it.
+fn read_all(files: &[PathBuf]) -> Vec<Told> {
+    let mut bar = Bar::new("recordings");
+    let (mut all, mut failures) = (Vec::new(), Vec::new());
+    for (number, file) in files.iter().enumerate() {
+        bar.show(number as f64 / files.len() as f64);
+        let told = Source::open(file)
+            .map_err(Failure::from)
+            .and_then(|opened| Ok(read(&file.display().to_string(), BufReader::new(opened))?));
+        match told {
+            Ok(told) => all.push(told),
+            Err(failure) => failures.push(failure),
+        }
+    }
+    drop(bar);
+    for failure in failures {
+        output::say(&failure.to_string());
+    }
+    all
+}
+
+/// Reads every recording and prints the curve.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
-    let plot_alone = arguments.plot.as_deref().is_some_and(output::is_standard);
+    let plot_alone = arguments.plot.as_deref().is_some_and(places::is_standard);
     if plot_alone && arguments.answer.json {
         return Err(Failure::Usage {
             flag: "--json, --plot",
@@ -61,15 +83,14 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     }
     let named = !arguments.files.is_empty();
     let files = if named { arguments.files.clone() } else { recordings() };
-    let mut practices = Vec::new();
-    for file in &files {
-        let read = Source::read(file)
-            .map_err(Failure::from)
-            .and_then(|source| Ok(replay(&source, None)?));
-        match read {
-            Ok(replayed) => practices.push(Practised::from(&replayed)),
-            Err(failure) => output::say(&failure.to_string()),
-        }
+    let read: Vec<places::Named<'_>> = files.iter().map(|file| ("FILE", file.as_path())).collect();
+    let mut written = Vec::new();
+    written.extend((!plot_alone).then_some(("the text", Path::new("-"))));
+    written.extend(arguments.plot.as_deref().map(|file| ("--plot", file)));
+    places::apart(&read, &written)?;
+    let (practices, left_out) = curve(read_all(&files), arguments.other_models);
+    for (path, reason) in left_out {
+        output::say(&format!("{path}: {reason}"));
     }
     let mut results = Vec::new();
     if arguments.answer.json {

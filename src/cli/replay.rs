@@ -1,26 +1,28 @@
 //! `needlebench replay`: a recorded practice again, exactly.
 
-use std::io::Write;
-use std::path::PathBuf;
+use std::io::{BufReader, Write};
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use needlebench::config::Source;
+use needlebench::practise::debrief::Debrief;
 use needlebench::practise::replay::{Step, replay};
-use needlebench::practise::{debrief, show};
+use needlebench::practise::{show, words};
 
-use super::{Answer, Failure, output};
+use super::{Answer, Failure, output, places, practise};
 
 /// A recorded practice again, exactly
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
     needlebench replay practice.jsonl\n  \
     needlebench replay practice.jsonl --record again.jsonl\n\n\
-    Exit code 0: replayed to the last line exactly; 1: it was cut off, or the models have changed since.")]
+    Own scenarios, engines, fuels and plugs travel in the recording. One that has no ending yet tells nothing hidden.\n\
+    Exit code 0: replayed to the last line exactly; 1: it was cut off or changed, or the models have changed since.")]
 pub struct Arguments {
     /// The recording
     #[arg(value_name = "FILE")]
     file: PathBuf,
-    /// Record the replay, which gives the same bytes
+    /// Record the replay, which gives the same bytes; `-` for standard output instead of the text
     #[arg(long, value_name = "FILE")]
     record: Option<PathBuf>,
 }
@@ -41,34 +43,51 @@ impl Write for Shared {
 
 /// Replays and shows every step.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
-    let source = Source::read(&arguments.file)?;
+    let record = arguments.record.as_deref();
+    let alone = record.is_some_and(places::is_standard);
+    let mut written = Vec::new();
+    written.extend((!alone).then_some(("the text", Path::new("-"))));
+    written.extend(record.map(|path| ("--record", path)));
+    places::apart(&[("FILE", arguments.file.as_path())], &written)?;
+    let path = arguments.file.display().to_string();
+    let file = BufReader::new(Source::open(&arguments.file)?);
     let copy = Shared::default();
-    let replayed = replay(&source, Some(Box::new(copy.clone())))?;
-    let session = replayed.practice.session();
-    let mut text = show::card(session);
-    for step in &replayed.steps {
-        match step {
-            Step::Act(action, frame) => text += &format!("> {}\n{}", show::action(action), show::frame(frame)),
-            Step::Pass(ms) => text += &format!("  ... {:.1} s\n", f64::from(*ms) / 1000.0),
-            Step::Note(note) => text += &format!("> note {}\n", note.escape_debug()),
-        }
+    let mut text = String::new();
+    let replayed = replay(&path, file, Some(Box::new(copy.clone())), |practice, step| match step {
+        None => text += &show::card(practice.session()),
+        Some(Step::Act(action, frame)) => text += &format!("> {}\n{}", words::exactly(&action), show::frame(&frame)),
+        Some(Step::Pass(ms)) => text += &format!("  ... {:.1} s\n", f64::from(ms) / 1000.0),
+        Some(Step::Note(note)) => text += &format!("> note {}\n", note.escape_debug()),
+    })?;
+    text.push('\n');
+    if replayed.running() {
+        text += "It has no ending yet: what is hidden stays hidden.\n";
+    } else {
+        let session = replayed.practice.session();
+        text += &words::debrief(&practise::finished(Debrief::begin(session), session));
     }
-    output::print(&format!("{text}\n{}", debrief::text(session)))?;
-    if let Some(path) = &arguments.record {
-        output::write(path, &copy.0.borrow())?;
+    let again = copy.0.borrow();
+    let mut results = Vec::new();
+    if !alone {
+        results.push((Path::new("-"), text.as_bytes()));
     }
-    if replayed.cut_off {
-        output::say("the recording is cut off in its last line: what is whole was replayed");
+    results.extend(record.map(|path| (path, again.as_slice())));
+    output::write_all(&results)?;
+    if let Some(line) = replayed.changed_at {
+        output::say(&format!(
+            "{path}:{line}:1: this line does not follow what stands before it: the file was changed here (a line edited, left out or \
+             doubled); what stands before it was replayed"
+        ));
     }
     if let Some(line) = replayed.differs_at {
         output::say(&format!(
-            "{}:{line}:1: from here on it goes differently than recorded: the models have changed since",
-            source.path
+            "{path}:{line}:1: from here on it goes differently than recorded: the models have changed since"
         ));
     }
-    Ok(if replayed.cut_off || replayed.differs_at.is_some() {
-        Answer::No
-    } else {
-        Answer::Yes
-    })
+    if replayed.cut_off {
+        output::say("the recording is cut off in its last line: what is whole was replayed");
+    } else if replayed.running() && replayed.exact() {
+        output::say("the practice still runs, or was broken off before its end");
+    }
+    Ok(if replayed.exact() { Answer::Yes } else { Answer::No })
 }

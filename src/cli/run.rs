@@ -2,17 +2,20 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
-use needlebench::bench::measures;
-use needlebench::bench::measures::Waits;
+use clap::Args;
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
+use needlebench::bench::manoeuvre::Manoeuvre;
+use needlebench::bench::manoeuvre::table::{self, Named, Waits};
+use needlebench::bench::player::{Pace, Unseen};
 use needlebench::bench::rig::Rig;
-use needlebench::bench::series::{self, COLUMNS, Manoeuvre, Row, Trace};
+use needlebench::bench::series::{self, COLUMNS, Row};
+use needlebench::config::Models;
 use needlebench::engine::params::Faults;
 use needlebench::engine::state::Load;
 use needlebench::plot::run::{Subject, svg};
 
 use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions, number};
-use super::{Answer, Failure, output, trace};
+use super::{Answer, Failure, output, places, trace};
 
 /// One engine, one setting, one throttle trace
 #[derive(Args, Debug)]
@@ -27,7 +30,7 @@ use super::{Answer, Failure, output, trace};
     the throttle moves in a straight line.")]
 pub struct Arguments {
     /// What the hands do
-    #[arg(long, value_enum, default_value = "burst", conflicts_with = "trace")]
+    #[arg(long, default_value = "burst", conflicts_with = "trace", value_parser = named())]
     manoeuvre: Named,
     /// A throttle trace of your own: CSV with the header `time_s,throttle`
     #[arg(long, value_name = "FILE.csv")]
@@ -56,39 +59,13 @@ pub struct Arguments {
     answer: AnswerOptions,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Named {
-    /// 60 s with the throttle shut
-    Idle,
-    /// A slow opening to full
-    RollOn,
-    /// Steady half throttle
-    Half,
-    /// Full throttle, shut, hold
-    Burst,
-    /// Clear out twice, idle the wait, full
-    Snap,
-    /// Full throttle held at one speed by a brake
-    Brake,
-    /// The fuel line pinched at idle
-    Pinch,
-    /// Race duty on the track
-    Laps,
-}
-
-impl Named {
-    fn manoeuvre(self) -> Manoeuvre {
-        match self {
-            Self::Idle => Manoeuvre::Idle,
-            Self::RollOn => Manoeuvre::RollOn,
-            Self::Half => Manoeuvre::Half,
-            Self::Burst => Manoeuvre::Burst,
-            Self::Snap => Manoeuvre::Snap,
-            Self::Brake => Manoeuvre::Brake,
-            Self::Pinch => Manoeuvre::Pinch,
-            Self::Laps => Manoeuvre::Laps,
-        }
-    }
+/// Reads a manoeuvre's name.
+fn named() -> impl TypedValueParser<Value = Named> {
+    let values = Named::ALL.map(|named| PossibleValue::new(named.name()).help(named.meaning()));
+    PossibleValuesParser::new(values).try_map(|name| {
+        let found = Named::ALL.into_iter().find(|named| named.name() == name);
+        found.ok_or("no such manoeuvre")
+    })
 }
 
 #[derive(serde::Serialize)]
@@ -102,22 +79,24 @@ struct Series<'a> {
 
 /// Runs the trace and writes the series.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
-    let targets = targets(arguments)?;
     let models = arguments.engine.load()?;
+    let targets = targets(arguments, &models)?;
     let weather = arguments.weather.weather();
     let setup = models.setup(&weather, Faults::NONE)?;
     let setting = arguments.setting.setting(models.engine.reference);
-    let trace = trace(arguments, models.engine.rated_rpm)?;
+    let (manoeuvre, pace) = manoeuvre(arguments, models.engine.rated_rpm)?;
+    let load = manoeuvre.load().unwrap_or(Load::Stand);
     let seed = arguments.seed.seed;
     let mut rig = if arguments.setting.cold {
         Rig::cold(&setup, setting, seed)
-    } else if matches!(trace.load, Load::Brake(_)) {
-        Rig::warm(&setup, setting, seed)
     } else {
-        measures::settled(&setup, setting, seed, &Waits::STANDARD).0
+        Rig::warm(&setup, setting, seed)
     };
-    measures::refill(&mut rig);
-    let rows = series::run(&mut rig, &trace, setup.fuel.density(setup.air.temperature));
+    if !arguments.setting.cold && !matches!(load, Load::Brake(_)) {
+        rig.play(&table::settle(&Waits::STANDARD), Unseen);
+    }
+    rig.state.tank_fuel = rig.engine.tank_capacity();
+    let rows = series::run(&mut rig, &manoeuvre, pace, setup.fuel.density(setup.air.temperature));
     let own = arguments.trace.as_ref().and_then(|path| path.file_name());
     let own = own.map(|name| name.to_string_lossy());
     let mut results = Vec::with_capacity(targets.len());
@@ -132,15 +111,15 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
             })?,
             Form::Plot => {
                 let subject = Subject {
-                    manoeuvre: own.as_deref().unwrap_or(arguments.manoeuvre.manoeuvre().name()),
+                    manoeuvre: own.as_deref().unwrap_or(arguments.manoeuvre.name()),
                     engine: &models.engine.name,
                     plug: &models.plug.name,
                     fuel: &models.fuel.name,
                     setting,
                     weather,
                     cold: arguments.setting.cold,
-                    load: trace.load,
-                    pinch_at_s: trace.pinch_at_s,
+                    load,
+                    pinch_at_s: manoeuvre.pinched_at_s(),
                     seed,
                     fahrenheit: arguments.fahrenheit,
                 };
@@ -177,8 +156,8 @@ impl Form {
     }
 }
 
-/// Where each result that is asked for goes; two never go to one place.
-fn targets(arguments: &Arguments) -> Result<Vec<(Form, &Path)>, Failure> {
+/// Where each result that is asked for goes: two never to one place, none to a file that is read.
+fn targets<'a>(arguments: &'a Arguments, models: &Models) -> Result<Vec<(Form, &'a Path)>, Failure> {
     let standard = Path::new("-");
     let mut targets = Vec::new();
     targets.extend(arguments.answer.json.then_some((Form::Json, standard)));
@@ -187,41 +166,31 @@ fn targets(arguments: &Arguments) -> Result<Vec<(Form, &Path)>, Failure> {
     if targets.is_empty() {
         targets.push((Form::Csv, standard));
     }
-    for (i, (form, target)) in targets.iter().enumerate() {
-        if let Some((first, _)) = targets[..i].iter().find(|(_, before)| before == target) {
-            let place = if output::is_standard(target) {
-                "standard output".to_string()
-            } else {
-                target.display().to_string()
-            };
-            return Err(Failure::Usage {
-                flag: form.flag(),
-                what: format!("its result would go to {place}, as that of {} does", first.flag()),
-                allowed: "one result for a file or for standard output",
-                remedy: "name another file",
-            });
-        }
-    }
+    let mut read = arguments.engine.files(&models.engine);
+    read.extend(arguments.trace.as_deref().map(|path| ("--trace", path)));
+    let written: Vec<places::Named<'_>> = targets.iter().map(|(form, path)| (form.flag(), *path)).collect();
+    places::apart(&read, &written)?;
     Ok(targets)
 }
 
-/// What the hands do.
-fn trace(arguments: &Arguments, rated_rpm: f64) -> Result<Trace, Failure> {
+/// What the hands do, and whether they keep to a clock.
+fn manoeuvre(arguments: &Arguments, rated_rpm: f64) -> Result<(Manoeuvre, Pace), Failure> {
     if let Some(path) = &arguments.trace {
-        return trace::read(path);
+        return Ok((trace::read(path)?, Pace::Clock));
     }
-    if arguments.rpm.is_some() && !matches!(arguments.manoeuvre, Named::Brake) {
+    if arguments.rpm.is_some() && arguments.manoeuvre != Named::Brake {
         return Err(Failure::Usage {
             flag: "--rpm",
-            what: format!("nothing holds a speed in `{}`", arguments.manoeuvre.manoeuvre().name()),
+            what: format!("nothing holds a speed in `{}`", arguments.manoeuvre.name()),
             allowed: "beside --manoeuvre brake",
             remedy: "add that, or leave out --rpm",
         });
     }
-    Ok(arguments
-        .manoeuvre
-        .manoeuvre()
-        .trace(arguments.rpm.unwrap_or(rated_rpm)))
+    let waits = Waits {
+        brake_rpm: arguments.rpm.unwrap_or(rated_rpm),
+        ..Waits::STANDARD
+    };
+    Ok((arguments.manoeuvre.shown(&waits), Pace::Own))
 }
 
 fn csv(rows: &[Row]) -> String {

@@ -2,30 +2,32 @@
 //! engine; what the screen shows and what keys do is the library's.
 
 use std::io::{IsTerminal, Write, stdout};
+use std::mem::ManuallyDrop;
 use std::path::Path;
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use crossterm::event::{
-    self, DisableBracketedPaste, DisableFocusChange, EnableBracketedPaste, EnableFocusChange, Event, KeyCode, KeyEvent,
-    KeyEventKind, KeyModifiers, KeyboardEnhancementFlags, PopKeyboardEnhancementFlags, PushKeyboardEnhancementFlags,
+    DisableBracketedPaste, DisableFocusChange, EnableBracketedPaste, EnableFocusChange, Event, KeyCode, KeyEventKind,
+    KeyModifiers, KeyboardEnhancementFlags, PopKeyboardEnhancementFlags, PushKeyboardEnhancementFlags,
 };
-use crossterm::terminal::{
-    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode, supports_keyboard_enhancement,
-};
+use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode};
 use crossterm::{cursor, execute, queue};
 use needlebench::practise::recording::Practice;
-use needlebench::practise::screen::desk::Desk;
+use needlebench::practise::screen::desk::{Desk, LEAST_COLUMNS, LEAST_ROWS};
 use needlebench::practise::screen::draw::draw;
 use needlebench::practise::screen::keys::{Key, Stroke};
 use needlebench::practise::screen::mode::Mode;
-use needlebench::tuning::action::Action;
-use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use ratatui::layout::Rect;
+use ratatui::{Terminal, TerminalOptions, Viewport};
 
 use super::Failure;
+use super::keyboard::{Keyboard, key};
+use super::signals::Asked;
+
+/// The terminal as it is drawn on.
+type Screen = Terminal<CrosstermBackend<std::io::Stdout>>;
 
 /// Time between two pictures while the engine may run: thirty a second.
 const SLICE: Duration = Duration::from_millis(33);
@@ -33,6 +35,10 @@ const SLICE: Duration = Duration::from_millis(33);
 const STILL: Duration = Duration::from_millis(100);
 /// Longest time that passes at once, ms: what a stopped or very busy machine loses is not made up for.
 const LONGEST_MS: u64 = 250;
+/// Most columns and rows that are drawn on: no window has more, but a terminal may say anything.
+const MOST_COLUMNS: u16 = 500;
+/// See above.
+const MOST_ROWS: u16 = 200;
 
 /// How the screen was left.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -43,10 +49,42 @@ pub enum Left {
     Interrupted,
 }
 
+/// Which ends of the program were a terminal's when it began.
+#[derive(Clone, Copy, Debug)]
+pub struct Attached {
+    input: bool,
+    output: bool,
+}
+
+impl Attached {
+    /// As it is now.
+    pub fn now() -> Self {
+        Self {
+            input: std::io::stdin().is_terminal(),
+            output: stdout().is_terminal(),
+        }
+    }
+
+    /// Both ends: somebody types and reads.
+    pub fn both(&self) -> bool {
+        self.input && self.output
+    }
+
+    /// A terminal that was there is gone: its window was closed.
+    pub fn is_lost(&self) -> bool {
+        let now = Self::now();
+        (self.input && !now.input) || (self.output && !now.output)
+    }
+}
+
 /// Whether there is a terminal to draw on and keys to read.
 pub fn there() -> bool {
-    let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
-    std::io::stdin().is_terminal() && stdout().is_terminal() && !dumb
+    Attached::now().both() && !dumb()
+}
+
+/// Whether the terminal says that it can do nothing but print.
+pub fn dumb() -> bool {
+    std::env::var_os("TERM").is_some_and(|term| term == "dumb")
 }
 
 fn colour() -> bool {
@@ -78,16 +116,6 @@ fn take() -> std::io::Result<()> {
     } else {
         Ok(())
     }
-}
-
-/// Finds out whether the terminal can tell when a key is let go, and asks for it. One that doesn't answer takes two seconds, so a
-/// picture stands there first.
-fn learn_of_releases() -> std::io::Result<()> {
-    if matches!(supports_keyboard_enhancement(), Ok(true)) {
-        TELLS_RELEASE.store(true, Ordering::SeqCst);
-        ask_for_releases()?;
-    }
-    Ok(())
 }
 
 fn ask_for_releases() -> std::io::Result<()> {
@@ -130,25 +158,8 @@ impl Drop for Guard {
     }
 }
 
-/// Set by a signal that asks to end.
-fn asked_to_end() -> std::io::Result<Arc<AtomicBool>> {
-    let flag = Arc::new(AtomicBool::new(false));
-    #[cfg(unix)]
-    {
-        use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGXFSZ};
-        for signal in [SIGTERM, SIGHUP, SIGINT, SIGQUIT] {
-            // A second one ends a program that hangs on its terminal.
-            signal_hook::flag::register_conditional_shutdown(signal, 130, Arc::clone(&flag))?;
-            signal_hook::flag::register(signal, Arc::clone(&flag))?;
-        }
-        // A recording over the limit of file sizes is an error of its write, not the end.
-        signal_hook::flag::register(SIGXFSZ, Arc::new(AtomicBool::new(false)))?;
-    }
-    Ok(flag)
-}
-
 /// Steps aside for the shell, until called back.
-fn suspend(terminal: &mut Terminal<CrosstermBackend<std::io::Stdout>>) -> std::io::Result<()> {
+fn suspend(terminal: &mut Screen) -> std::io::Result<()> {
     give_back();
     #[cfg(unix)]
     signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP)?;
@@ -157,41 +168,16 @@ fn suspend(terminal: &mut Terminal<CrosstermBackend<std::io::Stdout>>) -> std::i
 }
 
 /// Forgets what was drawn, so that all of it is drawn anew; unlike the terminal's own `clear` it asks the terminal nothing.
-fn redraw(terminal: &mut Terminal<CrosstermBackend<std::io::Stdout>>) -> std::io::Result<()> {
-    let size = terminal.size()?;
-    terminal.resize(Rect::new(0, 0, size.width, size.height))
+fn redraw(terminal: &mut Screen) -> std::io::Result<()> {
+    terminal.resize(area()?)
 }
 
-fn key(event: KeyEvent) -> Option<(Key, Stroke)> {
-    if event
-        .modifiers
-        .intersects(KeyModifiers::CONTROL | KeyModifiers::ALT | KeyModifiers::SUPER)
-    {
-        return None;
-    }
-    let stroke = match event.kind {
-        KeyEventKind::Press => Stroke::Down,
-        KeyEventKind::Repeat => Stroke::Repeat,
-        KeyEventKind::Release => Stroke::Up,
-    };
-    let key = match event.code {
-        KeyCode::Char(c) => Key::Char(c),
-        KeyCode::Enter => Key::Enter,
-        KeyCode::Esc => Key::Escape,
-        KeyCode::Backspace => Key::Backspace,
-        KeyCode::Tab => Key::Tab,
-        KeyCode::Up => Key::Up,
-        KeyCode::Down => Key::Down,
-        KeyCode::Left => Key::Left,
-        KeyCode::Right => Key::Right,
-        KeyCode::PageUp => Key::PageUp,
-        KeyCode::PageDown => Key::PageDown,
-        KeyCode::Home => Key::Home,
-        KeyCode::End => Key::End,
-        KeyCode::F(1) => Key::Char('?'),
-        _ => Key::Other,
-    };
-    Some((key, stroke))
+/// The part of the terminal that is drawn on: all of it, within reason; the usual size where it doesn't know its own.
+fn area() -> std::io::Result<Rect> {
+    Ok(match crossterm::terminal::size()? {
+        (0, _) | (_, 0) => Rect::new(0, 0, LEAST_COLUMNS, LEAST_ROWS),
+        (columns, rows) => Rect::new(0, 0, columns.min(MOST_COLUMNS), rows.min(MOST_ROWS)),
+    })
 }
 
 /// What the loop does with an event besides handing it to the desk.
@@ -244,35 +230,53 @@ fn within<T>(work: impl FnOnce() -> std::io::Result<T>) -> std::io::Result<T> {
 }
 
 /// Practises on the full screen until it ends.
-pub fn play(practice: &mut Practice, recorded: Option<&Path>) -> Result<(Left, Desk), Failure> {
-    let end = asked_to_end().map_err(failed)?;
+pub fn play(practice: &mut Practice, recorded: Option<&Path>, asked: &Asked) -> Result<(Left, Desk), Failure> {
+    let attached = Attached::now();
     let mut desk = Desk::new(practice, recorded.map(|path| path.display().to_string()));
-    match within(|| run(practice, &mut desk, &end)) {
+    match within(|| run(practice, &mut desk, asked, &attached)) {
         Ok(left) => Ok((left, desk)),
         // A terminal that hung up is an end like any other.
-        Err(_) if end.load(Ordering::SeqCst) => Ok((Left::Interrupted, desk)),
+        Err(_) if asked.is_set() || attached.is_lost() => Ok((Left::Interrupted, desk)),
         Err(cause) => Err(failed(cause)),
     }
 }
 
-fn run(practice: &mut Practice, desk: &mut Desk, end: &AtomicBool) -> std::io::Result<Left> {
-    let mut terminal = Terminal::new(CrosstermBackend::new(stdout()))?;
+fn run(practice: &mut Practice, desk: &mut Desk, asked: &Asked, attached: &Attached) -> std::io::Result<Left> {
+    let over = || asked.is_set() || attached.is_lost();
+    let viewport = Viewport::Fixed(area()?);
+    let screen = Screen::with_options(CrosstermBackend::new(stdout()), TerminalOptions { viewport })?;
+    // Dropped, it would show the cursor again and panic where neither that nor saying so can be written; giving the terminal
+    // back shows it anyway.
+    let mut terminal = ManuallyDrop::new(screen);
     redraw(&mut terminal)?;
     let colour = colour();
-    let size = terminal.size()?;
-    desk.resize(size.width, size.height, practice);
+    let shown = area()?;
+    desk.resize(shown.width, shown.height, practice);
     terminal.draw(|frame| draw(frame, desk, colour))?;
-    learn_of_releases()?;
+    // A terminal that doesn't say what it can takes its time, so a picture stands there first.
+    let keyboard = Keyboard::listen()?;
+    while !over() {
+        if let Some(tells) = keyboard.tells_release(SLICE)? {
+            if tells {
+                TELLS_RELEASE.store(true, Ordering::SeqCst);
+                ask_for_releases()?;
+            }
+            break;
+        }
+    }
     let start = Instant::now();
     let now_ms = || start.elapsed().as_millis() as u64;
     let mut passed_ms = 0;
+    let mut shown = shown;
     loop {
-        if end.load(Ordering::SeqCst) {
-            // What is done is kept, up to here.
-            let _ = practice.act(&Action::Leave);
+        if over() {
             return Ok(Left::Interrupted);
         }
-        let size = terminal.size()?;
+        let size = area()?;
+        if size != shown {
+            terminal.resize(size)?;
+            shown = size;
+        }
         desk.resize(size.width, size.height, practice);
         let now = now_ms();
         let elapsed = (now - passed_ms).min(LONGEST_MS) as u32;
@@ -282,22 +286,29 @@ fn run(practice: &mut Practice, desk: &mut Desk, end: &AtomicBool) -> std::io::R
             return Ok(Left::Ended);
         }
         terminal.draw(|frame| draw(frame, desk, colour))?;
-        let slice = if desk.still() { STILL } else { SLICE };
+        let slice = match (desk.busy(), desk.still()) {
+            (true, _) => Duration::ZERO,
+            (false, true) => STILL,
+            (false, false) => SLICE,
+        };
         let due = start + Duration::from_millis(now) + slice;
-        while event::poll(due.saturating_duration_since(Instant::now()))? {
-            match take_event(event::read()?, desk, practice, now_ms()) {
+        // What a key did is drawn at once, and the picture is never late, however fast more keys come.
+        let mut event = keyboard.next(due)?;
+        while let Some(sent) = event {
+            match take_event(sent, desk, practice, now_ms()) {
                 Next::GoOn => {}
                 Next::Suspend => {
                     suspend(&mut terminal)?;
                     passed_ms = now_ms();
                 }
                 Next::Redraw => redraw(&mut terminal)?,
-                Next::End => end.store(true, Ordering::SeqCst),
+                Next::End => asked.set(),
             }
-            // What a key did is drawn at once, however fast more keys come.
-            if !event::poll(Duration::ZERO)? {
-                break;
-            }
+            event = if Instant::now() < due {
+                keyboard.waiting()?
+            } else {
+                None
+            };
         }
     }
 }

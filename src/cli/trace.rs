@@ -4,8 +4,7 @@ use std::fs::File;
 use std::io::{ErrorKind, Read};
 use std::path::Path;
 
-use needlebench::bench::series::{Point, Trace};
-use needlebench::engine::state::Load;
+use needlebench::bench::manoeuvre::Manoeuvre;
 
 use super::Failure;
 
@@ -25,22 +24,30 @@ type Wrong = (usize, usize, String, &'static str, &'static str);
 ///
 /// # Errors
 /// A file that can't be read, another header, values that are no numbers or out of range, times that don't rise, too little.
-pub fn read(path: &Path) -> Result<Trace, Failure> {
+pub fn read(path: &Path) -> Result<Manoeuvre, Failure> {
     text(path)
-        .and_then(|text| points(&text))
-        .map(|points| Trace {
-            points,
-            load: Load::Stand,
-            pinch_at_s: None,
-        })
-        .map_err(|(line, column, what, allowed, remedy)| Failure::Trace {
-            path: path.display().to_string(),
-            line,
-            column,
-            what,
-            allowed,
-            remedy,
-        })
+        .map_err(|wrong| told(path, wrong))
+        .and_then(|text| parse(path, &text))
+}
+
+/// The trace that is written in the text of a file.
+///
+/// # Errors
+/// See [`read`].
+pub fn parse(path: &Path, text: &str) -> Result<Manoeuvre, Failure> {
+    let points = points(text).map_err(|wrong| told(path, wrong))?;
+    Ok(Manoeuvre::along(&points))
+}
+
+fn told(path: &Path, (line, column, what, allowed, remedy): Wrong) -> Failure {
+    Failure::Trace {
+        path: path.display().to_string(),
+        line,
+        column,
+        what,
+        allowed,
+        remedy,
+    }
 }
 
 fn text(path: &Path) -> Result<String, Wrong> {
@@ -85,7 +92,7 @@ fn shown(text: &str) -> String {
     text.trim().chars().filter(|c| !c.is_control()).take(40).collect()
 }
 
-fn points(text: &str) -> Result<Vec<Point>, Wrong> {
+fn points(text: &str) -> Result<Vec<(f64, f64)>, Wrong> {
     let text = text.trim_start_matches('\u{feff}');
     let mut lines = text.lines();
     let header = lines.next().unwrap_or_default();
@@ -102,7 +109,7 @@ fn points(text: &str) -> Result<Vec<Point>, Wrong> {
             "write that as the first line",
         ));
     }
-    let mut points: Vec<Point> = Vec::new();
+    let mut points: Vec<(f64, f64)> = Vec::new();
     let mut row = 1;
     for line in lines {
         row += 1;
@@ -143,14 +150,14 @@ fn points(text: &str) -> Result<Vec<Point>, Wrong> {
         let time_s = value(left, 1 + blanks(left), LONGEST, "time_s: 0 to 3600 s")?;
         let column = left.chars().count() + 2 + blanks(right);
         let throttle = value(right, column, 1.0, "throttle: 0 (shut) to 1 (full)")?;
-        if let Some(before) = points.last().filter(|before| before.time_s >= time_s) {
+        if let Some(before) = points.last().filter(|before| before.0 >= time_s) {
             let what = format!("the time {time_s} s doesn't rise");
-            let what = format!("{what}: the row before has {} s", before.time_s);
+            let what = format!("{what}: the row before has {} s", before.0);
             return Err((row, 1, what, "later than the row before", "sort the rows by time"));
         }
-        points.push(Point { time_s, throttle });
+        points.push((time_s, throttle));
     }
-    if points.last().is_none_or(|last| last.time_s < 0.01) {
+    if points.last().is_none_or(|last| last.0 < 0.01) {
         let what = "no trace of at least 0.01 s".to_string();
         return Err((
             row + 1,

@@ -214,6 +214,16 @@ pub enum ConfigError {
         /// Its beginning.
         place: Place,
     },
+    /// A file of one's own that a recording should carry.
+    #[error(
+        "{path}: this {kind} is not among the files that the recording carries; use the recording as it was written"
+    )]
+    NotCarried {
+        /// "engine", "fuel" or "plug".
+        kind: &'static str,
+        /// The file as named.
+        path: String,
+    },
     /// A name on the command line that isn't built in.
     #[error("there is no {kind} `{name}`{hint}; or give a path that ends in .toml")]
     UnknownModel {

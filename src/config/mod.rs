@@ -11,6 +11,7 @@ pub mod error;
 pub mod kind;
 pub mod models;
 pub mod names;
+pub mod own;
 pub mod rewrite;
 pub mod schema;
 pub mod setup;
@@ -20,6 +21,7 @@ pub mod unit;
 
 pub use error::{ConfigError, Place};
 pub use kind::Kind;
+pub use own::OwnFiles;
 pub use rewrite::rewrite;
 pub use schema::{EngineModel, FuelModel, PlugModel};
 pub use setup::{Models, SetupError, reference_setup};

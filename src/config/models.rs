@@ -77,14 +77,22 @@ fn source(kind: &'static str, argument: &str, files: &[BuiltIn]) -> Result<Sourc
     if is_path(argument) {
         return Source::read(Path::new(argument));
     }
-    match files.iter().find(|file| file.name == argument) {
+    built_in(kind, argument, files)
+}
+
+/// The text of a built-in model.
+///
+/// # Errors
+/// No such name.
+pub fn built_in(kind: &'static str, name: &str, files: &[BuiltIn]) -> Result<Source, ConfigError> {
+    match files.iter().find(|file| file.name == name) {
         Some(file) => Ok(Source::new(file.path, file.text)),
         None => {
             let known: Vec<&str> = files.iter().map(|file| file.name).collect();
             Err(ConfigError::UnknownModel {
                 kind,
-                name: argument.to_string(),
-                hint: names::hint(argument, &known),
+                name: name.to_string(),
+                hint: names::hint(name, &known),
             })
         }
     }

@@ -10,7 +10,7 @@ use crate::config::table::Table;
 use crate::config::{built_in, names};
 use crate::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use crate::fluids::fuel::{Blend, Fuel};
-use crate::parameters::{Key, parameters};
+use crate::parameters::{Key, parameters, put};
 
 parameters! {
     /// An engine's reference setting and what is judged against it.
@@ -116,6 +116,12 @@ impl EngineModel {
 
     /// The keys of the table `[reference]` that hold numbers.
     pub const REFERENCE_KEYS: &'static [Key] = Reference::KEYS;
+    /// The largest openings of the three screws, in files, flags and practices; all are 0 when shut.
+    pub const MOST_OPEN: Setting = Setting {
+        high_turns: Reference::KEYS[0].high,
+        low_turns: Reference::KEYS[1].high,
+        idle_turns: Reference::KEYS[2].high,
+    };
 }
 
 /// One fuel, read from a file in `models/fuels/` or the user's own.
@@ -238,11 +244,4 @@ pub fn read_laws(source: &Source) -> Result<LawParams, ConfigError> {
             .group(keys, &[], |key, value| put(laws.get_mut(group, key), value))?;
     }
     Ok(laws)
-}
-
-/// Stores a value at a key of the same declaration that listed it, so there is always a slot.
-fn put(slot: Option<&mut f64>, value: f64) {
-    if let Some(slot) = slot {
-        *slot = value;
-    }
 }

@@ -4,6 +4,7 @@
 
 use crate::config::error::ConfigError;
 use crate::config::models;
+use crate::config::own::OwnFiles;
 use crate::config::schema::{EngineModel, FuelModel, PlugModel};
 use crate::engine::Setup;
 use crate::engine::params::{Faults, LawParams};
@@ -18,7 +19,7 @@ pub enum SetupError {
     #[error(transparent)]
     Config(#[from] ConfigError),
     /// The heat of the fuel can't be computed.
-    #[error("the heat of this fuel can't be computed: {0}; use a fuel of 0 to 60 % nitromethane")]
+    #[error("the heat of this fuel can't be computed: {0}; choose another blend")]
     Heat(#[from] EquilibriumError),
 }
 
@@ -45,6 +46,20 @@ impl Models {
         Ok(Self {
             plug: models::plug(&engine.reference_plug)?,
             fuel: models::fuel(&engine.reference_fuel)?,
+            laws: models::laws()?,
+            engine,
+        })
+    }
+
+    /// The same with own files taken from `own`, not from the disk.
+    ///
+    /// # Errors
+    /// No such name, a file that is not among them, or one that can't be used.
+    pub fn among(own: &OwnFiles, engine: &str) -> Result<Self, ConfigError> {
+        let engine = own.engine(engine)?;
+        Ok(Self {
+            plug: own.plug(&engine.reference_plug)?,
+            fuel: own.fuel(&engine.reference_fuel)?,
             laws: models::laws()?,
             engine,
         })

@@ -33,21 +33,10 @@ impl Source {
     /// No such file, a directory, no permission, a failure of the system, too large, or not UTF-8.
     pub fn read(path: &Path) -> Result<Self, ConfigError> {
         let name = path.display().to_string();
-        let failed = |cause: std::io::Error| match cause.kind() {
-            ErrorKind::NotFound => ConfigError::NotFound { path: name.clone() },
-            ErrorKind::PermissionDenied => ConfigError::Permission { path: name.clone() },
-            ErrorKind::IsADirectory => ConfigError::Directory { path: name.clone() },
-            _ => ConfigError::Read {
-                path: name.clone(),
-                cause,
-            },
-        };
-        if path.is_dir() {
-            return Err(ConfigError::Directory { path: name });
-        }
-        let file = File::open(path).map_err(failed)?;
+        let file = Self::open(path)?;
         let mut bytes = Vec::new();
-        file.take(Self::LIMIT + 1).read_to_end(&mut bytes).map_err(failed)?;
+        let read = file.take(Self::LIMIT + 1).read_to_end(&mut bytes);
+        read.map_err(|cause| unread(path, cause))?;
         if bytes.len() as u64 > Self::LIMIT {
             return Err(ConfigError::TooLarge {
                 path: name,
@@ -66,6 +55,17 @@ impl Source {
         }
     }
 
+    /// Opens a file to read, of whatever length.
+    ///
+    /// # Errors
+    /// No such file, a directory, no permission, or a failure of the system.
+    pub fn open(path: &Path) -> Result<File, ConfigError> {
+        if path.is_dir() {
+            return Err(unread(path, ErrorKind::IsADirectory.into()));
+        }
+        File::open(path).map_err(|cause| unread(path, cause))
+    }
+
     /// Line and column of a byte offset; an offset beyond the end is taken as the end.
     pub fn place(&self, offset: usize) -> Place {
         let mut offset = offset.min(self.text.len());
@@ -79,6 +79,17 @@ impl Source {
             line: counted(before.matches('\n').count()),
             column: counted(before[line_start..].chars().count()),
         }
+    }
+}
+
+/// Why the system does not deliver a file.
+fn unread(path: &Path, cause: std::io::Error) -> ConfigError {
+    let path = path.display().to_string();
+    match cause.kind() {
+        ErrorKind::NotFound => ConfigError::NotFound { path },
+        ErrorKind::PermissionDenied => ConfigError::Permission { path },
+        ErrorKind::IsADirectory => ConfigError::Directory { path },
+        _ => ConfigError::Read { path, cause },
     }
 }
 

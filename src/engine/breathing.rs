@@ -6,6 +6,7 @@
 
 use super::links::{Link, Sources};
 use crate::lanes::{Lanes, Registers};
+use crate::units::{cubic_metre_from_ml, kelvin_from_celsius, square_metre_from_mm2};
 
 /// Specific gas constant of dry air, J/(kg K).
 const GAS_CONSTANT: f64 = 287.05;
@@ -75,24 +76,24 @@ pub(super) struct Throat<T> {
 impl Breathing {
     pub fn new(s: &Sources) -> Self {
         Self {
-            open_area: s.engine.carburettor.throttle_flow_area_mm2 * 1e-6,
+            open_area: square_metre_from_mm2(s.engine.carburettor.throttle_flow_area_mm2),
             exponent: s.engine.carburettor.throttle_exponent,
-            leak_area: s.faults.air_leak_mm2 * 1e-6,
+            leak_area: square_metre_from_mm2(s.faults.air_leak_mm2),
             filter_area: {
-                let open = s.engine.carburettor.throttle_flow_area_mm2 * 1e-6;
+                let open = square_metre_from_mm2(s.engine.carburettor.throttle_flow_area_mm2);
                 1.0 / (s.engine.carburettor.clean_filter_area_ratio * open * (1.0 - s.faults.filter_blocked_share))
             },
             swallowing: {
                 (GAS_CONSTANT * s.air(Link::AirTemperatureToThroat).temperature).sqrt()
-                    / (s.engine.geometry.displacement_cm3 * 1e-6)
+                    / (cubic_metre_from_ml(s.engine.geometry.displacement_cm3))
             },
             port_delivery: s.engine.geometry.port_delivery_ratio,
             cutoff: 1.0 / s.engine.geometry.port_cutoff_rev_per_s,
             pipe_gain: s.engine.geometry.pipe_gain,
             pipe_tuned: s.engine.geometry.pipe_tuned_rev_per_s,
             pipe_half_width: 1.0 / s.engine.geometry.pipe_half_width_rev_per_s,
-            pipe_reference: 1.0 / (s.engine.geometry.pipe_reference_temperature_c + 273.15),
-            full_charge: s.engine.geometry.displacement_cm3 * 1e-6 * s.air(Link::AirDensityToCharge).dry_density,
+            pipe_reference: 1.0 / kelvin_from_celsius(s.engine.geometry.pipe_reference_temperature_c),
+            full_charge: cubic_metre_from_ml(s.engine.geometry.displacement_cm3) * s.air(Link::AirDensityToCharge).dry_density,
             ambient_pressure: s.air(Link::AirPressureToThroat).pressure,
             ambient_temperature: 1.0 / s.air(Link::AirTemperatureToCharge).temperature,
         }

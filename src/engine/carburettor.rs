@@ -8,6 +8,7 @@
 
 use super::links::{Link, Sources};
 use crate::lanes::{Lanes, Registers};
+use crate::units::{kilogram_from_mg, metre_from_mm, square_metre_from_mm2};
 
 /// The fuel side of the engine, derived once.
 #[derive(Clone, Copy, Debug)]
@@ -81,6 +82,12 @@ pub fn volume_flow<R: Registers>(drive: Lanes<R>, linear: Lanes<R>, square: Lane
     2.0 * drive / (linear + (linear * linear + 4.0 * square * drive).sqrt())
 }
 
+/// Slide opening (share of its travel) that the idle stop leaves at so many turns: never quite shut, never more than half.
+#[inline(always)]
+pub fn idle_opening<R: Registers>(closed: f64, per_turn: f64, turns: Lanes<R>) -> Lanes<R> {
+    (closed + per_turn * turns).clamp(0.005, 0.5)
+}
+
 /// What one revolution meters.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Metered<T> {
@@ -127,14 +134,14 @@ impl Carburettor {
             share_open: s.engine.carburettor.signal_share_open,
             onset: s.engine.carburettor.signal_onset_opening,
             span: 1.0 / s.engine.carburettor.signal_span_opening,
-            pitch: s.engine.carburettor.needle_pitch_mm * 1e-3,
-            travel: s.engine.carburettor.slide_travel_mm * 1e-3,
+            pitch: metre_from_mm(s.engine.carburettor.needle_pitch_mm),
+            travel: metre_from_mm(s.engine.carburettor.slide_travel_mm),
             high: Needle {
                 gap_per_lift: s.engine.carburettor.high_gap_per_lift,
                 viscous: 12.0 * s.engine.carburettor.high_length_mm / s.engine.carburettor.high_perimeter_mm,
                 inertial: {
                     let width =
-                        s.engine.carburettor.discharge_coefficient * s.engine.carburettor.high_perimeter_mm * 1e-3;
+                        s.engine.carburettor.discharge_coefficient * metre_from_mm(s.engine.carburettor.high_perimeter_mm);
                     0.5 / (width * width)
                 },
             },
@@ -143,15 +150,15 @@ impl Carburettor {
                 viscous: 12.0 * s.engine.carburettor.low_length_mm / s.engine.carburettor.low_perimeter_mm,
                 inertial: {
                     let width =
-                        s.engine.carburettor.discharge_coefficient * s.engine.carburettor.low_perimeter_mm * 1e-3;
+                        s.engine.carburettor.discharge_coefficient * metre_from_mm(s.engine.carburettor.low_perimeter_mm);
                     0.5 / (width * width)
                 },
             },
             line_loss: {
-                let area = s.engine.carburettor.line_area_mm2 * 1e-6 * (1.0 - s.faults.line_blocked_share);
+                let area = square_metre_from_mm2(s.engine.carburettor.line_area_mm2) * (1.0 - s.faults.line_blocked_share);
                 0.5 / (area * area)
             },
-            line_store: 1e6 / s.engine.carburettor.line_store_mg,
+            line_store: 1.0 / kilogram_from_mg(s.engine.carburettor.line_store_mg),
             liquid: Liquid {
                 density: dense.density(LIQUID_TEMPERATURE),
                 swelling: (dense.density(LIQUID_TEMPERATURE + 20.0) - dense.density(LIQUID_TEMPERATURE - 20.0)) / 40.0,
@@ -162,7 +169,7 @@ impl Carburettor {
                 ],
             },
             jet_warming: s.engine.carburettor.jet_warming_k,
-            exchange: s.engine.carburettor.jet_exchange_mg_per_s * 1e-6,
+            exchange: kilogram_from_mg(s.engine.carburettor.jet_exchange_mg_per_s),
             body: s.engine.carburettor.body_warming_share,
             ambient_temperature: s.air(Link::AirTemperatureToJet).temperature,
             foam: s.faults.foam_share,
@@ -175,7 +182,7 @@ impl Carburettor {
     /// Slide opening (share of its travel) for a throttle of 0..1 above the idle stop.
     #[inline(always)]
     pub fn slide<R: Registers>(&self, throttle: Lanes<R>, idle_turns: Lanes<R>) -> Lanes<R> {
-        let idle = (self.idle_closed + self.idle_per_turn * idle_turns).clamp(0.005, 0.5);
+        let idle = idle_opening(self.idle_closed, self.idle_per_turn, idle_turns);
         idle + (1.0 - idle) * throttle
     }
 

@@ -4,7 +4,7 @@
 //! `T_mixture = T_air + e_c (T_crankcase - T_air) - cooling`, `T_entering = T_mixture + e_p (T_crown - T_mixture)`. A gas can be
 //! cooled by a liquid no further than to its wet bulb; for methanol in air that lies `0.72 (T - 253 K)` below its own temperature
 //! (from saturation, latent heat and heat capacity at 20 and 60 °C; a test computes it), approached as `a m/(a + m)`. What the air
-//! cannot give, the walls give. Fuel that arrives liquid evaporates on the crown and in the charge, in the same account, so every
+//! cannot give, the walls give. Fuel that arrives liquid evaporates on the hot walls and in the charge, in the same account, so every
 //! latent heat is charged once. Range: crankcase 250-420 K, crown 250-700 K. Leaves out the spray's droplet sizes and the time that
 //! evaporation takes.
 
@@ -24,7 +24,9 @@ pub(super) struct Charging {
     /// Per kilogram of combustible fuel, J/kg.
     latent: f64,
     vapour_wall: f64,
-    droplet_crown: f64,
+    /// Shares of the drops' latent heat from crown and from head.
+    drops_crown: f64,
+    drops_head: f64,
     ambient: f64,
 }
 
@@ -56,6 +58,8 @@ pub(super) struct FreshCharge<T> {
     pub from_crankcase: T,
     /// Heat taken from the crown, J.
     pub from_crown: T,
+    /// Heat taken from head and liner, J.
+    pub from_head: T,
 }
 
 impl Charging {
@@ -66,7 +70,8 @@ impl Charging {
             crown_warming: s.laws.heat.crown_charge_heating,
             latent: fuel.latent_heat / (1.0 - fuel.oil_mass_fraction),
             vapour_wall: s.laws.heat.vapour_wall_share,
-            droplet_crown: s.laws.heat.droplet_crown_share,
+            drops_crown: s.laws.heat.droplet_wall_share * s.laws.heat.crown_part,
+            drops_head: s.laws.heat.droplet_wall_share * (1.0 - s.laws.heat.crown_part),
             ambient: s.air(Link::AirTemperatureToCharge).temperature,
         }
     }
@@ -105,13 +110,15 @@ impl Charging {
         let by_crown = self.crown_warming * (crown - mixture);
         let entering = mixture + by_crown;
         let drops = (fuel - vapour) * self.latent;
-        let on_crown = drops * self.droplet_crown;
+        let on_crown = drops * self.drops_crown;
+        let on_head = drops * self.drops_head;
         FreshCharge {
             mixture,
             entering,
-            dried: entering - (drops - on_crown) * per_capacity,
+            dried: entering - (drops - on_crown - on_head) * per_capacity,
             from_crankcase: capacity * (warmed - cooling) + drying,
             from_crown: capacity * by_crown + on_crown,
+            from_head: on_head,
         }
     }
 }

@@ -10,6 +10,7 @@
 use super::links::{Link, Sources};
 use crate::fluids::heat_release;
 use crate::lanes::{Lanes, Registers, ln, powf};
+use crate::units::cubic_metre_from_ml;
 
 /// Speed to which phasing refers, rev/s.
 const REFERENCE_SPEED: f64 = 500.0;
@@ -106,7 +107,7 @@ impl Combustion {
                     - c.detonation_per_nitro_deg * (s.fuel(Link::FuelToKnock).blend.nitro_percent / 10.0)
             },
             margin_per_head: s.laws.combustion.detonation_per_head_deg / 10.0,
-            per_full_air: 1e6 / (s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3),
+            per_full_air: 1.0 / (s.air(Link::AirDensityToCharge).dry_density * cubic_metre_from_ml(s.engine.geometry.displacement_cm3)),
         }
     }
 

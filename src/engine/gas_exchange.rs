@@ -7,6 +7,7 @@
 use super::links::{Link, Sources};
 use super::state::{Charge, ENTHALPY_ZERO, FRESH_CAPACITY};
 use crate::lanes::{Lanes, Registers};
+use crate::units::cubic_metre_from_ml;
 
 /// Gas constant of the old charge, J/(kg K): near that of air.
 const GAS_CONSTANT: f64 = 290.0;
@@ -65,8 +66,9 @@ impl GasExchange {
     pub fn new(s: &Sources) -> Self {
         Self {
             gain: s.engine.geometry.scavenging_gain,
-            volume_mass: s.air(Link::AirPressureToCylinder).pressure * s.engine.geometry.displacement_cm3 * 1e-6
-                / GAS_CONSTANT,
+            volume_mass: cubic_metre_from_ml(
+                s.air(Link::AirPressureToCylinder).pressure * s.engine.geometry.displacement_cm3,
+            ) / GAS_CONSTANT,
             sealing: 1.0 - s.faults.sleeve_wear_share,
             noise: s.laws.film.trapping_noise,
         }

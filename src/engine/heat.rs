@@ -40,6 +40,8 @@ pub(super) struct Warmth<T> {
     pub into_head: T,
     /// Heat that the charge took from the crown.
     pub from_crown: T,
+    /// Heat that the charge took from head and liner.
+    pub from_head: T,
     /// Heat that the charge took from the crankcase.
     pub from_crankcase: T,
     /// Friction.
@@ -120,6 +122,7 @@ impl Heat {
             into_crown,
             into_head,
             from_crown,
+            from_head,
             from_crankcase,
             friction_work,
             road_speed,
@@ -139,7 +142,7 @@ impl Heat {
         );
         let next_crown = (crown + (into_crown - from_crown + passed * crankcase) * self.crown_capacity) * of_crown;
         let crown_gives = passed * (next_crown - crankcase);
-        let into_head = into_head + friction_work - low_friction;
+        let into_head = into_head - from_head + friction_work - low_friction;
         let next_head = (head + (into_head + to_air * self.ambient + to_crankcase * crankcase) * self.head_capacity)
             / ((to_air + to_crankcase) * self.head_capacity + 1.0);
         let head_gives = to_crankcase * (next_head - crankcase);

@@ -28,7 +28,7 @@ mod wear;
 
 pub use abreast::{Hands, Next, Run};
 pub use breathing::pump_pressure_ratio;
-pub use carburettor::volume_flow;
+pub use carburettor::{idle_opening, volume_flow};
 pub use charge::{WET_BULB_SLOPE, WET_BULB_ZERO};
 pub use combustion::otto_efficiency;
 pub use gas_exchange::{kept_share, trapping_efficiency};
@@ -39,6 +39,7 @@ pub use walls::{bore, transfer_coefficient};
 
 use crate::fluids::{air::Air, fuel::Fuel, heat_release::HeatRelease};
 use crate::lanes::{Instructions, Lanes, Registers, one};
+use crate::units::cubic_metre_from_ml;
 
 /// Everything that stays constant while one engine runs: parts, fuel, weather, faults.
 #[derive(Clone, Copy, Debug)]
@@ -141,8 +142,8 @@ impl Engine {
             ambient_temperature: s.air(Link::AirTemperatureToCooling).temperature,
             per_ambient_temperature: 1.0 / s.air(Link::AirTemperatureToCharge).temperature,
             ambient_pressure: s.air(Link::AirPressureToCylinder).pressure,
-            displacement: s.engine.geometry.displacement_cm3 * 1e-6,
-            per_full_air: 1e6 / (s.air(Link::AirDensityToCharge).dry_density * s.engine.geometry.displacement_cm3),
+            displacement: cubic_metre_from_ml(s.engine.geometry.displacement_cm3),
+            per_full_air: 1.0 / (s.air(Link::AirDensityToCharge).dry_density * cubic_metre_from_ml(s.engine.geometry.displacement_cm3)),
             foam_share: s.faults.foam_share,
             instructions: Instructions::best(),
         }
@@ -339,6 +340,7 @@ impl Engine {
             wetness: wetness * alive,
             speed,
             glow_lead: controls.glow_lead,
+            alive,
             duration,
         });
         let turned = self.shaft.turn(shaft::Crank {
@@ -367,6 +369,7 @@ impl Engine {
             into_crown,
             into_head: wall_heat - into_crown,
             from_crown: fresh.from_crown,
+            from_head: fresh.from_head,
             from_crankcase: fresh.from_crankcase,
             friction_work,
             road_speed: self.shaft.road_speed(state.wheel_speed),

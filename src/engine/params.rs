@@ -347,8 +347,8 @@ parameters! {
         crown_charge_heating: 0 ..= 0.9, assumed;
         /// Share of the latent heat of what vaporises in the crankcase that its walls supply, not the air.
         vapour_wall_share: 0 ..= 1, assumed;
-        /// Share of the latent heat of what arrives liquid that the crown supplies, not the charge.
-        droplet_crown_share: 0 ..= 1, assumed;
+        /// Share of the latent heat of what arrives liquid that crown, head and liner supply, not the charge.
+        droplet_wall_share: 0 ..= 1, assumed;
         /// Share of friction work that warms the crankcase; the rest warms head and liner.
         friction_crankcase_share: 0 ..= 1, assumed;
         /// How far the gas in the pipe is heated from the air towards that of the opening exhaust: it expands, and the pipe cools it.

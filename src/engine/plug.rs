@@ -33,6 +33,8 @@ pub(super) struct Wire<T> {
     pub speed: T,
     /// 1 with the lead on.
     pub glow_lead: T,
+    /// 0 for a standing engine.
+    pub alive: T,
     /// Duration, s.
     pub duration: T,
 }
@@ -61,12 +63,14 @@ impl Plug {
             wetness,
             speed,
             glow_lead,
+            alive,
             duration,
         } = inputs;
         let lit = ((temperature - self.light_off) * self.width).logistic();
         let firing = self.firing + self.firing_speed * (speed * (1.0 / 550.0)).sqrt();
-        let target =
-            head_temperature + self.catalytic * lit + burnt_share * firing + self.lead * glow_lead - self.wet * wetness;
+        // Without vapour there is nothing to catalyse.
+        let target = head_temperature + self.catalytic * lit * alive + burnt_share * firing + self.lead * glow_lead
+            - self.wet * wetness;
         let weight = duration * self.lag;
         (temperature + target.max(250.0) * weight) / (weight + 1.0)
     }

@@ -3,6 +3,9 @@
 
 use super::links::{Link, Sources};
 use crate::lanes::{Lanes, Registers};
+use crate::units::{
+    cubic_metre_from_ml, metre_from_mm, pascal_from_bar, rev_per_second_from_rpm, square_metre_from_mm2,
+};
 use std::f64::consts::PI;
 
 /// Energy of one rev/s squared per unit of inertia: E = 2 pi² J n².
@@ -63,11 +66,11 @@ pub(super) struct Crank<T> {
 impl Shaft {
     pub fn new(s: &Sources) -> Self {
         Self {
-            displacement: s.engine.geometry.displacement_cm3 * 1e-6,
-            base: s.laws.friction.base_bar * 1e5,
+            displacement: cubic_metre_from_ml(s.engine.geometry.displacement_cm3),
+            base: pascal_from_bar(s.laws.friction.base_bar),
             linear: s.laws.friction.per_100_rev_per_s_bar * 1e3,
             square: s.laws.friction.per_100_rev_per_s_squared_bar * 10.0,
-            pumping: s.laws.friction.pumping_bar * 1e5,
+            pumping: pascal_from_bar(s.laws.friction.pumping_bar),
             cold: s.laws.friction.cold_per_k,
             compression: {
                 s.laws.friction.compression_work
@@ -75,25 +78,27 @@ impl Shaft {
                     * s.engine.geometry.displacement_cm3
                     * 1e-6
             },
-            inertia: s.engine.drive.flywheel_inertia_kg_mm2 * 1e-6,
-            engage: s.engine.drive.clutch_engage_rpm / 60.0,
+            inertia: square_metre_from_mm2(s.engine.drive.flywheel_inertia_kg_mm2),
+            engage: rev_per_second_from_rpm(s.engine.drive.clutch_engage_rpm),
             clutch: {
-                let engage = s.engine.drive.clutch_engage_rpm / 60.0;
-                let above = engage + 5000.0 / 60.0;
-                s.engine.drive.clutch_torque_n_mm * 1e-3 / (above * above - engage * engage)
+                let engage = rev_per_second_from_rpm(s.engine.drive.clutch_engage_rpm);
+                let above = engage + rev_per_second_from_rpm(5000.0);
+                metre_from_mm(s.engine.drive.clutch_torque_n_mm) / (above * above - engage * engage)
             },
-            stand_inertia: s.engine.drive.stand_inertia_kg_mm2 * 1e-6,
-            stand_drag: s.engine.drive.stand_drag_n_mm * 1e-3 / (500.0 * 500.0),
+            stand_inertia: square_metre_from_mm2(s.engine.drive.stand_inertia_kg_mm2),
+            stand_drag: metre_from_mm(s.engine.drive.stand_drag_n_mm) / (500.0 * 500.0),
             car_inertia: {
-                let radius = s.engine.drive.travel_per_rev_mm * 1e-3 / (2.0 * PI);
-                s.engine.drive.stand_inertia_kg_mm2 * 1e-6 + s.engine.drive.car_mass_kg * radius * radius
+                let radius = metre_from_mm(s.engine.drive.travel_per_rev_mm) / (2.0 * PI);
+                square_metre_from_mm2(s.engine.drive.stand_inertia_kg_mm2)
+                    + s.engine.drive.car_mass_kg * radius * radius
             },
             car_rolling: {
-                (s.engine.drive.rolling_drag_n + s.faults.brake_drag_n) * s.engine.drive.travel_per_rev_mm * 1e-3
-                    / (2.0 * PI)
+                metre_from_mm(
+                    (s.engine.drive.rolling_drag_n + s.faults.brake_drag_n) * s.engine.drive.travel_per_rev_mm,
+                ) / (2.0 * PI)
             },
             car_air: {
-                let travel = s.engine.drive.travel_per_rev_mm * 1e-3;
+                let travel = metre_from_mm(s.engine.drive.travel_per_rev_mm);
                 0.5 * s.air(Link::AirDensityToDrag).density
                     * s.engine.drive.drag_area_cm2
                     * 1e-4
@@ -102,7 +107,7 @@ impl Shaft {
                     * travel
                     / (2.0 * PI)
             },
-            travel: s.engine.drive.travel_per_rev_mm * 1e-3,
+            travel: metre_from_mm(s.engine.drive.travel_per_rev_mm),
         }
     }
 

@@ -5,6 +5,7 @@
 
 use super::links::{Link, Sources};
 use crate::lanes::{Lanes, Registers};
+use crate::units::cubic_metre_from_ml;
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Smoke {
@@ -49,9 +50,9 @@ impl Smoke {
     pub fn new(s: &Sources) -> Self {
         Self {
             burnt: s.laws.smoke.oil_burnt_share,
-            carry: s.laws.smoke.carry_flow_cm3_per_s * 1e-6,
+            carry: cubic_metre_from_ml(s.laws.smoke.carry_flow_cm3_per_s),
             clear: 1.0 / (s.laws.smoke.wall_clear_s * 1e-3),
-            pipe_volume: 1.0 / (s.engine.geometry.pipe_volume_cm3 * 1e-6),
+            pipe_volume: 1.0 / (cubic_metre_from_ml(s.engine.geometry.pipe_volume_cm3)),
             ambient_density: 1.0 / s.air(Link::AirDensityToPlume).density,
             extinction: {
                 s.laws.smoke.extinction_m2_per_g * 1e3 * s.laws.smoke.path_cm * 1e-2 / s.laws.smoke.dilution

@@ -4,6 +4,7 @@
 
 use super::links::{Link, Sources};
 use crate::lanes::{Lanes, Registers};
+use crate::units::{cubic_metre_from_ml, kelvin_from_celsius, kilogram_from_g, metre_from_mm, pascal_from_kpa};
 
 const GRAVITY: f64 = 9.806_65;
 const REFERENCE_PRESSURE: f64 = 101_325.0;
@@ -42,21 +43,19 @@ pub(super) struct Line<T> {
 impl Tank {
     pub fn new(s: &Sources) -> Self {
         Self {
-            capacity: s.engine.tank.volume_ml
-                * 1e-6
+            capacity: cubic_metre_from_ml(s.engine.tank.volume_ml)
                 * s.fuel(Link::FuelToDensity)
                     .density(s.air(Link::AirTemperatureToJet).temperature),
             per_capacity: 1.0
-                / (s.engine.tank.volume_ml
-                    * 1e-6
+                / (cubic_metre_from_ml(s.engine.tank.volume_ml)
                     * s.fuel(Link::FuelToDensity)
                         .density(s.air(Link::AirTemperatureToJet).temperature)),
-            height_empty: s.engine.tank.height_empty_mm * 1e-3,
-            height_span: s.engine.tank.height_span_mm * 1e-3,
+            height_empty: metre_from_mm(s.engine.tank.height_empty_mm),
+            height_span: metre_from_mm(s.engine.tank.height_span_mm),
             pipe_loss: {
-                let flow = s.engine.tank.nominal_exhaust_flow_g_per_s * 1e-3;
-                let temperature = s.engine.geometry.pipe_reference_temperature_c + 273.15;
-                s.engine.tank.pressure_wide_open_kpa * 1e3 * (1.0 - s.faults.pressure_line_leak_share)
+                let flow = kilogram_from_g(s.engine.tank.nominal_exhaust_flow_g_per_s);
+                let temperature = kelvin_from_celsius(s.engine.geometry.pipe_reference_temperature_c);
+                pascal_from_kpa(s.engine.tank.pressure_wide_open_kpa) * (1.0 - s.faults.pressure_line_leak_share)
                     / (flow * flow * temperature)
                     * (REFERENCE_PRESSURE / s.air(Link::AirPressureToTank).pressure)
             },

@@ -10,6 +10,7 @@
 use super::links::Sources;
 use super::state::{Charge, ENTHALPY_ZERO};
 use crate::lanes::{Lanes, Registers};
+use crate::units::cubic_metre_from_ml;
 
 /// Conductivity, W/(m K), and viscosity, Pa s, of air at 1100 K (Incropera and DeWitt, table A.4: 0.0715 and 44.9e-6).
 const CONDUCTIVITY: f64 = 0.0715;
@@ -17,7 +18,7 @@ const VISCOSITY: f64 = 44.9e-6;
 
 /// Bore of a cylinder with stroke equal to bore, m.
 pub fn bore(displacement_cm3: f64) -> f64 {
-    (4.0 * displacement_cm3 * 1e-6 / std::f64::consts::PI).cbrt()
+    (4.0 * cubic_metre_from_ml(displacement_cm3) / std::f64::consts::PI).cbrt()
 }
 
 /// Heat-transfer coefficient of Annand's form with the power 0.75, W/(m² K), for a gas of `density` kg/m³ at a mean piston speed, m/s.
@@ -88,7 +89,7 @@ impl Walls {
                 * std::f64::consts::PI
                 * bore
                 * s.laws.heat.hot_time_share,
-            reynolds: 2.0 * bore * bore / (hot_volume * displacement * 1e-6 * VISCOSITY),
+            reynolds: 2.0 * bore * bore / (hot_volume * cubic_metre_from_ml(displacement) * VISCOSITY),
             gas_rise: s.laws.heat.gas_rise_share,
             phase_gain: s.laws.heat.wall_phase_gain,
             phased: s.laws.heat.wall_phased_part,

@@ -44,11 +44,15 @@ pub enum BlendError {
     CastorShare(f64),
 }
 
+/// Percentages that were computed or printed may add up to this much too much.
+const ROUNDING_PERCENT: f64 = 1e-9;
+
 impl Blend {
     /// Most oil accepted, volume percent: beyond, hardly anything burns.
     pub const MAX_OIL_PERCENT: f64 = 60.0;
 
-    /// The same recipe, or what is wrong with it (also where a number is not a number).
+    /// The same recipe, or what is wrong with it (also where a number is not a number). What exceeds the whole by no more than numbers
+    /// are rounded is nitromethane and oil alone.
     pub fn validated(self) -> Result<Blend, BlendError> {
         if !(0.0..=100.0).contains(&self.nitro_percent) {
             return Err(BlendError::Nitromethane(self.nitro_percent));
@@ -57,13 +61,13 @@ impl Blend {
             return Err(BlendError::Oil(self.oil_percent));
         }
         let together = self.nitro_percent + self.oil_percent;
-        if together > 100.0 {
+        if together > 100.0 + ROUNDING_PERCENT {
             return Err(BlendError::Together(together));
         }
         if !(0.0..=1.0).contains(&self.castor_share) {
             return Err(BlendError::CastorShare(self.castor_share));
         }
-        Ok(self)
+        Ok(self.held())
     }
 
     /// The nearest recipe that can be poured: each number held in its range, "not a number" taken as 0.
@@ -79,7 +83,7 @@ impl Blend {
 
     /// Methanol, volume percent.
     pub fn methanol_percent(&self) -> f64 {
-        100.0 - self.nitro_percent - self.oil_percent
+        (100.0 - self.nitro_percent - self.oil_percent).max(0.0)
     }
 
     /// Volume fractions 0..1 of methanol, nitromethane, castor oil and synthetic oil.
@@ -250,6 +254,58 @@ mod tests {
             ..thin
         };
         assert!((varied.viscosity(300.0) / thin.viscosity(300.0) - 1.3).abs() < 1e-14);
+    }
+
+    #[test]
+    fn a_whole_without_methanol_is_a_whole_however_it_was_rounded() {
+        // What two jugs make, printed and typed again: parts of a whole of one to two hundred.
+        let mut above = 0;
+        for nitro in 1..200 {
+            for oil in 1..200 {
+                let percent = 100.0 / f64::from(nitro + oil);
+                let parts = blend(f64::from(nitro) * percent, f64::from(oil) * percent);
+                if parts.oil_percent > Blend::MAX_OIL_PERCENT {
+                    continue;
+                }
+                above += u32::from(parts.nitro_percent + parts.oil_percent > 100.0);
+                let whole = parts.validated().unwrap();
+                assert!(whole.methanol_percent() >= 0.0 && (whole.nitro_percent - parts.nitro_percent).abs() < 1e-12);
+                let fuel = Fuel::new(whole);
+                assert!(fuel.methanol_mass_fraction >= 0.0 && fuel.nitro_mole_fraction <= 1.0);
+            }
+        }
+        assert!(above > 1000, "{above}");
+        assert!(blend(60.0, 40.000_001).validated().is_err());
+    }
+
+    #[test]
+    fn heat_thins_every_fuel_and_cold_thickens_it_within_reason() {
+        for (nitro, oil) in [
+            (0.0, 0.0),
+            (0.0, 60.0),
+            (40.0, 60.0),
+            (100.0, 0.0),
+            (25.0, 11.0),
+            (16.0, 20.0),
+        ] {
+            for castor_share in [0.0, 0.5, 1.0] {
+                let fuel = Fuel::new(Blend {
+                    castor_share,
+                    ..blend(nitro, oil)
+                });
+                let temperatures = (-100..=200).map(|c| f64::from(c) + 273.15);
+                let viscosities: Vec<f64> = temperatures.map(|t| fuel.viscosity(t)).collect();
+                assert!(viscosities.is_sorted_by(|cold, warm| cold >= warm), "{fuel:?}");
+                // From a tenth of water's to a thick syrup's.
+                assert!(
+                    viscosities.iter().all(|v| (1e-4..50.0).contains(v)),
+                    "{:?}",
+                    [viscosities[0], viscosities[300]]
+                );
+                let beyond = [f64::NEG_INFINITY, f64::INFINITY].map(|t| fuel.viscosity(t));
+                assert_eq!(beyond, [viscosities[0], viscosities[300]]);
+            }
+        }
     }
 
     #[test]

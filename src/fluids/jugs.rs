@@ -135,7 +135,8 @@ fn blend_of([methanol, nitromethane, castor, synthetic]: [f64; 4]) -> Jug {
             nitro_percent: nitromethane * percent,
             oil_percent: oil * percent,
             castor_share,
-        },
+        }
+        .held(),
         volume_ml,
     }
 }

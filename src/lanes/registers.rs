@@ -1,9 +1,5 @@
-//! Registers: one plain number, or several of a processor's vector registers abreast. Which instructions there are is found out when
-//! the program runs ([`Instructions`]), so one build serves every processor.
-//!
-//! A token stands for a set of registers and picks the instructions by its type; it takes no space. Code meant for it must be
-//! inlined into a function compiled with those instructions, which is why work comes as a value ([`InRegisters`]) and not as a
-//! closure, which would lose them.
+//! Registers: one plain number, or several of a processor's vector registers abreast. A token stands for a set of registers and picks
+//! the operations by its type; it takes no space.
 
 use std::fmt::Debug;
 
@@ -119,7 +115,7 @@ impl Registers for One {
 
 /// `K` vector registers of the instruction set `S` abreast: enough independent work to hide an operation's delay.
 #[derive(Clone, Copy, Debug)]
-pub struct Abreast<S, const K: usize>(S);
+pub struct Abreast<S, const K: usize>(pub(super) S);
 
 /// What the vector instructions lack in `pulp`'s common set: shifts of the bits, and the processor's own smaller and larger.
 #[allow(missing_docs)]
@@ -224,228 +220,43 @@ impl<S: Instruction, const K: usize> Registers for Abreast<S, K> {
     }
 }
 
-/// Work that is compiled once for each set of registers.
-pub trait InRegisters {
-    /// What it gives.
-    type Output;
-    /// Does it; must be `#[inline(always)]`.
-    fn run<R: Registers>(self, registers: R) -> Self::Output;
-}
-
-/// Work on one plain number, compiled with the processor's instructions.
-pub trait Alone {
-    /// What it gives.
-    type Output;
-    /// Does it; must be `#[inline(always)]`.
-    fn run(self) -> Self::Output;
-}
-
-/// How many engines one step of the model turns.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Width {
-    /// One number.
-    Alone,
-    /// One vector register.
-    Narrow,
-    /// Three vector registers: what keeps the arithmetic units busy without outgrowing the registers.
-    Wide,
-}
-
-/// The most lanes that any registers have.
-pub(crate) const MOST_LANES: usize = 24;
-
-/// The instructions by which registers are worked.
-#[derive(Clone, Copy, Debug)]
-pub enum Instructions {
-    /// Plain numbers, one after the other: any processor.
-    Plain,
-    /// Four doubles a register (AVX2).
-    #[cfg(target_arch = "x86_64")]
-    Avx2(pulp::x86::V3),
-    /// Eight doubles a register (AVX-512).
-    #[cfg(target_arch = "x86_64")]
-    Avx512(pulp::x86::V4),
-    /// Two doubles a register.
-    #[cfg(target_arch = "aarch64")]
-    Neon(pulp::aarch64::Neon),
-}
-
-/// Hands work to the registers from inside a function compiled with their instructions.
-struct Vectorised<W, R>(W, R);
-
-impl<W: InRegisters, R: Registers> pulp::NullaryFnOnce for Vectorised<W, R> {
-    type Output = W::Output;
-    #[inline(always)]
-    fn call(self) -> W::Output {
-        self.0.run(self.1)
-    }
-}
-
-struct Singly<W>(W);
-
-impl<W: Alone> pulp::NullaryFnOnce for Singly<W> {
-    type Output = W::Output;
-    #[inline(always)]
-    fn call(self) -> W::Output {
-        self.0.run()
-    }
-}
-
-impl Instructions {
-    /// All that this processor has, the plainest first.
-    pub fn all() -> Vec<Self> {
-        let mut all = vec![Self::Plain];
-        #[cfg(target_arch = "x86_64")]
-        {
-            all.extend(pulp::x86::V3::try_new().map(Self::Avx2));
-            all.extend(pulp::x86::V4::try_new().map(Self::Avx512));
+macro_rules! shifts {
+    ($simd:ty, $up:ident, $down:ident) => {
+        #[inline(always)]
+        fn up_52(self, a: Self::u64s) -> Self::u64s {
+            self.$up::<52>(a)
         }
-        #[cfg(target_arch = "aarch64")]
-        all.extend(pulp::aarch64::Neon::try_new().map(Self::Neon));
-        all
-    }
-
-    /// Their name.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Plain => "plain",
-            #[cfg(target_arch = "x86_64")]
-            Self::Avx2(_) => "avx2",
-            #[cfg(target_arch = "x86_64")]
-            Self::Avx512(_) => "avx-512",
-            #[cfg(target_arch = "aarch64")]
-            Self::Neon(_) => "neon",
+        #[inline(always)]
+        fn down_52(self, a: Self::u64s) -> Self::u64s {
+            self.$down::<52>(a)
         }
-    }
+    };
+}
 
-    /// The widest that this processor has.
-    pub fn best() -> Self {
-        #[cfg(target_arch = "x86_64")]
-        {
-            if let Some(v4) = pulp::x86::V4::try_new() {
-                return Self::Avx512(v4);
+/// On these processors the smaller and the larger of two are one instruction each, and mean just `a < b ? a : b`.
+#[cfg(target_arch = "x86_64")]
+macro_rules! of_x86 {
+    ($simd:ty, $up:ident, $down:ident) => {
+        impl Instruction for $simd {
+            shifts!($simd, $up, $down);
+            #[inline(always)]
+            fn smaller(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
+                self.min_f64s(a, b)
             }
-            if let Some(v3) = pulp::x86::V3::try_new() {
-                return Self::Avx2(v3);
+            #[inline(always)]
+            fn larger(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
+                self.max_f64s(a, b)
             }
         }
-        #[cfg(target_arch = "aarch64")]
-        if let Some(neon) = pulp::aarch64::Neon::try_new() {
-            return Self::Neon(neon);
-        }
-        Self::Plain
-    }
-
-    /// How many lanes a step has.
-    pub(crate) fn lanes(self, width: Width) -> usize {
-        let register = match self {
-            Self::Plain => return 1,
-            #[cfg(target_arch = "x86_64")]
-            Self::Avx2(_) => 4,
-            #[cfg(target_arch = "x86_64")]
-            Self::Avx512(_) => 8,
-            #[cfg(target_arch = "aarch64")]
-            Self::Neon(_) => 2,
-        };
-        match width {
-            Width::Alone => 1,
-            Width::Narrow => register,
-            Width::Wide => 3 * register,
-        }
-    }
-
-    /// Runs `work` on one number.
-    #[inline]
-    pub(crate) fn alone<W: Alone>(self, work: W) -> W::Output {
-        match self {
-            Self::Plain => work.run(),
-            #[cfg(target_arch = "x86_64")]
-            Self::Avx2(simd) => simd.vectorize(Singly(work)),
-            #[cfg(target_arch = "x86_64")]
-            // Wider registers are of no use to one number.
-            Self::Avx512(simd) => (*simd).vectorize(Singly(work)),
-            #[cfg(target_arch = "aarch64")]
-            Self::Neon(simd) => simd.vectorize(Singly(work)),
-        }
-    }
-
-    /// Runs `work` in registers of these instructions.
-    #[inline]
-    pub(crate) fn run<W: InRegisters>(self, width: Width, work: W) -> W::Output {
-        macro_rules! vectorised {
-            ($simd:expr) => {
-                match width {
-                    Width::Alone => $simd.vectorize(Vectorised(work, One)),
-                    Width::Narrow => $simd.vectorize(Vectorised(work, Abreast::<_, 1>($simd))),
-                    Width::Wide => $simd.vectorize(Vectorised(work, Abreast::<_, 3>($simd))),
-                }
-            };
-        }
-        match self {
-            Self::Plain => work.run(One),
-            #[cfg(target_arch = "x86_64")]
-            Self::Avx2(simd) => vectorised!(simd),
-            #[cfg(target_arch = "x86_64")]
-            Self::Avx512(simd) => vectorised!(simd),
-            #[cfg(target_arch = "aarch64")]
-            Self::Neon(simd) => vectorised!(simd),
-        }
-    }
+    };
 }
 
 #[cfg(target_arch = "x86_64")]
-mod x86 {
-    use pulp::x86::{V3, V4};
-
-    use super::{Instruction, Simd};
-
-    impl Instruction for V3 {
-        #[inline(always)]
-        fn up_52(self, a: Self::u64s) -> Self::u64s {
-            self.shl_const_u64x4::<52>(a)
-        }
-        #[inline(always)]
-        fn down_52(self, a: Self::u64s) -> Self::u64s {
-            self.shr_const_u64x4::<52>(a)
-        }
-        #[inline(always)]
-        fn smaller(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
-            self.min_f64s(a, b)
-        }
-        #[inline(always)]
-        fn larger(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
-            self.max_f64s(a, b)
-        }
-    }
-
-    impl Instruction for V4 {
-        #[inline(always)]
-        fn up_52(self, a: Self::u64s) -> Self::u64s {
-            self.shl_const_u64x8::<52>(a)
-        }
-        #[inline(always)]
-        fn down_52(self, a: Self::u64s) -> Self::u64s {
-            self.shr_const_u64x8::<52>(a)
-        }
-        #[inline(always)]
-        fn smaller(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
-            self.min_f64s(a, b)
-        }
-        #[inline(always)]
-        fn larger(self, a: Self::f64s, b: Self::f64s) -> Self::f64s {
-            self.max_f64s(a, b)
-        }
-    }
-}
+of_x86!(pulp::x86::V3, shl_const_u64x4, shr_const_u64x4);
+#[cfg(target_arch = "x86_64")]
+of_x86!(pulp::x86::V4, shl_const_u64x8, shr_const_u64x8);
 
 #[cfg(target_arch = "aarch64")]
 impl Instruction for pulp::aarch64::Neon {
-    #[inline(always)]
-    fn up_52(self, a: Self::u64s) -> Self::u64s {
-        self.shl_const_u64x2::<52>(a)
-    }
-    #[inline(always)]
-    fn down_52(self, a: Self::u64s) -> Self::u64s {
-        self.shr_const_u64x2::<52>(a)
-    }
+    shifts!(pulp::aarch64::Neon, shl_const_u64x2, shr_const_u64x2);
 }

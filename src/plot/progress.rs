@@ -1,9 +1,11 @@
-//! The learner's curve: what practices say about somebody's tuning, practice by practice.
+//! The learner's curve: what practices say about somebody's tuning, practice by practice. Each level has a line of its own, and the
+//! same seed again belongs to none.
 
 use super::axis::Axis;
 use super::canvas::{Canvas, PlotError, picture};
 use super::panel::{COLOURS, HEADING, Panel, WIDTH, caption, caption_height};
 use crate::practise::progress::Practised;
+use crate::practise::session::Level;
 use crate::tuning::episode::Ending;
 use plotters::style::RGBColor;
 
@@ -74,17 +76,22 @@ fn measures(practices: &[Practised]) -> [Measure; 6] {
     ]
 }
 
-/// Share of the first turns that went the right way, up to each practice that has one.
+/// Share of the first turns that went the right way, up to each practice of the same level that has one; the same seed again doesn't
+/// count.
 fn so_far(practices: &[Practised]) -> Vec<Option<f64>> {
-    let (mut right, mut all) = (0.0, 0.0);
+    let mut counts = [(0.0, 0.0); LINES.len()];
     let share = |practice: &Practised| {
-        let this = practice.first_turn_right?;
-        right += f64::from(u8::from(this));
-        all += 1.0;
-        Some(100.0 * right / all)
+        let this = practice.first_turn_right.filter(|_| !practice.again)?;
+        let (right, all) = &mut counts[LINES.iter().position(|(level, _)| *level == practice.level)?];
+        *right += f64::from(u8::from(this));
+        *all += 1.0;
+        Some(100.0 * *right / *all)
     };
     practices.iter().map(share).collect()
 }
+
+/// The levels, and the width of their lines.
+const LINES: [(Level, f64); 3] = [(Level::ByEar, 2.4), (Level::Assisted, 1.5), (Level::Guided, 0.8)];
 
 /// The picture of the curve, oldest practice first; none without a practice.
 ///
@@ -95,7 +102,7 @@ pub fn svg(practices: &[Practised]) -> Result<Option<String>, PlotError> {
         return Ok(None);
     }
     let count = practices.len();
-    let clean = practices.iter().filter(|p| p.ended == Some(Ending::Clean)).count();
+    let clean = practices.iter().filter(|p| p.ended == Ending::Clean).count();
     let title = format!(
         "The learner's curve: {count} practice{}, {clean} clean",
         if count == 1 { "" } else { "s" }
@@ -105,7 +112,16 @@ pub fn svg(practices: &[Practised]) -> Result<Option<String>, PlotError> {
     } else {
         "filled dot: signed off clean; open dot: not clean, or left; cross: engine lost"
     };
-    let lines = [marks.to_string()];
+    let mut lines = vec![marks.to_string()];
+    let levels = LINES
+        .iter()
+        .filter(|(level, _)| practices.iter().any(|p| p.level == *level));
+    if levels.count() > 1 {
+        lines.push("a line for each level: thick by ear, thinner assisted, thinnest guided".to_string());
+    }
+    if practices.iter().any(|p| p.again) {
+        lines.push("small ring: the same seed again, which belongs to no line".to_string());
+    }
     let measures = measures(practices);
     let height = caption_height(lines.len()) + (HEADING + HEIGHT) * measures.len() as f64 + 48.0;
     let ends = (0.5, count as f64 + 0.5);
@@ -153,16 +169,23 @@ fn draw(
     if points.is_empty() {
         return panel.nothing(canvas, measure.nothing);
     }
-    // Practices without a value are passed over: the line joins those that have one.
-    panel.curve(canvas, points.iter().map(|(x, y, _)| (*x, Some(*y))), colour)?;
+    // Practices without a value are passed over: a line joins those of its level that have one.
+    for (level, width) in LINES {
+        let of_level = points.iter().filter(|(_, _, p)| p.level == level && !p.again);
+        let line: Vec<(f64, f64)> = of_level.map(|(x, y, _)| panel.at(*x, *y)).collect();
+        if !line.is_empty() {
+            canvas.curve(&line, colour, width)?;
+        }
+    }
     if practices.len() > MOST_MARKS {
         return Ok(());
     }
     for (x, y, practice) in points {
         let at = panel.at(x, y);
         match practice.ended {
-            Some(Ending::Clean) => canvas.dot(at, 3.6, colour, true)?,
-            Some(Ending::Lost) => {
+            _ if practice.again => canvas.dot(at, 2.0, colour, false)?,
+            Ending::Clean => canvas.dot(at, 3.6, colour, true)?,
+            Ending::Lost => {
                 for slope in [-1.0, 1.0] {
                     canvas.line(
                         (at.0 - 4.0, at.1 - 4.0 * slope),
@@ -172,7 +195,7 @@ fn draw(
                     )?;
                 }
             }
-            _ => canvas.dot(at, 3.6, colour, false)?,
+            Ending::NotClean | Ending::OutOfTime | Ending::Left => canvas.dot(at, 3.6, colour, false)?,
         }
     }
     Ok(())
@@ -185,7 +208,11 @@ mod tests {
     fn practice(i: u32) -> Practised {
         Practised {
             scenario: "lesson-1".to_string(),
-            ended: [Some(Ending::Clean), Some(Ending::NotClean), Some(Ending::Lost), None][i as usize % 4],
+            level: Level::ByEar,
+            seed: u64::from(i),
+            begun_unix_ms: None,
+            again: false,
+            ended: [Ending::Clean, Ending::NotClean, Ending::Lost, Ending::Left][i as usize % 4],
             turns_over_par: i.is_multiple_of(4).then(|| i64::from(i % 7) - 1),
             lean_s: f64::from(i % 5),
             lean_crossings: i % 3,
@@ -226,6 +253,24 @@ mod tests {
         ];
         let thirds = 200.0 / 3.0;
         assert_eq!(so_far(&practices), [None, Some(0.0), Some(50.0), None, Some(thirds)]);
+        // Another level has a count of its own, and what was known before has none.
+        let mut apart = practices.clone();
+        apart[2].level = Level::Guided;
+        apart[4].again = true;
+        assert_eq!(so_far(&apart), [None, Some(0.0), Some(100.0), None, None]);
+    }
+
+    #[test]
+    fn levels_and_the_same_seed_again_are_told_apart() {
+        let mut practices: Vec<Practised> = (0..6).map(practice).collect();
+        let lines = |practices: &[Practised]| svg(practices).unwrap().unwrap().matches("<polyline").count();
+        let one = lines(&practices);
+        practices[4].level = Level::Guided;
+        practices[5].level = Level::Guided;
+        assert!(lines(&practices) > one);
+        practices[5].again = true;
+        let picture = svg(&practices).unwrap().unwrap();
+        assert!(picture.contains("a line for each level") && picture.contains("the same seed again"));
     }
 
     #[test]
@@ -246,8 +291,8 @@ mod tests {
             )
         };
         // Lean seconds, crossings and first turns have values: a disc each, a ring on its ground, or a cross.
-        assert_eq!(marks(Some(Ending::Clean)).0, 3);
-        assert_eq!(marks(Some(Ending::NotClean)), (6, true));
-        assert_eq!(marks(Some(Ending::Lost)).0, 0);
+        assert_eq!(marks(Ending::Clean).0, 3);
+        assert_eq!(marks(Ending::NotClean), (6, true));
+        assert_eq!(marks(Ending::Lost).0, 0);
     }
 }

@@ -1,13 +1,10 @@
-//! A small map of the settings around the true one, in text, with the path that the screws took over it.
-//!
-//! High-speed needle to the right, low-speed needle upwards, both from lean to rich, the idle stop where it ended. A letter says
-//! what the sign-off finds there, a number which stop of the path lies there.
-
-use std::fmt::Write;
+//! A small map of the settings around the true one, as data: what the sign-off finds in each field, and the path that the screws took
+//! over it. It takes a check a field, so it is made a few fields at a time.
 
 use rayon::prelude::*;
+use serde::Serialize;
 
-use crate::bench::checks::Report;
+use crate::bench::checks::{CheckName, Outside, Report};
 use crate::engine::params::Setting;
 use crate::tuning::hidden::{Hidden, within};
 
@@ -16,89 +13,145 @@ const FIELD_TURNS: f64 = 1.0 / 12.0;
 /// Fields to the lean and to the rich side of the true setting.
 const FIELDS: (i32, i32) = (3, 5);
 
-/// What the sign-off finds at a field.
-fn letter(report: &Report) -> char {
-    if report.clean {
-        return 'C';
-    }
-    let failed = report.failed();
-    let value_below = |name: &str| {
-        report
-            .checks
+/// What the sign-off finds in a field.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Ground {
+    /// Clean.
+    Clean,
+    /// Lean, or hot, or knocking.
+    Lean,
+    /// Rich, or a poor low end.
+    Rich,
+    /// Only the idle's speed is off.
+    IdleSpeed,
+    /// The engine dies.
+    Dies,
+}
+
+impl Ground {
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::Clean, Self::Lean, Self::Rich, Self::IdleSpeed, Self::Dies];
+
+    fn of(report: &Report) -> Self {
+        let failed = report.failed();
+        let below = |name| report.check(name).and_then(|c| c.outside()) == Some(Outside::Below);
+        if report.clean {
+            Self::Clean
+        } else if report.symptoms.stalled {
+            Self::Dies
+        } else if below(CheckName::FullRichOfBestPower)
+            || [
+                CheckName::FullDetonation,
+                CheckName::FullHeadTemperature,
+                CheckName::BurstReturn,
+            ]
             .iter()
-            .any(|c| c.name == name && c.value.zip(c.low).is_some_and(|(value, low)| value < low))
-    };
-    if report.symptoms.stalled {
-        'x'
-    } else if value_below("full_rich_of_best_power")
-        || failed.contains(&"full_detonation")
-        || failed.contains(&"full_head_temperature")
-        || failed.contains(&"burst_return")
-    {
-        'l'
-    } else if failed == ["idle_speed"] {
-        'i'
-    } else {
-        'r'
+            .any(|lean| failed.contains(lean))
+        {
+            Self::Lean
+        } else if failed == [CheckName::IdleSpeed] {
+            Self::IdleSpeed
+        } else {
+            Self::Rich
+        }
     }
 }
 
-/// The map of a practice that ended: `path` in the order in which it was walked, the idle stop at the last of it.
-pub fn text(hidden: &Hidden, path: &[Setting]) -> String {
-    let truth = hidden.truth;
-    let idle_turns = path.last().map_or(truth.idle_turns, |s| s.idle_turns);
-    let columns: Vec<i32> = (-FIELDS.0..=FIELDS.1).collect();
-    let at = |high: i32, low: i32| {
-        within(Setting {
-            high_turns: truth.high_turns + f64::from(high) * FIELD_TURNS,
-            low_turns: truth.low_turns + f64::from(low) * FIELD_TURNS,
-            idle_turns,
-        })
-    };
-    let fields: Vec<(i32, i32)> = columns
-        .iter()
-        .rev()
-        .flat_map(|low| columns.iter().map(move |high| (*high, *low)))
-        .collect();
-    let letters: Vec<char> = fields
-        .par_iter()
-        .map(|(high, low)| letter(&hidden.judging.check(&hidden.sound, at(*high, *low))))
-        .collect();
-    let field = |turns: f64| {
-        let fields = (turns / FIELD_TURNS).round();
-        fields.clamp(f64::from(-FIELDS.0), f64::from(FIELDS.1)) as i32
-    };
-    // Stops of the path: the last visit to a field counts, turns of the idle stop alone are no stop.
-    let mut stops: Vec<(i32, i32)> = Vec::new();
-    for setting in path {
-        let here = (
-            field(setting.high_turns - truth.high_turns),
-            field(setting.low_turns - truth.low_turns),
-        );
-        if stops.last() != Some(&here) {
-            stops.push(here);
+/// A field, counted from the true setting: rich is positive.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Place {
+    /// High-speed needle, fields.
+    pub high: i32,
+    /// Low-speed needle, fields.
+    pub low: i32,
+}
+
+/// A field and what is found there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Field {
+    /// Where.
+    #[serde(flatten)]
+    pub place: Place,
+    /// What the sign-off finds there; none until it is looked at.
+    pub ground: Option<Ground>,
+}
+
+/// The map of a practice.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Map {
+    /// Width of a field.
+    pub field_turns: f64,
+    /// The idle stop everywhere on it: where it was left.
+    pub idle_turns: f64,
+    /// The fields, row by row: low-speed needle from rich to lean, in each row the high-speed needle from lean to rich.
+    pub fields: Vec<Field>,
+    /// The path's stops in order, those beyond the edge drawn on it; turns of the idle stop alone are no stop.
+    pub stops: Vec<Place>,
+}
+
+/// Fields looked at in one step, so that progress is told often on any machine, and of them side by side on one thread.
+const STEP: usize = 4;
+const ABREAST: usize = 2;
+
+impl Map {
+    /// Fields that every map has.
+    pub const SIZE: u32 = ((FIELDS.0 + 1 + FIELDS.1) * (FIELDS.0 + 1 + FIELDS.1)).cast_unsigned();
+
+    /// A map with nothing looked at yet; `path` in the order in which it was walked, the idle stop at the last of it.
+    pub fn begin(hidden: &Hidden, path: &[Setting]) -> Self {
+        let truth = hidden.truth;
+        let columns = -FIELDS.0..=FIELDS.1;
+        let field = |turns: f64| {
+            let fields = (turns / FIELD_TURNS).round();
+            fields.clamp(f64::from(-FIELDS.0), f64::from(FIELDS.1)) as i32
+        };
+        let mut stops: Vec<Place> = path
+            .iter()
+            .map(|setting| Place {
+                high: field(setting.high_turns - truth.high_turns),
+                low: field(setting.low_turns - truth.low_turns),
+            })
+            .collect();
+        stops.dedup();
+        Self {
+            field_turns: FIELD_TURNS,
+            idle_turns: path.last().map_or(truth.idle_turns, |s| s.idle_turns),
+            fields: columns
+                .clone()
+                .rev()
+                .flat_map(|low| {
+                    columns.clone().map(move |high| Field {
+                        place: Place { high, low },
+                        ground: None,
+                    })
+                })
+                .collect(),
+            stops,
         }
     }
-    let mut out = String::from(
-        "  high-speed needle: lean to rich from left to right; low-speed needle: lean to rich upwards; a field is 1/12 turn\n",
-    );
-    for (index, (high, low)) in fields.iter().enumerate() {
-        if *high == -FIELDS.0 {
-            out.push_str("    ");
-        }
-        let stop = stops.iter().rposition(|s| s == &(*high, *low));
-        let mark = stop.map_or(String::new(), |n| n.to_string());
-        let centre = if (*high, *low) == (0, 0) { "*" } else { "" };
-        // Writing to a string can't fail.
-        let _ = write!(out, "{:<5}", format!("{}{centre}{mark}", letters[index]));
-        if *high == FIELDS.1 {
-            out.truncate(out.trim_end().len());
-            out.push('\n');
-        }
+
+    /// Looks at the next few fields; how many are done.
+    pub fn go_on(&mut self, hidden: &Hidden) -> u32 {
+        let done = self.fields.iter().take_while(|f| f.ground.is_some()).count();
+        let few = STEP.min(self.fields.len() - done);
+        let (truth, idle_turns) = (hidden.truth, self.idle_turns);
+        self.fields[done..done + few]
+            .par_chunks_mut(ABREAST)
+            .for_each(|fields| {
+                let setting = |field: &Field| {
+                    within(Setting {
+                        high_turns: truth.high_turns + f64::from(field.place.high) * FIELD_TURNS,
+                        low_turns: truth.low_turns + f64::from(field.place.low) * FIELD_TURNS,
+                        idle_turns,
+                    })
+                };
+                let settings: Vec<Setting> = fields.iter().map(setting).collect();
+                let reports = hidden.judging.check_all(&hidden.sound, &settings);
+                for (field, report) in fields.iter_mut().zip(&reports) {
+                    field.ground = Some(Ground::of(report));
+                }
+            });
+        (done + few) as u32
     }
-    out.push_str(
-        "  C clean, l lean (or hot, or knocking), r rich (or a poor low end), i only the idle's speed, x dies; * the true setting;\n  \
-         0, 1, 2 ... where you came by, what lies beyond the edge is drawn on it; the idle stop as you left it\n",
-    );
-    out
 }

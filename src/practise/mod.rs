@@ -1,13 +1,18 @@
 //! Practising: an [`session`] at the pace of its caller, shown in words, [`recording`] what was done so that it replays exactly,
-//! and a [`debrief`] once it is over. [`words`] reads commands of one line.
+//! and a [`debrief`] once it is over. All of it is data; [`words`] words it, and reads commands of one line.
 
+pub mod curve_text;
 pub mod debrief;
-pub mod hint;
+mod lines;
 pub mod map;
+mod model;
 pub mod progress;
 pub mod recording;
 pub mod replay;
+#[cfg(test)]
+mod replay_tests;
 pub mod screen;
 pub mod session;
 pub mod show;
+pub mod unreadable;
 pub mod words;

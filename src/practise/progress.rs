@@ -1,20 +1,39 @@
 //! The learner's curve: what a row of recorded practices says about somebody's tuning.
+//!
+//! A recording is read, not replayed: its ending tells how it went, its chain of links that nothing was lost or changed, and its
+//! model's fingerprint whether it was practised with today's. The same practice counts once however many copies there are; practising
+//! the same seed again is told apart, for its answer was known; and each level has its own sums.
 
-use std::fmt::Write;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
+use std::io::BufRead;
 
 use serde::Serialize;
 
-use super::replay::Replayed;
+use super::lines::{End, Entry, Header, Lines, Next};
+use super::model::fingerprint;
+use super::session::Level;
+use super::unreadable::ReplayError;
+use crate::config::Source;
 use crate::tuning::episode::Ending;
+use crate::tuning::scenario::{self, Scenario};
 
 /// One practice of the curve.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Practised {
     /// Its scenario.
     pub scenario: String,
-    /// How it ended; none if it never did.
-    pub ended: Option<Ending>,
-    /// Needle adjustments over par; none without par or without a clean end.
+    /// How much was shown.
+    pub level: Level,
+    /// Its seed.
+    pub seed: u64,
+    /// When it began, milliseconds since 1970, if its recording says so.
+    pub begun_unix_ms: Option<u64>,
+    /// The same scenario and seed were practised before: what was hidden could be known.
+    pub again: bool,
+    /// How it ended.
+    pub ended: Ending,
+    /// Needle adjustments over par; none without a clean end.
     pub turns_over_par: Option<i64>,
     /// Seconds too lean.
     pub lean_s: f64,
@@ -31,17 +50,16 @@ pub struct Practised {
 }
 
 impl Practised {
-    /// What a replayed recording says.
-    pub fn from(replayed: &Replayed) -> Self {
-        let session = replayed.practice.session();
-        let score = session.episode().score();
+    fn from(header: Header, end: &End) -> Self {
+        let score = &end.score;
         Self {
-            scenario: session.scenario.name.clone(),
-            ended: replayed.ending,
-            turns_over_par: session
-                .par()
-                .filter(|_| score.clean)
-                .map(|par| i64::from(score.turns) - i64::from(par.turns)),
+            scenario: header.scenario,
+            level: header.level,
+            seed: header.seed,
+            begun_unix_ms: header.begun_unix_ms,
+            again: false,
+            ended: end.ending,
+            turns_over_par: end.par.map(|par| i64::from(score.turns) - i64::from(par.turns)),
             lean_s: score.lean_s,
             lean_crossings: score.lean_crossings,
             first_turn_right: score.first_turn_right,
@@ -52,57 +70,206 @@ impl Practised {
     }
 }
 
-/// The curve in text, oldest first.
-pub fn text(practices: &[Practised]) -> String {
-    let mut out = format!(
-        "{:>3}  {:16} {:10} {:>14} {:>8} {:>10} {:>6}\n",
-        "", "scenario", "end", "turns over par", "lean, s", "first turn", "Brier"
-    );
-    let show = |value: Option<String>| value.unwrap_or_else(|| "-".to_string());
-    for (i, p) in practices.iter().enumerate() {
-        let end = match p.ended {
-            Some(Ending::Clean) => "clean",
-            Some(Ending::NotClean) => "not clean",
-            Some(Ending::Lost) => "lost",
-            Some(Ending::OutOfTime) => "no time",
-            Some(Ending::Left) | None => "left",
-        };
-        // Writing to a string can't fail.
-        let _ = writeln!(
-            out,
-            "{:>3}  {:16} {end:10} {:>14} {:>8.1} {:>10} {:>6}",
-            i + 1,
-            p.scenario,
-            show(p.turns_over_par.map(|t| format!("{t:+}"))),
-            p.lean_s,
-            show(
-                p.first_turn_right
-                    .map(|r| if r { "right" } else { "wrong" }.to_string())
+/// Why a recording is not on the curve.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum LeftOut {
+    /// It has no ending.
+    Running,
+    /// Its chain of links is broken at this line.
+    Changed(usize),
+    /// It was practised with other models than today's.
+    OtherModel,
+    /// It is a copy of another one.
+    Copy(String),
+}
+
+impl fmt::Display for LeftOut {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Running => f.write_str("left out: it still runs, or was cut off before its end"),
+            Self::Changed(line) => write!(
+                f,
+                "left out: line {line} does not follow what stands before it; the file was changed"
             ),
-            show(p.brier.map(|b| format!("{b:.2}")))
-        );
-    }
-    let share = |part: usize, whole: usize| {
-        if whole == 0 {
-            "none yet".to_string()
-        } else {
-            format!("{part} of {whole}")
+            Self::OtherModel => {
+                f.write_str("left out: practised with other models than today's; `--other-models` shows it too")
+            }
+            Self::Copy(of) => write!(f, "left out: the same practice as {of}"),
         }
+    }
+}
+
+/// A recording read for the curve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Told {
+    path: String,
+    /// A digest of all its lines: two recordings that share it are one practice.
+    digest: u64,
+    /// What was the same if the same seed is practised again.
+    situation: u64,
+    today: bool,
+    practised: Result<Practised, LeftOut>,
+}
+
+impl Told {
+    /// Why it can't be on the curve, whatever else is.
+    pub fn left_out(&self) -> Option<&LeftOut> {
+        self.practised.as_ref().err()
+    }
+}
+
+/// Reads one recording.
+///
+/// # Errors
+/// Not a recording, a damaged one, or one of another version.
+pub fn read(path: &str, reader: impl BufRead) -> Result<Told, ReplayError> {
+    let mut lines = Lines::new(path, reader);
+    let (_, header) = lines.header()?;
+    // Whatever is wrong with its models, they are not today's.
+    let today = today(&header).is_some_and(|model| model == header.model);
+    let situation = situation(&header);
+    let mut end = None;
+    let mut changed = None;
+    while let Next::Line(line) = lines.next()? {
+        // Only the ending is read for what it says: what stands before it is as it was written.
+        if line.object.starts_with("{\"end\":") {
+            match lines.entry(&line)? {
+                Entry::End(last) => end = Some(*last),
+                Entry::Act { .. } | Entry::Pass { .. } | Entry::Note { .. } => {}
+            }
+        }
+        if !line.linked {
+            changed = Some(line.number);
+            break;
+        }
+    }
+    Ok(Told {
+        path: path.to_string(),
+        digest: lines.digest(),
+        situation,
+        today,
+        practised: match (changed, end) {
+            (Some(line), _) => Err(LeftOut::Changed(line)),
+            (None, None) => Err(LeftOut::Running),
+            (None, Some(end)) => Ok(Practised::from(header, &end)),
+        },
+    })
+}
+
+/// The fingerprint that its scenario has today.
+fn today(header: &Header) -> Option<String> {
+    let text = match &header.scenario_text {
+        Some(text) => Source::new(&header.scenario, text),
+        None => scenario::built_in(&header.scenario).ok()?,
     };
-    let firsts: Vec<bool> = practices.iter().filter_map(|p| p.first_turn_right).collect();
-    let _ = writeln!(
-        out,
-        "\nclean {}; first turns in the right direction {}; crossings into lean {}; judgements on a warm, cleared-out engine {}",
-        share(
-            practices.iter().filter(|p| p.ended == Some(Ending::Clean)).count(),
-            practices.len()
-        ),
-        share(firsts.iter().filter(|r| **r).count(), firsts.len()),
-        practices.iter().map(|p| p.lean_crossings).sum::<u32>(),
-        share(
-            practices.iter().map(|p| p.readable_judgements).sum(),
-            practices.iter().map(|p| p.judgements).sum()
-        )
-    );
-    out
+    fingerprint(&Scenario::carried(&text, header.files.clone()).ok()?).ok()
+}
+
+/// A digest of what a player would know again.
+fn situation(header: &Header) -> u64 {
+    let mut digest = crate::digest::Digest::from(header.seed);
+    digest.word(header.episode);
+    digest.text(&header.scenario);
+    digest.text(header.scenario_text.as_deref().unwrap_or_default());
+    digest.value()
+}
+
+/// The curve in the order in which the practices began, and what is left out of it with the reason.
+pub fn curve(mut recordings: Vec<Told>, other_models: bool) -> (Vec<Practised>, Vec<(String, LeftOut)>) {
+    // Those that don't say when they began come first, in the order given.
+    recordings.sort_by_key(|told| told.practised.as_ref().ok().and_then(|p| p.begun_unix_ms));
+    let (mut practices, mut left_out) = (Vec::new(), Vec::new());
+    let mut seen: BTreeMap<u64, String> = BTreeMap::new();
+    let mut known = BTreeSet::new();
+    for told in recordings {
+        let Told {
+            path,
+            digest,
+            situation,
+            today,
+            practised,
+        } = told;
+        let kept = practised.and_then(|practised| match seen.get(&digest) {
+            Some(first) => Err(LeftOut::Copy(first.clone())),
+            None => Ok(practised),
+        });
+        let again = kept.is_ok() && !known.insert(situation);
+        if kept.is_ok() {
+            seen.insert(digest, path.clone());
+        }
+        match kept {
+            Ok(practised) if today || other_models => practices.push(Practised { again, ..practised }),
+            Ok(_) => left_out.push((path, LeftOut::OtherModel)),
+            Err(reason) => left_out.push((path, reason)),
+        }
+    }
+    (practices, left_out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(path: &str, digest: u64, situation: u64, begun_unix_ms: Option<u64>) -> Told {
+        Told {
+            path: path.to_string(),
+            digest,
+            situation,
+            today: true,
+            practised: Ok(Practised {
+                scenario: "lesson-1".to_string(),
+                level: Level::ByEar,
+                seed: situation,
+                begun_unix_ms,
+                again: false,
+                ended: Ending::Clean,
+                turns_over_par: Some(1),
+                lean_s: 0.0,
+                lean_crossings: 0,
+                first_turn_right: None,
+                judgements: 0,
+                readable_judgements: 0,
+                brier: None,
+            }),
+        }
+    }
+
+    #[test]
+    fn practices_stand_in_the_order_in_which_they_began() {
+        let all = vec![
+            told("c", 3, 3, Some(30)),
+            told("x", 9, 9, None),
+            told("a", 1, 1, Some(10)),
+            told("b", 2, 2, Some(20)),
+        ];
+        let (practices, left_out) = curve(all, false);
+        let seeds: Vec<u64> = practices.iter().map(|p| p.seed).collect();
+        assert_eq!(seeds, [9, 1, 2, 3], "what does not say when it began comes first");
+        assert!(left_out.is_empty());
+    }
+
+    /// The answer of a seed is known after its first practice, whichever models it was practised with, and copies are no practices.
+    #[test]
+    fn a_copy_is_left_out_and_the_same_seed_again_is_told_apart() {
+        let old = Told {
+            today: false,
+            ..told("old", 4, 7, Some(5))
+        };
+        let all = vec![
+            told("later", 6, 7, Some(20)),
+            told("first", 5, 7, Some(10)),
+            told("copy", 6, 7, Some(20)),
+            old,
+            told("other", 8, 8, Some(30)),
+        ];
+        let (practices, left_out) = curve(all.clone(), false);
+        let again: Vec<(u64, bool)> = practices.iter().map(|p| (p.seed, p.again)).collect();
+        assert_eq!(again, [(7, true), (7, true), (8, false)]);
+        let reasons = [
+            ("old".to_string(), LeftOut::OtherModel),
+            ("copy".to_string(), LeftOut::Copy("later".to_string())),
+        ];
+        assert_eq!(left_out, reasons);
+        assert_eq!(curve(all, true).0.len(), 4, "asked for, the old one is there too");
+    }
 }

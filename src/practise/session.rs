@@ -5,14 +5,16 @@ use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
 
-use super::hint::Hint;
-use crate::bench::instruments::{Note, Row};
-use crate::tuning::action::{Action, Screw};
-use crate::tuning::episode::{Ending, Episode, Found, Refusal};
+use crate::bench::instruments::Row;
+use crate::bench::player::{Observer, Unseen};
+use crate::digest::Digest;
+use crate::tuning::action::Action;
+use crate::tuning::episode::{Episode, Found, Refusal};
 use crate::tuning::hidden::HiddenError;
 use crate::tuning::par::{Par, par};
 use crate::tuning::scenario::Scenario;
 use crate::tuning::strategy::Sight;
+use crate::tuning::strategy::advice::Advice;
 use crate::tuning::strategy::by_the_book::Book;
 
 /// How much is shown.
@@ -27,58 +29,14 @@ pub enum Level {
     ByEar,
 }
 
-/// Screws against where they stood at the start, turns; needles out and idle stop in are positive.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Marks {
-    /// High-speed needle.
-    pub high_turns: f64,
-    /// Low-speed needle.
-    pub low_turns: f64,
-    /// Idle stop.
-    pub idle_turns: f64,
-}
-
-/// What can be seen at one moment.
+/// What can be seen at one moment, and what is proposed.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Frame {
-    /// Time on the practice's clock.
-    pub clock_s: f64,
-    /// Whether the engine runs.
-    pub running: bool,
-    /// Throttle, 0..1.
-    pub throttle: f64,
-    /// Screws against their start.
-    pub marks: Marks,
-    /// Gap left by the idle stop.
-    pub idle_gap_mm: f64,
-    /// Fuel left in the tank, in quarters as one sees it.
-    pub tank_quarters: u8,
-    /// What is heard and seen.
-    pub notes: Vec<Note>,
-    /// What the action brought to light.
-    pub found: Vec<Found>,
-    /// Tachometer, rpm; not by ear.
-    pub tachometer_rpm: Option<f64>,
+    /// What is heard, seen and read, as far as the level allows.
+    #[serde(flatten)]
+    pub sight: Sight,
     /// The next thing to try; guided only.
-    pub hint: Option<Hint>,
-    /// How it ended, if it did.
-    pub ended: Option<Ending>,
-}
-
-impl From<&Frame> for Sight {
-    fn from(frame: &Frame) -> Self {
-        Self {
-            clock_s: frame.clock_s,
-            running: frame.running,
-            throttle: frame.throttle,
-            idle_gap_mm: frame.idle_gap_mm,
-            tank_quarters: frame.tank_quarters,
-            notes: frame.notes.clone(),
-            found: frame.found.clone(),
-            tachometer_rpm: frame.tachometer_rpm,
-            ended: frame.ended,
-        }
-    }
+    pub hint: Option<Advice>,
 }
 
 /// A practice.
@@ -94,10 +52,20 @@ pub struct Session {
     pub episode_number: u64,
     episode: Episode,
     /// Found when first asked for: a practice starts at once, and par is of interest at its end.
-    par: OnceLock<Option<Par>>,
+    par: OnceLock<Par>,
     gun: Option<(u64, f64)>,
     /// What a reader of the book has heard so far.
     book: Book,
+    doing: Option<Doing>,
+}
+
+/// What is under way.
+#[derive(Clone, Copy, Debug)]
+enum Doing {
+    /// An action of the practice.
+    Action(Action),
+    /// A judgement that is not taken, since the engine is cold.
+    JudgingCold,
 }
 
 /// A gun reading is news for this long, ms.
@@ -110,13 +78,6 @@ impl Session {
     /// A model that can't be used, or no clean setting in reach: such a practice couldn't be won.
     pub fn start(scenario: Scenario, level: Level, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let started = Episode::reset(&scenario, seed, episode)?;
-        if !started.hidden.at_truth.clean {
-            return Err(HiddenError::NothingClean {
-                scenario: scenario.name,
-                seed,
-                failed: started.hidden.at_truth.failed().join(", "),
-            });
-        }
         let book = Book::new(scenario.limits);
         Ok(Self {
             scenario,
@@ -127,12 +88,13 @@ impl Session {
             par: OnceLock::new(),
             gun: None,
             book,
+            doing: None,
         })
     }
 
-    /// Least turning knowing the truth; none if no clean setting was found within reach.
-    pub fn par(&self) -> Option<&Par> {
-        self.par.get_or_init(|| par(&self.episode.hidden)).as_ref()
+    /// Least turning knowing the truth.
+    pub fn par(&self) -> &Par {
+        self.par.get_or_init(|| par(&self.episode.hidden))
     }
 
     /// The episode; its hidden side is for the end.
@@ -140,44 +102,91 @@ impl Session {
         &self.episode
     }
 
+    /// A digest of everything that decides how it goes on.
+    pub fn digest(&self) -> u64 {
+        let mut digest = Digest::from(self.episode.digest());
+        let (at, c) = self.gun.unwrap_or((u64::MAX, 0.0));
+        digest.word(at);
+        digest.numbers([c]);
+        digest.value()
+    }
+
     /// Does one action and shows what came of it. After a held throttle the frame is of its last moment; then it springs back.
     ///
     /// # Errors
     /// It can't be done now; nothing has changed then.
     pub fn act(&mut self, action: &Action) -> Result<Frame, Refusal> {
-        if self.level == Level::Guided
-            && matches!(action, Action::Judge { .. })
-            && self.episode.ending().is_none()
-            && !self.warm_enough()
-        {
-            return Ok(Frame {
-                found: vec![Found::Seen(
-                    "not judged: the engine is cold; warm it up, clear it out and read the gun first".to_string(),
-                )],
-                ..self.frame(Vec::new())
-            });
+        self.begin(action)?;
+        loop {
+            if let Some(frame) = self.advance(u32::MAX, Unseen) {
+                return Ok(frame);
+            }
         }
-        let found = self.episode.act(action)?;
-        if let Some(Found::Gun(c)) = found.iter().find(|f| matches!(f, Found::Gun(_))) {
-            self.gun = Some((self.episode.clock_ms(), *c));
-        }
-        let mut frame = self.frame(found);
-        self.book.did(action, &Sight::from(&frame));
-        frame.hint = self.hint();
-        if matches!(action, Action::Hold { .. }) && frame.ended.is_none() {
-            // Letting go cannot fail: 0 is a throttle.
-            self.episode.act(&Action::Throttle { position: 0.0 })?;
-        }
-        Ok(frame)
     }
 
-    /// Lets time pass at the caller's pace.
+    /// Begins an action; [`Session::advance`] takes it further and shows what came of it.
+    ///
+    /// # Errors
+    /// It can't be done now; nothing has changed then.
+    pub fn begin(&mut self, action: &Action) -> Result<(), Refusal> {
+        let judging = matches!(action, Action::Judge { .. });
+        let cold = self.level == Level::Guided && judging && self.episode.ending().is_none() && !self.warm_enough();
+        if cold && self.doing.is_none() {
+            self.doing = Some(Doing::JudgingCold);
+            return Ok(());
+        }
+        self.episode.begin(action)?;
+        self.doing = Some(Doing::Action(*action));
+        Ok(())
+    }
+
+    /// Whether an action is under way.
+    pub fn busy(&self) -> bool {
+        self.doing.is_some()
+    }
+
+    /// Takes the action under way `ms` further, or to its end if that comes first: then there is a frame of it. With none under way
+    /// time passes. Whoever watches is shown every revolution.
+    pub fn advance(&mut self, ms: u32, watch: impl Observer) -> Option<Frame> {
+        if let Some(Doing::JudgingCold) = self.doing {
+            self.doing = None;
+            return Some(self.frame(vec![Found::NotJudged]));
+        }
+        let found = self.episode.advance(ms, watch);
+        match (found, self.doing) {
+            (Some(found), Some(Doing::Action(action))) => {
+                self.doing = None;
+                Some(self.did(&action, found))
+            }
+            (_, Some(_)) => None,
+            (_, None) => {
+                let sight = self.sight(Vec::new());
+                self.book.hear(&sight);
+                None
+            }
+        }
+    }
+
+    /// What came of an action.
+    fn did(&mut self, action: &Action, found: Vec<Found>) -> Frame {
+        if let Some(head_c) = found.iter().find_map(|found| match found {
+            Found::Gun { head_c } => Some(*head_c),
+            _ => None,
+        }) {
+            self.gun = Some((self.episode.clock_ms(), head_c));
+        }
+        let sight = self.sight(found);
+        self.book.did(action, &sight);
+        Frame {
+            sight,
+            hint: self.hint(),
+        }
+    }
+
+    /// Lets time pass at the caller's pace; the frame is of its end, or of that of the action under way.
     pub fn pass(&mut self, ms: u32) -> Frame {
-        self.episode.pass(ms);
-        let mut frame = self.frame(Vec::new());
-        self.book.hear(&Sight::from(&frame));
-        frame.hint = self.hint();
-        frame
+        let frame = self.advance(ms, Unseen);
+        frame.unwrap_or_else(|| self.frame(Vec::new()))
     }
 
     /// The rows of the strip chart, oldest first; none by ear.
@@ -201,30 +210,24 @@ impl Session {
             .map(|(_, c)| c)
     }
 
-    fn hint(&self) -> Option<Hint> {
-        (self.level == Level::Guided && self.episode.ending().is_none()).then(|| self.book.next().into())
+    fn hint(&self) -> Option<Advice> {
+        (self.level == Level::Guided && self.episode.ending().is_none()).then(|| self.book.next())
+    }
+
+    /// What the level lets see now.
+    fn sight(&self, found: Vec<Found>) -> Sight {
+        let sight = Sight::of(&self.episode, found);
+        Sight {
+            tachometer_rpm: sight.tachometer_rpm.filter(|_| self.level != Level::ByEar),
+            ..sight
+        }
     }
 
     /// What can be seen now.
     pub fn frame(&self, found: Vec<Found>) -> Frame {
-        let e = &self.episode;
-        let notes = e.notes();
         Frame {
-            clock_s: e.clock_ms() as f64 / 1000.0,
-            running: e.running(),
-            throttle: e.throttle(),
-            marks: Marks {
-                high_turns: e.mark(Screw::High),
-                low_turns: e.mark(Screw::Low),
-                idle_turns: e.mark(Screw::Idle),
-            },
-            idle_gap_mm: e.idle_gap_mm(),
-            tank_quarters: e.tank_quarters(),
-            notes,
-            found,
-            tachometer_rpm: (self.level != Level::ByEar).then(|| e.tachometer_rpm()),
+            sight: self.sight(found),
             hint: self.hint(),
-            ended: e.ending(),
         }
     }
 }

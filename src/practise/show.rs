@@ -1,11 +1,7 @@
 //! A practice in plain text: the card at the start, and each frame as a few lines.
 
-use std::fmt::Write;
-
-use super::debrief::turns;
 use super::session::{Frame, Session};
-use crate::tuning::action::{Action, Screw, Verdict};
-use crate::tuning::episode::Found;
+use super::words;
 
 /// The card that is shown at the start: nothing hidden is on it.
 pub fn card(session: &Session) -> String {
@@ -36,80 +32,35 @@ nitromethane is hazardous; exhaust has carbon monoxide: run outdoors, protect yo
 ";
 
 /// A frame in a few lines.
-pub fn frame(f: &Frame) -> String {
-    let mut out = String::new();
-    let minutes = (f.clock_s / 60.0).floor();
-    // Writing to a string can't fail.
-    let _ = write!(
-        out,
-        "[{minutes:02.0}:{:04.1}] high {}  low {}  idle {}  gap {:.2} mm  throttle {:.0} %  tank {}/4",
-        f.clock_s - 60.0 * minutes,
-        turns(f.marks.high_turns),
-        turns(f.marks.low_turns),
-        turns(f.marks.idle_turns),
+pub fn frame(frame: &Frame) -> String {
+    let f = &frame.sight;
+    let mut out = format!(
+        "[{}] high {}  low {}  idle {}  gap {:.2} mm  throttle {:.0} %  tank {}/4",
+        words::stopwatch(f.clock_s),
+        words::turns(f.marks.high_turns),
+        words::turns(f.marks.low_turns),
+        words::turns(f.marks.idle_turns),
         f.idle_gap_mm,
         100.0 * f.throttle,
         f.tank_quarters
     );
     if let Some(rpm) = f.tachometer_rpm {
-        let _ = write!(out, "  {rpm:.0} rpm");
+        out += &format!("  {rpm:.0} rpm");
     }
     out.push('\n');
     for found in &f.found {
-        let _ = match found {
-            Found::Gun(c) => writeln!(out, "  gun: {c:.0} °C on the head"),
-            Found::Seen(words) => writeln!(out, "  {words}"),
-        };
+        out += &format!("  {}\n", words::found(found));
     }
     if !f.notes.is_empty() {
-        let words: Vec<String> = f.notes.iter().map(ToString::to_string).collect();
-        let _ = writeln!(out, "  {}", words.join("; "));
+        let notes: Vec<&str> = f.notes.iter().map(|note| words::note(*note)).collect();
+        out += &format!("  {}\n", notes.join("; "));
     }
-    if let Some(hint) = &f.hint {
-        let _ = writeln!(out, "  try `{}`: {}", hint.attempt, hint.because);
+    if let Some(hint) = &frame.hint {
+        out += &format!(
+            "  try `{}`: {}\n",
+            words::command(&hint.action),
+            words::reason(hint.because)
+        );
     }
     out
-}
-
-/// An action as the line that does it.
-pub fn action(action: &Action) -> String {
-    let seconds = |ms: u32| f64::from(ms) / 1000.0;
-    match action {
-        Action::Turn { screw, turns } => {
-            let (name, inward) = match screw {
-                Screw::High => ("high", *turns < 0.0),
-                Screw::Low => ("low", *turns < 0.0),
-                Screw::Idle => ("idle", *turns > 0.0),
-            };
-            format!("{name} {} {}", if inward { "in" } else { "out" }, turns.abs())
-        }
-        Action::Throttle { position } => format!("throttle {:.0}%", 100.0 * position),
-        Action::Hold { position, ms } => format!("hold {:.0}% {}", 100.0 * position, seconds(*ms)),
-        Action::Wait { ms } => format!("wait {}", seconds(*ms)),
-        Action::Gun => "gun".to_string(),
-        Action::Inspect => "inspect".to_string(),
-        Action::Pinch => "pinch".to_string(),
-        Action::Plug => "plug".to_string(),
-        Action::Warm => "warm".to_string(),
-        Action::Laps { laps } => format!("laps {laps}"),
-        Action::Fuel => "fuel".to_string(),
-        Action::Stop => "stop".to_string(),
-        Action::Start => "start".to_string(),
-        Action::Fix { part } => format!("fix {}", part.word()),
-        Action::Judge {
-            end,
-            verdict,
-            sure_percent,
-        } => format!(
-            "judge {} {} {sure_percent}",
-            if *end == Screw::High { "high" } else { "low" },
-            match verdict {
-                Verdict::Rich => "rich",
-                Verdict::Right => "right",
-                Verdict::Lean => "lean",
-            }
-        ),
-        Action::SignOff => "sign off".to_string(),
-        Action::Leave => "quit".to_string(),
-    }
 }

@@ -73,32 +73,6 @@ impl Part {
             Self::Tank => "tank",
         }
     }
-
-    /// What one sees of it when it is at fault.
-    pub fn sign(self) -> &'static str {
-        match self {
-            Self::Leak => "an oily trace at its foot",
-            Self::Line => "little comes when you blow through it",
-            Self::Pressure => "split at the nipple",
-            Self::Plug => "the wire is dull and bent",
-            Self::Filter => "caked with dust",
-            Self::Brake => "they stop by themselves, the brake drags",
-            Self::Tank => "bubbles in the line as it runs",
-        }
-    }
-
-    /// What is done about it.
-    pub fn cure(self) -> &'static str {
-        match self {
-            Self::Leak => "the carburettor's seal is renewed",
-            Self::Line => "the fuel line and its filter are renewed",
-            Self::Pressure => "the pressure line is renewed",
-            Self::Plug => "a new glow plug is fitted",
-            Self::Filter => "the air filter is cleaned and oiled",
-            Self::Brake => "the brake is set free",
-            Self::Tank => "the tank's pick-up is put right",
-        }
-    }
 }
 
 /// What somebody says of one end of the mixture.
@@ -180,4 +154,24 @@ pub enum Action {
     SignOff,
     /// End without signing off.
     Leave,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_action_survives_its_line_to_the_bit() {
+        // As typed: fractions, decimals and clicks.
+        let amounts = (1..=64).flat_map(|part| (1..=64).map(move |whole| f64::from(part) / f64::from(whole)));
+        let clicks = (1..=64).map(|click| f64::from(click) * (1.0 / 24.0));
+        for turns in amounts.chain(clicks).flat_map(|turns| [turns, -turns]) {
+            let screw = Screw::Low;
+            let line = serde_json::to_string(&Action::Turn { screw, turns }).unwrap();
+            match serde_json::from_str(&line).unwrap() {
+                Action::Turn { turns: read, .. } => assert_eq!(read.to_bits(), turns.to_bits(), "{line}"),
+                other => panic!("{other:?}"),
+            }
+        }
+    }
 }

@@ -1,24 +1,22 @@
-//! What a scenario hides, drawn by (seed, episode): the blend in the jug, the oil's viscosity, the sleeve's wear, the screws'
-//! zeros, and from these the true setting and where the screws start.
+//! What a scenario hides: what was drawn for it (the blend in the jug, the oil's viscosity, the sleeve's wear, the screws' ends), and
+//! from that the true setting and where the screws start.
 //!
 //! The true setting is the one at which the engine gets the mixture it gets at its reference setting: the needles are moved until
 //! idle and full throttle meter the same equivalence ratio, the idle stop until the idle speed is the same. If the checks don't
 //! pass there, the best of its neighbours is taken.
 
-use rayon::prelude::*;
-
+use super::drawn::Drawn;
+use super::same_mixture::{Warmed, same_mixture_of};
 use super::scenario::Scenario;
 use super::warmth::Warmth;
-use crate::bench::checks::{self, Facts, Limits, Report};
-use crate::bench::measures::{self, Waits};
-use crate::config::{ConfigError, FuelModel, Models, SetupError, models};
-use crate::engine::Setup;
+use crate::bench::checks::{self, CheckName, Facts, Limits, Report};
+use crate::bench::manoeuvre::table::Waits;
+use crate::config::{ConfigError, EngineModel, FuelModel, Models, SetupError};
 use crate::engine::params::{Faults, Setting};
-use crate::engine::state::Load;
+use crate::engine::{Engine, Setup};
 use crate::fluids::air::Weather;
 use crate::fluids::equilibrium::EquilibriumError;
 use crate::fluids::fuel::Blend;
-use crate::noise::{Channel, Noise};
 
 /// Why a scenario can't be started.
 #[derive(Debug, thiserror::Error)]
@@ -26,10 +24,11 @@ pub enum HiddenError {
     /// A model that can't be used.
     #[error(transparent)]
     Setup(#[from] SetupError),
-    /// No setting passes the checks.
+    /// No setting in reach passes the checks.
     #[error(
-        "scenario `{scenario}`: with seed {seed} no clean setting is in reach: the nearest fails {failed}; choose another seed, or \
-         widen its [limits], or change its engine, fuel or weather"
+        "scenario `{scenario}`: with seed {seed} no clean setting is in reach: the nearest fails {}; choose another seed, or \
+         widen its [limits], or change its engine, fuel or weather",
+        failed.iter().map(|name| name.key()).collect::<Vec<_>>().join(", ")
     )]
     NothingClean {
         /// Its name.
@@ -37,7 +36,7 @@ pub enum HiddenError {
         /// The seed.
         seed: u64,
         /// What the nearest setting fails.
-        failed: String,
+        failed: Vec<CheckName>,
     },
 }
 
@@ -70,24 +69,21 @@ pub struct Hidden {
     pub at_truth: Report,
     /// Where the screws start.
     pub start: Setting,
-    /// How far each screw still turns in once its opening is shut, turns: where its end is felt. So an opening known by heart
-    /// ("three turns out") can't be counted off from closed, and the engine has to be listened to.
-    pub zeros: Setting,
     /// The blend in the jug.
     pub blend: Blend,
-    /// Seed of the engine's noise.
-    pub seed: u64,
+    /// What chance drew.
+    pub drawn: Drawn,
 }
 
-/// Largest opening of a needle or the idle stop, turns.
-pub const MOST_TURNS: f64 = 8.0;
+/// Largest openings.
+const MOST: Setting = EngineModel::MOST_OPEN;
 
-/// The opening at a screw position: never less than shut.
+/// The opening at a screw position: never less than shut, never more than wide open.
 pub fn within(setting: Setting) -> Setting {
     Setting {
-        high_turns: setting.high_turns.clamp(0.0, MOST_TURNS),
-        low_turns: setting.low_turns.clamp(0.0, MOST_TURNS),
-        idle_turns: setting.idle_turns.clamp(0.0, MOST_TURNS),
+        high_turns: setting.high_turns.clamp(0.0, MOST.high_turns),
+        low_turns: setting.low_turns.clamp(0.0, MOST.low_turns),
+        idle_turns: setting.idle_turns.clamp(0.0, MOST.idle_turns),
     }
 }
 
@@ -95,25 +91,23 @@ impl Hidden {
     /// Draws a scenario's hidden side.
     ///
     /// # Errors
-    /// A model that can't be used.
+    /// A model that can't be used, or no clean setting in reach: such a practice couldn't be won.
     pub fn draw(scenario: &Scenario, seed: u64, episode: u64) -> Result<Self, HiddenError> {
-        let chance = Noise::new(seed, episode, Channel::Hidden);
-        let spread = |index, half_width: f64| chance.between(index, -half_width, half_width);
-        let reference = Models::of_engine(&scenario.engine)?;
-        let label = models::fuel(&scenario.fuel)?;
-        let h = &scenario.hidden;
-        let oil_percent = (label.blend.oil_percent + spread(1, h.oil_percent)).clamp(0.0, Blend::MAX_OIL_PERCENT);
+        let drawn = Drawn::draw(scenario, seed, episode);
+        let reference = Models::among(&scenario.own, &scenario.engine)?;
+        let label = scenario.own.fuel(&scenario.fuel)?;
         let blend = Blend {
-            nitro_percent: (label.blend.nitro_percent + spread(0, h.nitro_percent)).clamp(0.0, 100.0 - oil_percent),
-            oil_percent,
+            nitro_percent: label.blend.nitro_percent + drawn.nitro_percent,
+            oil_percent: label.blend.oil_percent + drawn.oil_percent,
             ..label.blend
-        };
-        let wear = h.sleeve_wear_share * chance.uniform(3);
-        let drawn = Models {
-            plug: models::plug(&scenario.plug)?,
+        }
+        .held();
+        let wear = drawn.sleeve_wear_share;
+        let poured = Models {
+            plug: scenario.own.plug(&scenario.plug)?,
             fuel: FuelModel {
                 blend,
-                viscosity_factor: label.viscosity_factor * (1.0 + spread(2, h.viscosity_share)),
+                viscosity_factor: label.viscosity_factor * (1.0 + drawn.viscosity_share),
                 ..label
             },
             ..reference.clone()
@@ -123,32 +117,20 @@ impl Hidden {
             ..Faults::NONE
         };
         let (sound, undrawn) = rayon::join(
-            || drawn.setup(&scenario.weather(), worn),
+            || poured.setup(&scenario.weather(), worn),
             || reference.setup(&Weather::REFERENCE, Faults::NONE),
         );
         let (sound, undrawn) = (sound?, undrawn?);
-        let facts = Facts::of(&reference.engine);
-        let run_seed = chance.bits(20) >> 12;
+        let facts = Facts::of(&reference.engine, &sound.air);
+        let run_seed = drawn.engine_seed;
         let waits = Waits::STANDARD;
         let at_reference = reference.engine.reference;
-        // The delay of a snap goes with the torque, and that with the air: a limit of the reference's air would ask for what thin air
-        // can't give.
-        let facts = Facts {
-            best_snap_delay_s: facts.best_snap_delay_s * undrawn.air.dry_density / sound.air.dry_density,
-            ..facts
+        let warmed = |setup| {
+            let warmth = Warmth::after_laps(setup, at_reference, run_seed);
+            Warmed::new(setup, warmth, run_seed)
         };
-        let (today, usual) = rayon::join(
-            || Warmth::after_laps(&sound, at_reference, run_seed),
-            || Warmth::after_laps(&undrawn, at_reference, run_seed),
-        );
-        let same = same_mixture_at(
-            [&today, &usual],
-            &sound,
-            &undrawn,
-            at_reference,
-            facts.rated_rpm,
-            run_seed,
-        );
+        let (today, usual) = rayon::join(|| warmed(&sound), || warmed(&undrawn));
+        let same = same_mixture_of(&today, &usual, at_reference, facts.rated_rpm);
         let judging = Judging {
             facts,
             limits: scenario.limits,
@@ -157,12 +139,19 @@ impl Hidden {
             seed: run_seed,
         };
         let at_truth = cleanest(&judging, &sound, same);
+        if !at_truth.clean {
+            return Err(HiddenError::NothingClean {
+                scenario: scenario.name.clone(),
+                seed,
+                failed: at_truth.failed(),
+            });
+        }
         let truth = at_truth.setting;
         let s = &scenario.start;
         let start = within(Setting {
-            high_turns: truth.high_turns + s.high_off_turns + spread(4, s.spread_turns),
-            low_turns: truth.low_turns + s.low_off_turns + spread(5, s.spread_turns),
-            idle_turns: truth.idle_turns + s.idle_off_turns + spread(6, s.spread_turns),
+            high_turns: truth.high_turns + s.high_off_turns + drawn.start_turns[0],
+            low_turns: truth.low_turns + s.low_off_turns + drawn.start_turns[1],
+            idle_turns: truth.idle_turns + s.idle_off_turns + drawn.start_turns[2],
         });
         Ok(Self {
             setup: Setup {
@@ -175,13 +164,8 @@ impl Hidden {
             truth,
             at_truth,
             start,
-            zeros: Setting {
-                high_turns: h.zero_turns + spread(7, h.zero_turns),
-                low_turns: h.zero_turns + spread(8, h.zero_turns),
-                idle_turns: h.zero_turns + spread(9, h.zero_turns),
-            },
             blend,
-            seed: run_seed,
+            drawn,
         })
     }
 }
@@ -204,8 +188,20 @@ pub struct Judging {
 impl Judging {
     /// The sign-off of `setup` at `setting`.
     pub fn check(&self, setup: &Setup, setting: Setting) -> Report {
-        let start = self.warmth.rig(setup, setting, self.seed);
-        checks::check_from(start, setup, self.facts, setting, self.seed, &self.limits, &self.waits)
+        self.check_all(setup, &[setting]).swap_remove(0)
+    }
+
+    /// The sign-offs of `setup` at many settings, side by side.
+    pub fn check_all(&self, setup: &Setup, settings: &[Setting]) -> Vec<Report> {
+        let mut lab = checks::lab(Engine::new(setup), setup, self.facts, &self.waits);
+        let cases: Vec<_> = settings
+            .iter()
+            .map(|setting| {
+                let start = self.warmth.stand(lab.engine(), *setting, self.seed);
+                (lab.add(start), *setting, self.seed)
+            })
+            .collect();
+        checks::check_in(&mut lab, &cases, setup, self.facts, &self.limits)
     }
 }
 
@@ -216,11 +212,8 @@ fn cleanest(judging: &Judging, sound: &Setup, from: Setting) -> Report {
         if best.clean {
             break;
         }
-        let around: Vec<Report> = neighbours(best.setting)
-            .into_par_iter()
-            .map(|setting| judging.check(sound, setting))
-            .collect();
-        let Some(better) = around
+        let Some(better) = judging
+            .check_all(sound, &neighbours(best.setting))
             .into_iter()
             .filter(|report| report.margin() > best.margin())
             .max_by(|a, b| a.margin().total_cmp(&b.margin()))
@@ -255,67 +248,4 @@ fn neighbours(setting: Setting) -> Vec<Setting> {
         })
     })
     .collect()
-}
-
-/// The setting at which `sound` gets the mixture and idle speed that `reference` has at `setting`.
-///
-/// Wide open it is compared on a brake at `rated_rpm`, both with the noise of `seed`, both engines at running temperature.
-pub fn same_mixture(sound: &Setup, reference: &Setup, setting: Setting, rated_rpm: f64, seed: u64) -> Setting {
-    same_mixture_at([&Warmth::RUNNING; 2], sound, reference, setting, rated_rpm, seed)
-}
-
-/// The same, each engine as warm as said: `sound` and `reference`.
-fn same_mixture_at(
-    warmth: [&Warmth; 2],
-    sound: &Setup,
-    reference: &Setup,
-    setting: Setting,
-    rated_rpm: f64,
-    seed: u64,
-) -> Setting {
-    let rig = |setup: &Setup, setting| warmth[usize::from(!std::ptr::eq(setup, sound))].rig(setup, setting, seed);
-    let wide_open = |setup: &Setup, setting| {
-        let mut rig = rig(setup, setting).with_load(Load::Brake(rated_rpm / 60.0));
-        rig.pass(1.0, 1.0);
-        measures::watch_steady(&mut rig, 1.0, 0.5).equivalence_ratio
-    };
-    // A brake holds the idle's speed, so that the mixture can be compared even where an idle would die.
-    let shut = |setup: &Setup, setting, rpm: f64| {
-        let mut rig = rig(setup, setting).with_load(Load::Brake(rpm / 60.0));
-        rig.pass(0.0, 1.0);
-        measures::watch_steady(&mut rig, 0.0, 1.0).equivalence_ratio
-    };
-    let idle_rpm = |setup: &Setup, setting| {
-        let mut rig = rig(setup, setting);
-        rig.pass(0.5, 0.7);
-        rig.pass(0.0, 6.0);
-        measures::watch_idle(&mut rig, 2.0).rpm
-    };
-    let reference_rpm = idle_rpm(reference, setting);
-    let rpm = if reference_rpm > 0.0 { reference_rpm } else { 10_000.0 };
-    let (full_target, idle_target) = (wide_open(reference, setting), shut(reference, setting, rpm));
-    let mut found = setting;
-    for _ in 0..2 {
-        found.high_turns = bisect(|high_turns| wide_open(sound, Setting { high_turns, ..found }) - full_target);
-        found.low_turns = bisect(|low_turns| shut(sound, Setting { low_turns, ..found }, rpm) - idle_target);
-        if reference_rpm > 0.0 {
-            found.idle_turns = bisect(|idle_turns| idle_rpm(sound, Setting { idle_turns, ..found }) - reference_rpm);
-        }
-    }
-    found.low_turns = bisect(|low_turns| shut(sound, Setting { low_turns, ..found }, rpm) - idle_target);
-    found
-}
-
-/// Where a rising function crosses zero between closed and wide open, to a hundredth of a turn.
-fn bisect(excess: impl Fn(f64) -> f64) -> f64 {
-    let (mut low, mut high) = (0.05, MOST_TURNS);
-    while high - low > 0.01 {
-        let middle = 0.5 * (low + high);
-        if excess(middle) < 0.0 {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    0.5 * (low + high)
 }

@@ -2,9 +2,12 @@
 //! turning would have done, [`strategy`] tunes without knowing it, and [`score`] says how it went.
 
 pub mod action;
+pub mod drawn;
 pub mod episode;
 pub mod hidden;
+pub mod human;
 pub mod par;
+pub mod same_mixture;
 pub mod scenario;
 pub mod score;
 pub mod strategy;

@@ -8,10 +8,10 @@ use serde::Serialize;
 use super::action::Part;
 use crate::bench::checks::Limits;
 use crate::config::models::{self, is_path};
-use crate::config::{ConfigError, Source, Table, names};
+use crate::config::{ConfigError, OwnFiles, Source, Table, names};
 use crate::engine::params::Faults;
 use crate::fluids::air::Weather;
-use crate::parameters::parameters;
+use crate::parameters::{parameters, put};
 
 parameters! {
     /// Today's weather.
@@ -42,7 +42,7 @@ parameters! {
 parameters! {
     /// What is hidden, each as the half width of its draw.
     HiddenNumbers "hidden" {
-        /// How far beyond its shut opening a screw's end is felt (drawn from none to twice this).
+        /// How the places scatter where a screw's ends are felt, in and out alike (drawn from none to twice this).
         zero_turns: 0 ..= 1, design;
         /// Nitromethane against the label, in volume percent.
         nitro_percent: 0 ..= 5, design;
@@ -135,6 +135,9 @@ pub struct Scenario {
     pub fault: FaultNumbers,
     /// Limits of a clean setting.
     pub limits: Limits,
+    /// Own files among engine, fuel and plug.
+    #[serde(skip)]
+    pub own: OwnFiles,
 }
 
 macro_rules! scenarios {
@@ -157,11 +160,27 @@ impl Scenario {
     /// Tables that only a scenario has: what tells its file from others.
     pub const OWN_TABLE: &'static str = StartNumbers::GROUP;
 
-    /// Reads a scenario's file.
+    /// Reads a scenario's file, and the own files that it names.
     ///
     /// # Errors
-    /// The first thing in it that is missing, unknown or out of range, or a model that is not built in.
+    /// The first thing in it that is missing, unknown or out of range, or a model that is not built in or can't be used.
     pub fn read(source: &Source) -> Result<Self, ConfigError> {
+        let alone = Self::read_alone(source)?;
+        let own = OwnFiles::read(&alone.engine, &alone.fuel, &alone.plug)?;
+        Ok(Self { own, ..alone })
+    }
+
+    /// Reads a scenario's text with the files that a recording carries; nothing is read from the disk.
+    ///
+    /// # Errors
+    /// As for reading a file, or a file that is not carried.
+    pub fn carried(source: &Source, own: OwnFiles) -> Result<Self, ConfigError> {
+        let alone = Self::read_alone(source)?;
+        own.check(&alone.engine, &alone.fuel, &alone.plug)?;
+        Ok(Self { own, ..alone })
+    }
+
+    fn read_alone(source: &Source) -> Result<Self, ConfigError> {
         let root = Table::root(source)?;
         root.only(
             &[],
@@ -246,6 +265,7 @@ impl Scenario {
             hidden,
             fault,
             limits,
+            own: OwnFiles::default(),
         })
     }
 
@@ -259,12 +279,6 @@ impl Scenario {
     }
 }
 
-fn put(slot: Option<&mut f64>, value: f64) {
-    if let Some(slot) = slot {
-        *slot = value;
-    }
-}
-
 /// The text of a scenario, by name or path.
 ///
 /// # Errors
@@ -273,17 +287,15 @@ pub fn source(argument: &str) -> Result<Source, ConfigError> {
     if is_path(argument) {
         return Source::read(Path::new(argument));
     }
-    match SCENARIOS.iter().find(|file| file.name == argument) {
-        Some(file) => Ok(Source::new(file.path, file.text)),
-        None => {
-            let known: Vec<&str> = SCENARIOS.iter().map(|file| file.name).collect();
-            Err(ConfigError::UnknownModel {
-                kind: "scenario",
-                name: argument.to_string(),
-                hint: names::hint(argument, &known),
-            })
-        }
-    }
+    built_in(argument)
+}
+
+/// The text of a built-in scenario.
+///
+/// # Errors
+/// No such name.
+pub fn built_in(name: &str) -> Result<Source, ConfigError> {
+    models::built_in("scenario", name, SCENARIOS)
 }
 
 #[cfg(test)]

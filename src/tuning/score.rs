@@ -1,15 +1,18 @@
 //! The score, in its order: engine unharmed, seconds too lean, clean, turns, rotation, fuel, minutes; and the rules by which
 //! turning is counted.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::action::{Screw, Verdict};
 
-/// A pause longer than this starts another adjustment, ms.
+/// Number of these rules: raised whenever a rule of the practice or of its score changes.
+pub const RULES: u32 = 2;
+
+/// An adjustment holds pauses of less than this in all with the engine running, ms: who listens longer goes on knowing more.
 const PAUSE_MS: u64 = 2000;
 
-/// Counts adjustments: one continuous turn of one screw in one direction; a reversal, a pause over 2 s, another screw or a use
-/// of the throttle starts the next.
+/// Counts adjustments: one continuous turn of one screw in one direction. A reversal, another screw, a use of the throttle, a reading
+/// or pauses of 2 s in all with the engine running start the next.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct TurnCounter {
     /// Adjustments of either needle.
@@ -18,19 +21,37 @@ pub struct TurnCounter {
     pub idle_trims: u32,
     /// Rotation of the needles, turns.
     pub rotation_turns: f64,
-    last: Option<(Screw, bool, u64)>,
+    /// The adjustment that goes on.
+    going_on: Option<Adjustment>,
+}
+
+/// One adjustment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Adjustment {
+    screw: Screw,
+    outward: bool,
+    /// How long the engine had run when it began, ms.
+    since_ms: u64,
 }
 
 impl TurnCounter {
-    /// A screw was turned at `now_ms`.
-    pub fn turned(&mut self, screw: Screw, turns: f64, now_ms: u64) {
+    /// A screw was turned, after the engine has run for `ran_ms` in all.
+    pub fn turned(&mut self, screw: Screw, turns: f64, ran_ms: u64) {
         if turns == 0.0 {
             return;
         }
         let outward = turns > 0.0;
         let goes_on = self
-            .last
-            .is_some_and(|(s, o, at)| s == screw && o == outward && now_ms.saturating_sub(at) <= PAUSE_MS);
+            .going_on
+            .is_some_and(|a| a.screw == screw && a.outward == outward && ran_ms.saturating_sub(a.since_ms) < PAUSE_MS);
+        if !goes_on {
+            let since_ms = ran_ms;
+            self.going_on = Some(Adjustment {
+                screw,
+                outward,
+                since_ms,
+            });
+        }
         match screw {
             Screw::Idle => self.idle_trims += u32::from(!goes_on),
             _ => {
@@ -38,17 +59,35 @@ impl TurnCounter {
                 self.rotation_turns += turns.abs();
             }
         }
-        self.last = Some((screw, outward, now_ms));
     }
 
-    /// The throttle was used: the next turn is another adjustment.
-    pub fn throttle_used(&mut self) {
-        self.last = None;
+    /// The throttle was used or something was read: the next turn is another adjustment.
+    pub fn interrupted(&mut self) {
+        self.going_on = None;
+    }
+
+    /// Every number it holds, for a digest of the practice.
+    pub fn words(&self) -> [u64; 5] {
+        let Self {
+            needle_turns,
+            idle_trims,
+            rotation_turns,
+            going_on,
+        } = self;
+        let (kind, since_ms) = going_on.map_or((0, 0), |a| (1 + 2 * a.screw as u64 + u64::from(a.outward), a.since_ms));
+        [
+            u64::from(*needle_turns),
+            u64::from(*idle_trims),
+            rotation_turns.to_bits(),
+            kind,
+            since_ms,
+        ]
     }
 }
 
 /// What somebody said of one end before the first turn, and how it was.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Judgement {
     /// The high-speed or the low-speed end.
     pub end: Screw,
@@ -80,7 +119,8 @@ impl Judgement {
 }
 
 /// How a practice went, in the order in which it counts.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Score {
     /// The engine still runs true: damage below 1.
     pub unharmed: bool,
@@ -136,7 +176,7 @@ mod tests {
     #[test]
     fn one_continuous_turn_is_one_adjustment() {
         let mut counter = TurnCounter::default();
-        for at in [0, 500, 2500] {
+        for at in [0, 500, 1999] {
             counter.turned(Screw::High, -1.0 / 24.0, at);
         }
         assert_eq!((counter.needle_turns, counter.idle_trims), (1, 0));
@@ -144,24 +184,35 @@ mod tests {
     }
 
     #[test]
-    fn reversal_pause_throttle_and_another_screw_start_the_next() {
+    fn reversal_throttle_and_another_screw_start_the_next() {
         let mut counter = TurnCounter::default();
         counter.turned(Screw::High, -0.1, 0);
         counter.turned(Screw::High, 0.1, 100);
         assert_eq!(counter.needle_turns, 2, "reversal");
-        counter.turned(Screw::High, 0.1, 2101);
-        assert_eq!(counter.needle_turns, 3, "pause");
-        counter.throttle_used();
-        counter.turned(Screw::High, 0.1, 2200);
-        assert_eq!(counter.needle_turns, 4, "throttle");
-        counter.turned(Screw::Low, 0.1, 2300);
-        counter.turned(Screw::High, 0.1, 2400);
-        assert_eq!(counter.needle_turns, 6, "another needle");
-        counter.turned(Screw::Idle, 0.5, 2500);
-        counter.turned(Screw::Idle, 0.5, 2600);
-        counter.turned(Screw::Idle, -0.5, 2700);
-        assert_eq!((counter.needle_turns, counter.idle_trims), (6, 2));
-        assert!((counter.rotation_turns - 0.6).abs() < 1e-12);
+        counter.interrupted();
+        counter.turned(Screw::High, 0.1, 200);
+        assert_eq!(counter.needle_turns, 3, "throttle, or a reading");
+        counter.turned(Screw::Low, 0.1, 300);
+        counter.turned(Screw::High, 0.1, 400);
+        assert_eq!(counter.needle_turns, 5, "another needle");
+        counter.turned(Screw::Idle, 0.5, 500);
+        counter.turned(Screw::Idle, 0.5, 600);
+        counter.turned(Screw::Idle, -0.5, 700);
+        assert_eq!((counter.needle_turns, counter.idle_trims), (5, 2));
+        assert!((counter.rotation_turns - 0.5).abs() < 1e-12);
+    }
+
+    /// A sweep under a running engine is no single turn: its pauses add up.
+    #[test]
+    fn pauses_with_the_engine_running_add_up_to_two_seconds() {
+        let mut counter = TurnCounter::default();
+        let clicks: Vec<u32> = (0..16)
+            .map(|click| {
+                counter.turned(Screw::High, -1.0 / 24.0, 500 * click);
+                counter.needle_turns
+            })
+            .collect();
+        assert_eq!(clicks, [1, 1, 1, 1, 2, 2, 2, 2, 3, 3, 3, 3, 4, 4, 4, 4]);
     }
 
     #[test]

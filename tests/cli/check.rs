@@ -113,3 +113,21 @@ fn fahrenheit_changes_temperatures_and_nothing_else() {
         assert_eq!(json(more), json(&[more, &["--fahrenheit"]].concat()));
     }
 }
+
+#[test]
+fn a_warning_is_a_name_with_numbers_in_json_and_words_in_text() {
+    // Rich by half a turn on a cold day: it runs, and its head stays cool.
+    let setting = ["check", "--high", "4.5", "--temperature-c", "0"];
+    let answer: serde_json::Value = serde_json::from_str(&shown(&[&setting[..], &["--json"]].concat())).unwrap();
+    let warning = &answer["warnings"][0];
+    assert_eq!(warning["warning"], "head_stays_cool");
+    let (head, low) = (&warning["head_temperature_c"], &warning["low_c"]);
+    assert_eq!(head, &answer["symptoms"]["head_temperature_c"]);
+    assert!(head.as_f64().unwrap() < low.as_f64().unwrap());
+    let text = shown(&setting);
+    let told = format!(
+        "  note: the head stays below {} °C at full throttle",
+        low.as_f64().unwrap()
+    );
+    assert!(text.contains(&told), "{text}");
+}

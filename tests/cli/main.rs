@@ -4,12 +4,15 @@
 mod air_blend;
 mod check;
 mod contract;
+mod files;
 mod limits;
+mod machine;
 mod models;
 mod options;
 mod permissions;
 mod pipes;
 mod progress;
+mod recordings;
 mod run;
 mod trace;
 mod usage;

@@ -37,6 +37,7 @@ fn models_lists_every_kind_under_stable_keys() {
     assert_eq!(span("castor_share"), (0.0, 1.0));
     assert_eq!(listing["plugs"].as_array().unwrap().len(), 3);
     for list in ["plugs", "scenarios", "strategies"] {
+        assert!(!listing[list].as_array().unwrap().is_empty(), "{list}");
         assert!(
             listing[list]
                 .as_array()

@@ -305,3 +305,69 @@ fn seeds_are_whole_numbers_wherever_there_is_one() {
         .success()
         .stdout(predicates::str::contains(format!("\"seed\": {last},")));
 }
+
+/// What a flag, a file and a message allow is one range.
+#[test]
+fn flags_and_files_have_the_same_limits() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    for (flag, key, model, unit) in [
+        ("--high", "high_turns", "offroad-3.5", "turns"),
+        ("--low", "low_turns", "offroad-3.5", "turns"),
+        ("--idle", "idle_turns", "offroad-3.5", "turns"),
+        ("--nitro", "nitro_percent", "race-25", "percent"),
+        ("--oil", "oil_percent", "race-25", "percent"),
+        ("--temperature-c", "temperature_c", "lesson-1", "°C"),
+        ("--pressure-hpa", "pressure_hpa", "lesson-1", "hPa"),
+        ("--humidity-percent", "humidity_percent", "lesson-1", "percent"),
+    ] {
+        let text = needlebench(&["models", "show", model, "--toml"])
+            .output()
+            .unwrap()
+            .stdout;
+        let text = String::from_utf8(text).unwrap();
+        let written = text
+            .lines()
+            .find(|line| line.starts_with(&format!("{key} = ")))
+            .unwrap();
+        let path = changed(at, model, written, &format!("{key} = 1e9"));
+        let said = |arguments: &[&str]| String::from_utf8(needlebench(arguments).output().unwrap().stderr).unwrap();
+        let range = |message: &str| -> Vec<f64> {
+            let allowed = message.split("allowed ").nth(1).unwrap_or_else(|| panic!("{message}"));
+            let words = allowed.split([' ', ';', '(']);
+            words.filter_map(|word| word.parse().ok()).take(2).collect()
+        };
+        let (by_flag, by_file) = (
+            range(&said(&["check", flag, "1e9"])),
+            range(&said(&["models", "validate", &path])),
+        );
+        assert_eq!(by_flag, by_file, "{flag} and {key}, {unit}");
+        assert_eq!(by_flag.len(), 2);
+    }
+}
+
+/// Nitromethane and oil that make a whole are a fuel, though their printed digits add up to a little more.
+#[test]
+fn a_whole_of_nitromethane_and_oil_is_accepted_as_it_is_printed() {
+    let folder = tempfile::tempdir().unwrap();
+    let (nitro, oil) = ("83.33333333333334", "16.666666666666668");
+    let json = needlebench(&["blend", "--nitro", nitro, "--oil", oil, "--json"]);
+    let output = { json }.output().unwrap();
+    assert!(output.status.success(), "{output:?}");
+    let text = needlebench(&["models", "show", "race-25", "--toml"])
+        .output()
+        .unwrap()
+        .stdout;
+    let text = String::from_utf8(text)
+        .unwrap()
+        .replacen("nitro_percent = 25", &format!("nitro_percent = {nitro}"), 1)
+        .replacen("oil_percent = 11", &format!("oil_percent = {oil}"), 1);
+    let path = file(folder.path(), "whole.toml", text.as_bytes());
+    needlebench(&["models", "validate", &path]).assert().success();
+    needlebench(&["blend", "--jug", &format!("{nitro}/{oil}=100"), "--jug", "10/10=100"])
+        .assert()
+        .success();
+    needlebench(&["blend", "--nitro", "83.334", "--oil", "16.667"])
+        .assert()
+        .code(2);
+}

@@ -12,7 +12,7 @@ use super::{file, listing};
 /// The program where anybody may run it.
 ///
 /// It is copied by another process: a file that this one has open for writing, it could not run while other tests fork.
-fn copied(folder: &Path) -> std::path::PathBuf {
+pub fn copied(folder: &Path) -> std::path::PathBuf {
     let binary = folder.join("needlebench");
     let copied = std::process::Command::new("cp")
         .arg(assert_cmd::cargo::cargo_bin("needlebench"))

@@ -83,6 +83,23 @@ fn a_full_disk_is_told_and_leaves_nothing() {
     full(&["run", "--csv", "-", "--plot", "run.svg"], message);
     full(&["check"], message);
     full(&["check", "--json"], message);
+    for arguments in [
+        &["--help"][..],
+        &["--version"],
+        &["help"],
+        &["help", "run"],
+        &["run", "--help"],
+        &["models"],
+        &["models", "show", "laws"],
+        &["air"],
+        &["blend"],
+        &["completions", "bash"],
+        &["man"],
+        &["practise", "--no-record"],
+        &["practise", "--help"],
+    ] {
+        full(arguments, message);
+    }
     refused_in(
         folder.path(),
         &["run", "--csv", "/dev/full"],

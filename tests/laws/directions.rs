@@ -151,6 +151,66 @@ fn altitude_and_humidity_enrich_and_take_power() {
 }
 
 #[test]
+fn the_thickest_fuel_on_the_coldest_day_still_flows_forwards_when_it_is_warmed() {
+    let (mut setup, setting) = super::reference();
+    setup.fuel = Fuel::new(Blend {
+        nitro_percent: 0.0,
+        oil_percent: 60.0,
+        castor_share: 1.0,
+    });
+    setup.air = needlebench::fluids::air::Air::new(&Weather {
+        temperature_c: -30.0,
+        ..Weather::REFERENCE
+    });
+    setup.engine.carburettor.jet_warming_k = 30.0;
+    // A hotter crankcase also thins the charge, which takes up to a seventh of the flow a step.
+    let mut last = 0.0;
+    for crankcase_c in [-30.0, 0.0, 10.0, 20.0, 30.0, 60.0] {
+        let mut rig = Rig::warm(&setup, setting, 3).with_load(Load::Brake(500.0));
+        rig.state.crankcase_temperature = 273.15 + crankcase_c;
+        rig.controls.throttle = 1.0;
+        let turned = rig.turn();
+        let metered = turned.fuel_in + turned.oil_in;
+        assert!(
+            metered > 0.0 && metered >= last * 0.75,
+            "{crankcase_c} °C: {metered:e} after {last:e}"
+        );
+        assert!(
+            (0.0..=1.0).contains(&turned.viscous_share),
+            "{crankcase_c} °C: {}",
+            turned.viscous_share
+        );
+        last = metered;
+    }
+}
+
+#[test]
+fn a_standing_engine_cools_to_the_days_temperature_and_so_does_its_plug() {
+    let (setup, setting) = super::reference();
+    let mut rig = Rig::warm(&setup, setting, 3);
+    rig.state.speed = 0.0;
+    rig.pass(0.0, 5.0);
+    assert!(
+        rig.state.plug_temperature < rig.state.head_temperature + 20.0,
+        "{}",
+        rig.state.plug_temperature
+    );
+    rig.pass(0.0, 1200.0);
+    let ambient = setup.air.temperature;
+    for (name, temperature) in [
+        ("head", rig.state.head_temperature),
+        ("crankcase", rig.state.crankcase_temperature),
+        ("plug", rig.state.plug_temperature),
+        ("pipe", rig.state.pipe_temperature),
+    ] {
+        assert!(
+            (temperature - ambient).abs() < 2.0,
+            "{name}: {temperature} of {ambient} K"
+        );
+    }
+}
+
+#[test]
 fn colder_fuel_more_oil_and_a_lower_tank_meter_less() {
     let (setup, setting) = super::reference();
     let warmed = |jet_warming_k: f64| {

@@ -2,19 +2,22 @@
 //! that stands in them. When a type is renamed or rebuilt, this file follows and the digests stay.
 
 use needlebench::bench::checks::{self, Facts, Limits, Report};
-use needlebench::bench::measures::Waits;
+use needlebench::bench::instruments::{PinchRise, PlugColour};
+use needlebench::bench::manoeuvre::table::{Named, Waits};
+use needlebench::bench::player::Pace;
 use needlebench::bench::rig::Rig;
-use needlebench::bench::series::{self, Manoeuvre};
+use needlebench::bench::series;
 use needlebench::config::{EngineModel, Models, models};
 use needlebench::engine::Setup;
 use needlebench::engine::params::{Faults, Setting};
 use needlebench::fluids::air::Weather;
-use needlebench::practise::session::{Frame, Level, Session};
+use needlebench::practise::session::{Level, Session};
 use needlebench::tuning::action::{Action, Part};
-use needlebench::tuning::episode::{Found, PINCH_WORDS, Refusal};
+use needlebench::tuning::episode::{Found, Quantity, Refusal};
 use needlebench::tuning::scenario::{SCENARIOS, Scenario, source};
 use needlebench::tuning::score::Score;
-use needlebench::tuning::strategy::{Sight, by_the_book::Book};
+use needlebench::tuning::strategy::Sight;
+use needlebench::tuning::strategy::by_the_book::Book;
 
 use crate::digest::Digest;
 
@@ -60,16 +63,20 @@ impl Bench {
         } else {
             Rig::warm(&self.setup, setting, seed)
         };
-        let manoeuvre = Manoeuvre::ALL.into_iter().find(|m| m.name() == manoeuvre).unwrap();
+        let manoeuvre = Named::ALL.into_iter().find(|m| m.name() == manoeuvre).unwrap();
+        let waits = Waits {
+            brake_rpm: self.model.rated_rpm,
+            ..Waits::STANDARD
+        };
         let density = self.setup.fuel.density(self.setup.air.temperature);
-        let rows = series::run(&mut rig, &manoeuvre.trace(self.model.rated_rpm), density);
+        let rows = series::run(&mut rig, &manoeuvre.shown(&waits), Pace::Own, density);
         assert!(rows.len() > 1000, "{}", manoeuvre.name());
         rows.iter().map(series::Row::values).collect()
     }
 
     /// The sign-off from a warm engine.
     pub fn check(&self, off: Off, seed: u64, digest: &mut Digest) {
-        let facts = Facts::of(&self.model);
+        let facts = Facts::of(&self.model, &self.setup.air);
         let (limits, waits) = (Limits::STANDARD, Waits::STANDARD);
         report(
             &checks::check(&self.setup, facts, self.setting(off), seed, &limits, &waits),
@@ -115,7 +122,7 @@ impl Played {
         for line in lines {
             let action: Action = serde_json::from_str(line).unwrap();
             match session.act(&action) {
-                Ok(shown) => frame(&shown, digest),
+                Ok(shown) => sight(&shown.sight, digest),
                 Err(refused) => digest.name(refusal(&refused)),
             }
         }
@@ -138,13 +145,15 @@ impl Played {
         }
     }
 
-    /// The start, the truth and the screws' ends (high, low, idle each); nitro and oil of the blend; the sleeve's wear; the checks at
+    /// The start and the truth (high, low, idle each); the marks at which the screws end, the least and the most; nitro and oil of the blend; the sleeve's wear; the checks at
     /// the truth.
     pub fn hidden(&self, digest: &mut Digest) {
         let h = &self.0.episode().hidden;
-        for s in [h.start, h.truth, h.zeros] {
+        for s in [h.start, h.truth] {
             digest.numbers(&[s.high_turns, s.low_turns, s.idle_turns]);
         }
+        digest.numbers(&h.drawn.least_mark_turns);
+        digest.numbers(&h.drawn.most_mark_turns);
         digest.numbers(&[
             h.blend.nitro_percent,
             h.blend.oil_percent,
@@ -187,7 +196,7 @@ fn score(score: &Score, digest: &mut Digest) {
 }
 
 /// Clock, running, throttle, marks (high, low, idle), gap, tank, tachometer; then what is heard, what was found, how it ended.
-fn frame(frame: &Frame, digest: &mut Digest) {
+fn sight(frame: &Sight, digest: &mut Digest) {
     digest.numbers(&[
         frame.clock_s,
         f64::from(u8::from(frame.running)),
@@ -208,52 +217,50 @@ fn frame(frame: &Frame, digest: &mut Digest) {
 /// seconds); plug (at fault or not; colour: 0 unread, 1 specks, 2 wet, 3 moist, 4 pale); cured (number in `Part::ALL`).
 fn finding(found: &Found, digest: &mut Digest) {
     let number = |part: Part| Part::ALL.iter().position(|p| *p == part).unwrap() as f64;
-    let said = match found {
-        Found::Gun(c) => {
+    match *found {
+        Found::Gun { head_c } => {
             digest.name("gun");
-            digest.number(*c);
-            return;
+            digest.number(head_c);
         }
-        Found::Seen(said) => said.as_str(),
-    };
-    let places = [
-        ("air filter: ", Part::Filter),
-        ("fuel line: ", Part::Line),
-        ("pressure line: ", Part::Pressure),
-        ("tank: ", Part::Tank),
-        ("carburettor: ", Part::Leak),
-        ("wheels: ", Part::Brake),
-    ];
-    if let Some((seen, part)) = places
-        .iter()
-        .find_map(|(place, part)| Some((said.strip_prefix(place)?, *part)))
-    {
-        digest.name("part");
-        digest.numbers(&[number(part), f64::from(u8::from(seen == part.sign()))]);
-    } else if let Some(grade) = PINCH_WORDS.iter().position(|words| said.starts_with(words)) {
-        let seconds = said.rsplit_once("after ").unwrap().1.trim_end_matches(" s");
-        digest.name("pinch");
-        digest.numbers(&[grade as f64, seconds.parse().unwrap()]);
-    } else if said.starts_with("plug: ") {
-        let colour = ["no full throttle", "specks", "wet and dark", "moist", "pale"];
-        let colour = colour.iter().position(|word| said.contains(word)).unwrap();
-        digest.name("plug");
-        digest.numbers(&[f64::from(u8::from(said.contains(Part::Plug.sign()))), colour as f64]);
-    } else {
-        let part = Part::ALL.into_iter().find(|p| said == p.cure()).unwrap();
-        digest.name("cured");
-        digest.number(number(part));
+        Found::Looked { part, at_fault } => {
+            digest.name("part");
+            digest.numbers(&[number(part), f64::from(u8::from(at_fault))]);
+        }
+        Found::Pinched { rise, seconds } => {
+            let grade = PinchRise::ALL.iter().position(|r| *r == rise).unwrap();
+            digest.name("pinch");
+            digest.numbers(&[grade as f64, seconds]);
+        }
+        Found::Plug(plug) => {
+            let colour = match plug.colour {
+                None => 0.0,
+                Some(PlugColour::Specks) => 1.0,
+                Some(PlugColour::Wet) => 2.0,
+                Some(PlugColour::Moist) => 3.0,
+                Some(PlugColour::Pale) => 4.0,
+            };
+            digest.name("plug");
+            digest.numbers(&[f64::from(u8::from(plug.tired)), colour]);
+        }
+        Found::Fixed { part } => {
+            digest.name("cured");
+            digest.number(number(part));
+        }
+        Found::NotJudged => digest.name("not-judged"),
     }
 }
 
 fn refusal(refusal: &Refusal) -> &'static str {
     match refusal {
         Refusal::Over => "over",
+        Refusal::Busy => "busy",
         Refusal::Standing => "standing",
         Refusal::Running => "running",
-        Refusal::TooFar => "too-far",
+        Refusal::OutOfRange {
+            what: Quantity::Turns, ..
+        } => "too-far",
         Refusal::AtEnd => "at-end",
-        Refusal::Range => "range",
+        Refusal::OutOfRange { .. } => "range",
         Refusal::TooLate => "too-late",
         Refusal::NoEnd => "no-end",
     }
@@ -268,7 +275,7 @@ pub fn by_the_book(name: &str, seed: u64, digest: &mut Digest) {
         let advice = book.next();
         digest.name(&stable(&advice.action));
         match session.act(&advice.action) {
-            Ok(shown) if shown.ended.is_none() => book.did(&advice.action, &Sight::from(&shown)),
+            Ok(shown) if shown.sight.ended.is_none() => book.did(&advice.action, &shown.sight),
             _ => break,
         }
     }

@@ -2,7 +2,6 @@
 //! turns, and so does a beginner who does just what the hints say.
 
 use needlebench::practise::session::Level;
-use needlebench::practise::words::{Line, read};
 use needlebench::tuning::episode::Ending;
 use needlebench::tuning::scenario::SCENARIOS;
 use rayon::prelude::*;
@@ -14,7 +13,7 @@ const SENSIBLE: u32 = 18;
 const SEEDS: u64 = 3;
 /// A case seen to be missed beyond those seeds: it ends a click from the rich edge, where the puff is a matter of luck. Held to be
 /// missed, so that the list stays true.
-const MISSED: [(&str, u64); 1] = [("cold-morning", 5)];
+const MISSED: [(&str, u64); 1] = [("cold-morning", 7)];
 
 /// Whether it was won sensibly, and a line about it.
 fn play(name: &str, seed: u64) -> (bool, String) {
@@ -72,14 +71,11 @@ fn doing_just_what_the_hints_say_wins_the_first_lesson() {
         let mut player = Player::new("lesson-1", Level::Guided, seed);
         let mut steps = 0;
         while let Some(hint) = player.last.hint {
-            match read(hint.attempt) {
-                Ok(Line::Act(action)) => player.act(action),
-                other => panic!("`{}` is no command: {other:?}", hint.attempt),
-            };
+            player.act(hint.action);
             steps += 1;
             assert!(steps < 300, "the hints go in circles");
         }
-        assert_eq!(player.last.ended, Some(Ending::Clean), "seed {seed}");
+        assert_eq!(player.last.sight.ended, Some(Ending::Clean), "seed {seed}");
     }
 }
 
@@ -89,6 +85,6 @@ fn a_fault_left_alone_is_not_cured_by_needles() {
     for name in ["air-leak", "tired-plug", "clogged-line"] {
         let mut player = Player::new(name, Level::Assisted, 1);
         player.by_the_book_but(|action| matches!(action, Action::Fix { .. }));
-        assert_ne!(player.last.ended, Some(Ending::Clean), "{name}");
+        assert_ne!(player.last.sight.ended, Some(Ending::Clean), "{name}");
     }
 }

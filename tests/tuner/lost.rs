@@ -15,15 +15,15 @@ fn leaning_for_speed_alone_loses_an_engine() {
         player.turn(Screw::High, -0.125);
         player.full(60_000);
         player.act(Action::Fuel);
-        if player.last.ended.is_some() {
+        if player.last.sight.ended.is_some() {
             break;
         }
-        if !player.last.running {
+        if !player.last.sight.running {
             player.act(Action::Start);
         }
     }
     let score = player.session.episode().score();
-    assert_eq!(player.last.ended, Some(Ending::Lost), "{score:?}");
+    assert_eq!(player.last.sight.ended, Some(Ending::Lost), "{score:?}");
     assert!(!score.unharmed && score.lean_s > 10.0, "{score:?}");
 }
 

@@ -2,7 +2,8 @@
 
 use needlebench::practise::session::Level;
 use needlebench::tuning::action::{Action, Screw};
-use needlebench::tuning::episode::Ending;
+use needlebench::tuning::episode::{Ending, Refusal};
+use needlebench::tuning::scenario::Scenario;
 
 use crate::player::Player;
 
@@ -103,28 +104,102 @@ fn too_lean_is_counted_where_it_is_lean() {
     assert_eq!(lean(0.0, true), 0.0, "cold");
 }
 
-/// A screw's end is felt somewhere beyond shut, another place in every practice: no count of turns from it gives the opening.
+/// Both marks at which a screw ends, its least and its most, felt by turning clicks with the engine standing.
+fn ends(scenario: Scenario, screw: Screw, seed: u64) -> [f64; 2] {
+    [-1.0, 1.0].map(|way| {
+        let mut player = Player::with(scenario.clone(), Level::ByEar, seed);
+        for _ in 0..200 {
+            player.turn(screw, way / 24.0);
+        }
+        let refused = player.session.act(&Action::Turn {
+            screw,
+            turns: way / 24.0,
+        });
+        assert_eq!(refused.unwrap_err(), Refusal::AtEnd);
+        player.last.sight.marks.of(screw)
+    })
+}
+
+/// Where a screw's ends are felt has nothing to do with its opening: the same practice with its screws put elsewhere, on another
+/// engine, or with both needles half a turn richer, has them at the same marks, to the bit.
 #[test]
-fn the_end_of_a_screw_is_felt_at_a_hidden_place() {
-    let ends: Vec<f64> = (1..=6)
-        .map(|seed| {
-            let mut player = Player::new("lesson-1", Level::ByEar, seed);
-            for _ in 0..300 {
-                player.turn(Screw::High, -1.0 / 24.0);
+fn the_ends_of_a_screw_tell_nothing_of_its_opening() {
+    for screw in Screw::ALL {
+        for seed in 1..=3 {
+            let there = ends(crate::player::scenario("lesson-1"), screw, seed);
+            let mut moved = crate::player::scenario("lesson-1");
+            moved.start.high_off_turns += 0.5;
+            moved.start.low_off_turns += 0.5;
+            moved.start.idle_off_turns -= 0.5;
+            for other in [moved, crate::player::scenario("big-engine")] {
+                assert_eq!(ends(other, screw, seed), there, "{screw:?}, seed {seed}");
             }
-            let closed = player.last.marks.high_turns;
-            let refused = player.session.act(&Action::Turn {
-                screw: Screw::High,
-                turns: -1.0 / 24.0,
-            });
-            assert!(refused.unwrap_err().to_string().contains("at its end"));
-            // How far out from its end the true setting is: what a count from closed would have to know.
+            // Far enough for any setting to be reached, and the outer end as much as the inner.
+            assert!(there[0] <= -5.0 && there[1] >= 5.0, "{there:?}");
+        }
+    }
+}
+
+/// Another place in every practice, so that no list of turns counted from an end leads to the true setting.
+#[test]
+fn both_ends_of_a_screw_lie_elsewhere_in_every_practice() {
+    let to_truth: Vec<[f64; 2]> = (1..=6)
+        .map(|seed| {
+            let ends = ends(crate::player::scenario("lesson-1"), Screw::High, seed);
+            let player = Player::new("lesson-1", Level::ByEar, seed);
             let hidden = &player.session.episode().hidden;
-            hidden.truth.high_turns - hidden.start.high_turns - closed
+            ends.map(|end| hidden.truth.high_turns - hidden.start.high_turns - end)
         })
         .collect();
-    let (low, high) = ends
-        .iter()
-        .fold((f64::MAX, f64::MIN), |(a, b), e| (a.min(*e), b.max(*e)));
-    assert!(high - low > 0.25, "{ends:?}");
+    for end in [0, 1] {
+        let distances = to_truth.iter().map(|ends| ends[end]);
+        let (low, high) = distances.fold((f64::MAX, f64::MIN), |(a, b), d| (a.min(d), b.max(d)));
+        assert!(high - low > 0.25, "{to_truth:?}");
+    }
+}
+
+/// A mark is the sum of the turns alone: not even its last digits tell where the screw began.
+#[test]
+fn marks_are_the_sum_of_the_turns_to_the_bit() {
+    for seed in 1..=3 {
+        let mut player = Player::new("lesson-1", Level::ByEar, seed);
+        let mut sum = 0.0;
+        for turns in [0.1, -0.7, 1.0 / 24.0, 0.3, 1.0 / 3.0] {
+            player.turn(Screw::High, turns);
+            sum += turns;
+            assert_eq!(player.last.sight.marks.high_turns.to_bits(), f64::to_bits(sum));
+        }
+    }
+}
+
+/// Adjustments that the score counts for what `between` does between the clicks of sixteen.
+fn adjustments(before: &[Action], between: &[Action]) -> u32 {
+    let mut player = Player::new("lesson-1", Level::Assisted, 1);
+    before.iter().for_each(|action| _ = player.act(*action));
+    for _ in 0..16 {
+        player.turn(Screw::High, -1.0 / 24.0);
+        between.iter().for_each(|action| _ = player.act(*action));
+    }
+    player.session.episode().score().turns
+}
+
+#[test]
+fn a_reading_starts_the_next_adjustment() {
+    for reading in [Action::Gun, Action::Inspect, Action::Plug] {
+        assert_eq!(adjustments(&[], &[reading]), 16, "{reading:?}");
+    }
+    let running = [Action::Start, Action::Warm];
+    assert_eq!(adjustments(&running, &[Action::Pinch]), 16);
+}
+
+#[test]
+fn a_sweep_with_the_engine_running_is_one_adjustment_every_two_seconds() {
+    let full = [Action::Start, Action::Warm, Action::Throttle { position: 1.0 }];
+    let clicks = |ms| adjustments(&full, &[Action::Wait { ms }]);
+    assert_eq!(clicks(400), 4, "five clicks each, the last of one");
+    assert_eq!(clicks(100), 1, "a turn of one and a half seconds");
+    assert_eq!(clicks(2000), 16);
+    assert_eq!(clicks(1999), 8, "two each");
+    // Nobody hears anything of an engine that stands.
+    assert_eq!(adjustments(&[], &[Action::Wait { ms: 30_000 }]), 1);
 }

@@ -1,10 +1,9 @@
 //! A player with a script: acts through a session, sees frames, nothing else.
 
 use needlebench::practise::session::{Frame, Level, Session};
-use needlebench::practise::words::{Line, read};
+use needlebench::practise::words::{Line, command, read};
 use needlebench::tuning::action::{Action, Screw};
 use needlebench::tuning::scenario::{Scenario, source};
-use needlebench::tuning::strategy::Sight;
 use needlebench::tuning::strategy::by_the_book::Book;
 
 /// A built-in scenario.
@@ -58,15 +57,16 @@ impl Player {
     pub fn by_the_book_but(&mut self, pretends: impl Fn(&Action) -> bool) {
         let mut book = Book::new(self.session.scenario.limits);
         for _ in 0..600 {
-            if self.last.ended.is_some() {
+            if self.last.sight.ended.is_some() {
                 return;
             }
             let advice = book.next();
-            assert_eq!(read(advice.line), Ok(Line::Act(advice.action)), "the hint's words");
+            let line = command(&advice.action);
+            assert_eq!(read(&line), Ok(Line::Act(advice.action)), "the hint's words");
             if !pretends(&advice.action) {
                 self.act(advice.action);
             }
-            book.did(&advice.action, &Sight::from(&self.last));
+            book.did(&advice.action, &self.last.sight);
         }
     }
 }

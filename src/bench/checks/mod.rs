@@ -3,34 +3,43 @@
 //! Nothing here knows the true setting: the verdict rests on what the manoeuvres showed. The limits are data ([`Limits`]).
 
 mod limits;
+mod name;
 mod report;
 mod symptoms;
 
 pub use limits::Limits;
+pub use name::{CheckName, Outside, Unit, Warning};
 pub use report::{Check, Report};
 pub use symptoms::Symptoms;
 
-use super::measures::Waits;
+use super::lab::{Case, Lab};
+use super::manoeuvre::table::Waits;
 use super::rig::Rig;
 use crate::config::EngineModel;
-use crate::engine::Setup;
 use crate::engine::params::Setting;
+use crate::engine::{Engine, Setup, idle_opening};
+use crate::fluids::air::{Air, Weather};
+use crate::lanes::one;
 
 /// What the checks must know of an engine besides its physics.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Facts {
     /// Speed on the brake, rpm.
     pub rated_rpm: f64,
-    /// Shortest delay of a snap that a clean setting gives, s.
+    /// Shortest delay of a snap that a clean setting gives in today's air, s.
     pub best_snap_delay_s: f64,
 }
 
 impl Facts {
-    /// What an engine's model says of them.
-    pub fn of(engine: &EngineModel) -> Self {
+    /// What an engine's model says of them, in this air.
+    ///
+    /// The model's shortest delay belongs to the reference day. A delay goes with the torque, and that with the dry air's density: a
+    /// limit of the reference day would ask for what thin air can't give.
+    pub fn of(engine: &EngineModel, air: &Air) -> Self {
+        let thinner = Air::new(&Weather::REFERENCE).dry_density / air.dry_density;
         Self {
             rated_rpm: engine.rated_rpm,
-            best_snap_delay_s: engine.snap_delay_best_s,
+            best_snap_delay_s: engine.snap_delay_best_s * thinner,
         }
     }
 }
@@ -38,13 +47,21 @@ impl Facts {
 /// Slide gap left by the idle stop, mm.
 pub fn idle_gap_mm(setup: &Setup, setting: Setting) -> f64 {
     let c = &setup.engine.carburettor;
-    (c.idle_opening_closed + c.idle_opening_per_turn * setting.idle_turns).clamp(0.005, 0.5) * c.slide_travel_mm
+    let opening = idle_opening(c.idle_opening_closed, c.idle_opening_per_turn, one(setting.idle_turns));
+    opening.number() * c.slide_travel_mm
 }
 
 /// Does all manoeuvres with a warm engine and judges them.
 pub fn check(setup: &Setup, facts: Facts, setting: Setting, seed: u64, limits: &Limits, waits: &Waits) -> Report {
-    let rig = Rig::warm(setup, setting, seed);
-    check_from(rig, setup, facts, setting, seed, limits, waits)
+    check_from(
+        Rig::warm(setup, setting, seed),
+        setup,
+        facts,
+        setting,
+        seed,
+        limits,
+        waits,
+    )
 }
 
 /// The same for an engine in a state of its own (cold, worn, short of fuel): only its thermal state and film are taken over.
@@ -57,19 +74,35 @@ pub fn check_from(
     limits: &Limits,
     waits: &Waits,
 ) -> Report {
-    let symptoms = symptoms::measure(start, setup, facts, setting, waits);
-    let checks = report::judge(&symptoms, setup, facts, limits);
-    let mut warnings = Vec::new();
-    if symptoms.head_temperature_c.is_some_and(|t| t < 85.0) {
-        warnings
-            .push("the head stays below 85 °C at full throttle: probably rich, perhaps only a cold day".to_string());
-    }
-    Report {
-        seed,
-        setting,
-        clean: checks.iter().all(|c| c.pass),
-        checks,
-        symptoms,
-        warnings,
-    }
+    let mut lab = lab(start.engine, setup, facts, waits);
+    let case = lab.add(start.with_setting(setting).stand());
+    let mut reports = check_in(&mut lab, &[(case, setting, seed)], setup, facts, limits);
+    reports.swap_remove(0)
+}
+
+/// A lab for sign-offs of an engine: its brake holds the rated speed.
+pub fn lab(engine: Engine, setup: &Setup, facts: Facts, waits: &Waits) -> Lab {
+    let waits = Waits {
+        brake_rpm: facts.rated_rpm,
+        ..*waits
+    };
+    Lab::of(engine, setup, &waits)
+}
+
+/// The sign-off of many cases of a lab side by side, each with its setting and the seed of its noise.
+pub fn check_in(
+    lab: &mut Lab,
+    cases: &[(Case, Setting, u64)],
+    setup: &Setup,
+    facts: Facts,
+    limits: &Limits,
+) -> Vec<Report> {
+    symptoms::measure(lab, &cases.iter().map(|case| case.0).collect::<Vec<_>>());
+    cases
+        .iter()
+        .map(|(case, setting, seed)| {
+            let symptoms = symptoms::symptoms(lab.findings(*case), setup, *setting);
+            report::report(symptoms, setup, facts, *setting, *seed, limits)
+        })
+        .collect()
 }

@@ -2,19 +2,23 @@
 
 use super::Facts;
 use super::limits::Limits;
+use super::name::{CheckName, Outside, Unit, Warning};
 use super::symptoms::Symptoms;
 use crate::engine::Setup;
 use crate::engine::params::Setting;
 
+/// A head that stays below this at full throttle is worth a word, °C (common practice).
+const COOL_HEAD_C: f64 = 85.0;
+
 /// One check.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Check {
-    /// Name, stable.
-    pub name: &'static str,
+    /// Which.
+    pub name: CheckName,
     /// The measured value; none where the engine died before it could be measured.
     pub value: Option<f64>,
     /// Unit of value and limits.
-    pub unit: &'static str,
+    pub unit: Unit,
     /// Smallest clean value, if there is one.
     pub low: Option<f64>,
     /// Largest clean value, if there is one.
@@ -33,6 +37,18 @@ impl Check {
         let above = self.low.map_or(f64::INFINITY, |l| (value - l) / size);
         Some(below.min(above))
     }
+
+    /// On which side it fails, if it does.
+    pub fn outside(&self) -> Option<Outside> {
+        if self.pass {
+            return None;
+        }
+        Some(match (self.value, self.low) {
+            (None, _) => Outside::Died,
+            (Some(value), Some(low)) if value < low => Outside::Below,
+            _ => Outside::Above,
+        })
+    }
 }
 
 /// The sign-off of one setting.
@@ -49,7 +65,7 @@ pub struct Report {
     /// What was noticed.
     pub symptoms: Symptoms,
     /// What is worth a word though it fails nothing.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }
 
 impl Report {
@@ -61,23 +77,54 @@ impl Report {
             .fold(f64::INFINITY, f64::min)
     }
 
+    /// The check of that name.
+    pub fn check(&self, name: CheckName) -> Option<&Check> {
+        self.checks.iter().find(|c| c.name == name)
+    }
+
     /// Names of the checks that fail.
-    pub fn failed(&self) -> Vec<&'static str> {
+    pub fn failed(&self) -> Vec<CheckName> {
         self.checks.iter().filter(|c| !c.pass).map(|c| c.name).collect()
     }
 }
 
+/// The sign-off of what was noticed at a setting.
+pub(super) fn report(
+    symptoms: Symptoms,
+    setup: &Setup,
+    facts: Facts,
+    setting: Setting,
+    seed: u64,
+    limits: &Limits,
+) -> Report {
+    let checks = judge(&symptoms, setup, facts, limits);
+    let warnings = symptoms
+        .head_temperature_c
+        .filter(|head| *head < COOL_HEAD_C)
+        .map(|head_temperature_c| Warning::HeadStaysCool {
+            head_temperature_c,
+            low_c: COOL_HEAD_C,
+        })
+        .into_iter()
+        .collect();
+    Report {
+        seed,
+        setting,
+        clean: checks.iter().all(|c| c.pass),
+        checks,
+        symptoms,
+        warnings,
+    }
+}
+
 /// Holds what was noticed against the limits.
-pub(super) fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) -> Vec<Check> {
-    let clutch_rpm = setup.engine.drive.clutch_engage_rpm;
-    let check = |name, value: Option<f64>, unit, low: Option<f64>, high: Option<f64>| Check {
-        name,
-        value,
-        unit,
-        low,
-        high,
-        pass: value.is_some_and(|v| low.is_none_or(|l| v >= l) && high.is_none_or(|h| v <= h)),
+fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) -> Vec<Check> {
+    use CheckName::{
+        BurstEarlyExcess, BurstReturn, FullDetonation, FullHeadTemperature, FullPower, FullRichOfBestPower,
+        HalfMisfire, HotIdle, IdleGap, IdlePinchRise, IdleSpeed, IdleVariation, RollOnMisfire, RollOnSmoke, SnapDelay,
+        SnapMisfire, SnapPuff,
     };
+    let clutch_rpm = setup.engine.drive.clutch_engage_rpm;
     let idle_high = limits.idle_high_rpm.min(clutch_rpm - limits.idle_below_clutch_rpm);
     let delay_high = limits.snap_delay_ratio * facts.best_snap_delay_s;
     let power = s.full_throttle_power_w.zip(s.best_power_w).map(|(p, b)| 100.0 * p / b);
@@ -85,107 +132,68 @@ pub(super) fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) 
         .equivalence_ratio_full
         .zip(s.equivalence_ratio_best_power)
         .map(|(f, b)| f - b);
-    vec![
-        check(
-            "full_rich_of_best_power",
-            rich_of_best,
-            "equivalence ratio",
-            Some(0.0),
-            None,
-        ),
-        check("full_power", power, "% of best", Some(limits.power_percent), None),
-        check(
-            "full_detonation",
-            s.detonation_index,
-            "index",
-            None,
-            Some(limits.detonation_index),
-        ),
-        check(
-            "full_head_temperature",
-            s.head_temperature_c,
-            "°C",
-            None,
-            Some(limits.head_temperature_c),
-        ),
-        check(
-            "idle_speed",
-            s.idle_rpm,
-            "rpm",
-            Some(limits.idle_low_rpm),
-            Some(idle_high),
-        ),
-        check(
-            "idle_variation",
+    let at_least = |limit: f64| (Some(limit), None);
+    let at_most = |limit: f64| (None, Some(limit));
+    let between = |low: f64, high: f64| (Some(low), Some(high));
+    let within = |excess: f64, deficit: f64| between(-deficit, excess);
+    let l = limits;
+    [
+        (FullRichOfBestPower, rich_of_best, at_least(0.0)),
+        (FullPower, power, at_least(l.power_percent)),
+        (FullDetonation, s.detonation_index, at_most(l.detonation_index)),
+        (FullHeadTemperature, s.head_temperature_c, at_most(l.head_temperature_c)),
+        (IdleSpeed, s.idle_rpm, between(l.idle_low_rpm, idle_high)),
+        (
+            IdleVariation,
             s.idle_variation_percent,
-            "%",
-            None,
-            Some(limits.idle_variation_percent),
+            at_most(l.idle_variation_percent),
         ),
-        check(
-            "idle_pinch_rise",
-            s.idle_pinch_rise_percent,
-            "% of idle",
-            Some(limits.pinch_rise_percent),
-            None,
-        ),
-        check(
-            "idle_gap",
+        (IdlePinchRise, s.idle_pinch_rise_percent, at_least(l.pinch_rise_percent)),
+        (
+            IdleGap,
             Some(s.idle_gap_mm),
-            "mm",
-            Some(limits.idle_gap_low_mm),
-            Some(limits.idle_gap_high_mm),
+            between(l.idle_gap_low_mm, l.idle_gap_high_mm),
         ),
-        check("burst_return", s.idle_return_s, "s", None, Some(limits.return_s)),
-        check(
-            "burst_early_excess",
+        (BurstReturn, s.idle_return_s, at_most(l.return_s)),
+        (
+            BurstEarlyExcess,
             s.idle_early_excess_percent,
-            "% of settled idle",
-            Some(-limits.early_deficit_percent),
-            Some(limits.early_excess_percent),
+            within(l.early_excess_percent, l.early_deficit_percent),
         ),
-        check("snap_delay", s.snap_delay_s, "s", None, Some(delay_high)),
-        check(
-            "snap_puff",
-            s.snap_puff_excess,
-            "of steady smoke",
-            None,
-            Some(limits.snap_puff_excess),
-        ),
-        check(
-            "snap_misfire",
-            s.snap_misfire_percent,
-            "%",
-            None,
-            Some(limits.snap_misfire_percent),
-        ),
-        check(
-            "half_misfire",
+        (SnapDelay, s.snap_delay_s, at_most(delay_high)),
+        (SnapPuff, s.snap_puff_excess, at_most(l.snap_puff_excess)),
+        (SnapMisfire, s.snap_misfire_percent, at_most(l.snap_misfire_percent)),
+        (
+            HalfMisfire,
             s.half_throttle_misfire_percent,
-            "%",
-            None,
-            Some(limits.half_misfire_percent),
+            at_most(l.half_misfire_percent),
         ),
-        check(
-            "roll_on_misfire",
+        (
+            RollOnMisfire,
             s.roll_on_misfire_percent,
-            "%",
-            None,
-            Some(limits.roll_on_misfire_percent),
+            at_most(l.roll_on_misfire_percent),
         ),
-        check(
-            "roll_on_smoke",
+        (
+            RollOnSmoke,
             s.roll_on_opacity_percent,
-            "% opacity",
-            None,
-            Some(limits.roll_on_opacity_percent),
+            at_most(l.roll_on_opacity_percent),
         ),
-        check(
-            "hot_idle",
+        (
+            HotIdle,
             s.hot_idle_excess_percent,
-            "% of settled idle",
-            Some(-limits.hot_idle_percent),
-            Some(limits.hot_idle_percent),
+            within(l.hot_idle_percent, l.hot_idle_percent),
         ),
     ]
+    .into_iter()
+    .map(
+        |(name, value, (low, high)): (_, Option<f64>, (Option<f64>, Option<f64>))| Check {
+            name,
+            value,
+            unit: name.unit(),
+            low,
+            high,
+            pass: value.is_some_and(|v| low.is_none_or(|l| v >= l) && high.is_none_or(|h| v <= h)),
+        },
+    )
+    .collect()
 }

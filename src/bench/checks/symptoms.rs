@@ -1,11 +1,10 @@
 //! All manoeuvres of a sign-off, and what they showed.
 
-use super::{Facts, idle_gap_mm};
-use crate::bench::measures::{self, Waits};
-use crate::bench::rig::Rig;
+use super::idle_gap_mm;
+use crate::bench::lab::{Case, Lab};
+use crate::bench::measures::{Findings, What};
 use crate::engine::Setup;
 use crate::engine::params::Setting;
-use crate::engine::state::Load;
 
 /// Everything noticed during the checks; none where the engine died first.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
@@ -70,59 +69,76 @@ pub struct Symptoms {
     pub stalled: bool,
 }
 
-/// Does all manoeuvres from an engine in a state of its own.
-pub(super) fn measure(start: Rig, setup: &Setup, facts: Facts, setting: Setting, waits: &Waits) -> Symptoms {
-    let clutch_rpm = setup.engine.drive.clutch_engage_rpm;
-    let (rig, idle) = measures::settle(start, waits);
-    let alive = idle.rpm > 0.0;
-    let burst = alive.then(|| measures::burst(rig, idle.rpm, clutch_rpm, waits));
-    let snap = alive.then(|| measures::snap(rig, waits));
-    let half = alive.then(|| measures::half_throttle(rig)).filter(|h| h.rpm > 0.0);
-    let roll = alive.then(|| measures::roll_on(rig, 6.0));
-    let free = alive.then(|| measures::free_speed(rig)).filter(|rpm| *rpm > 0.0);
-    let hot = alive.then(|| measures::hot_idle(rig));
-    let pinch = alive.then(|| measures::pinch(rig));
-    // The brake turns any engine that fires: power can be judged though the idle dies.
-    let brake = Waits {
-        brake_rpm: facts.rated_rpm,
-        ..*waits
-    };
-    let mut on_brake = start.with_load(Load::Brake(facts.rated_rpm / 60.0));
-    let full = measures::settle_on_brake(&mut on_brake, &brake);
-    let full = (full.rpm > 0.0 && full.power_w > 0.0).then_some(full);
-    let best = full.map(|_| measures::best_power(&on_brake, setting, 0.5));
+/// What needs an idle that lives.
+const AT_IDLE: [What; 7] = [
+    What::Burst,
+    What::Snap,
+    What::Half,
+    What::RollOn,
+    What::Free,
+    What::HotIdle,
+    What::Pinch,
+];
+
+/// Does all manoeuvres with the engines of these cases: idle and brake first, then, side by side, all that starts from them.
+pub(super) fn measure(lab: &mut Lab, cases: &[Case]) {
+    let first = [What::Idle, What::Brake];
+    lab.measure(cases.iter().flat_map(|case| first.map(|what| (*case, what))));
+    let mut then = Vec::new();
+    for case in cases {
+        let found = lab.findings(*case);
+        if found.idle.is_some_and(|m| m.found.rpm > 0.0) {
+            then.extend(AT_IDLE.map(|what| (*case, what)));
+        }
+        // The brake turns any engine that fires: power can be judged though the idle dies.
+        if found.brake.is_some_and(|m| m.found.rpm > 0.0 && m.found.power_w > 0.0) {
+            then.push((*case, What::BestPower));
+        }
+    }
+    lab.measure(then);
+}
+
+/// What the manoeuvres showed.
+pub(super) fn symptoms(found: &Findings, setup: &Setup, setting: Setting) -> Symptoms {
+    let idle = found.idle.map(|m| m.found).filter(|idle| idle.rpm > 0.0);
+    let (burst, snap) = (found.burst.map(|m| m.found), found.snap.map(|m| m.found));
+    let half = found.half.map(|m| m.found).filter(|h| h.rpm > 0.0);
+    let roll = found.roll_on.map(|m| m.found);
+    let hot = found.hot_idle.map(|m| m.found.rpm).filter(|rpm| *rpm > 0.0);
+    let full = found.brake.map(|m| m.found).filter(|f| f.rpm > 0.0 && f.power_w > 0.0);
+    let best = found.best_power.map(|m| m.found);
 
     let burst_ok = burst.filter(|b| !b.stalled);
     let snap_ok = snap.filter(|s| !s.stalled);
     Symptoms {
-        idle_rpm: alive.then_some(idle.rpm),
-        idle_variation_percent: alive.then_some(idle.variation_percent),
+        idle_rpm: idle.map(|i| i.rpm),
+        idle_variation_percent: idle.map(|i| i.variation_percent),
         idle_return_s: burst_ok.and_then(|b| b.return_s),
         idle_early_excess_percent: burst_ok.map(|b| b.early_excess_percent),
         idle_settle_s: burst_ok.map(|b| b.settle_s),
-        idle_pinch_rise_percent: pinch.map(|p| p.rise_percent),
-        hot_idle_excess_percent: hot.filter(|rpm| *rpm > 0.0).map(|rpm| 100.0 * (rpm / idle.rpm - 1.0)),
+        idle_pinch_rise_percent: found.pinch.map(|m| m.found.rise_percent),
+        hot_idle_excess_percent: hot.zip(idle).map(|(rpm, idle)| 100.0 * (rpm / idle.rpm - 1.0)),
         snap_delay_s: snap_ok.and_then(|s| s.delay_s),
         snap_puff_excess: snap_ok.map(|s| s.puff_excess),
         half_throttle_misfire_percent: half.map(|h| h.misfire_percent),
         snap_misfire_percent: snap_ok.map(|s| s.misfire_percent),
         roll_on_misfire_percent: roll.map(|r| r.misfire_percent),
         roll_on_opacity_percent: roll.map(|r| r.opacity_percent),
-        full_throttle_rpm: free,
+        full_throttle_rpm: found.free.map(|m| m.found.rpm).filter(|rpm| *rpm > 0.0),
         full_throttle_power_w: full.map(|f| f.power_w),
-        best_power_w: best.map(|b| b.0),
+        best_power_w: best.map(|b| b.power_w),
         head_temperature_c: full.map(|f| f.head_temperature_c),
         smoke_opacity_percent: full.map(|f| f.opacity_percent),
         detonation_index: full.map(|f| f.detonation_index),
-        equivalence_ratio_idle: alive.then_some(idle.equivalence_ratio),
+        equivalence_ratio_idle: idle.map(|i| i.equivalence_ratio),
         equivalence_ratio_half: half.map(|h| h.equivalence_ratio),
         equivalence_ratio_full: full.map(|f| f.equivalence_ratio),
-        equivalence_ratio_best_power: best.map(|b| b.1),
+        equivalence_ratio_best_power: best.map(|b| b.equivalence_ratio),
         air_fuel_ratio_full: full.map(|f| setup.fuel.stoichiometric_air_fuel_ratio / f.equivalence_ratio),
         fuel_flow_full_g_per_s: full.map(|f| f.fuel_flow_g_per_s),
         idle_gap_mm: idle_gap_mm(setup, setting),
-        idle_film_mg: alive.then_some(idle.film_mg),
-        idle_film_time_constant_s: alive.then_some(idle.film_time_constant_s),
-        stalled: !alive || burst.is_some_and(|b| b.stalled) || snap.is_some_and(|s| s.stalled),
+        idle_film_mg: idle.map(|i| i.film_mg),
+        idle_film_time_constant_s: idle.map(|i| i.film_time_constant_s),
+        stalled: idle.is_none() || burst.is_some_and(|b| b.stalled) || snap.is_some_and(|s| s.stalled),
     }
 }

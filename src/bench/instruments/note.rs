@@ -1,6 +1,4 @@
-//! The things that can be noticed, and each in a tuner's words.
-
-use std::fmt;
+//! The things that can be heard and seen while an engine runs.
 
 use serde::Serialize;
 
@@ -64,36 +62,35 @@ pub enum Note {
     SmokeThick,
 }
 
-impl fmt::Display for Note {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Silent => "silence: the engine stands",
-            Self::IdleSlow => "a slow, heavy idle",
-            Self::IdleEven => "an idle of the right pitch",
-            Self::IdleFast => "a fast idle",
-            Self::IdleWavers => "the idle wavers",
-            Self::IdleFalls => "the idle is falling",
-            Self::IdleRises => "the idle is rising",
-            Self::IdleTooSoon => "the idle has not settled yet: wait some ten seconds and listen again",
-            Self::ReturnHangs => "after the burst it hung high before it came down",
-            Self::ReturnSinks => "after the burst it came down, then kept sinking for seconds",
-            Self::ReturnDrops => "after the burst it dropped low and picked up again",
-            Self::ReturnClean => "after the burst it came straight down to its idle",
-            Self::SnapCrisp => "it picked up at once",
-            Self::SnapHesitates => "it hesitated before it picked up",
-            Self::SnapBogs => "it bogged and hardly picked up",
-            Self::SnapStutters => "it stuttered on the way up",
-            Self::SnapPuffs => "a puff of smoke as it opened",
-            Self::PartRough => "rough at part throttle: it stutters and misses beats",
-            Self::PartClean => "even at part throttle",
-            Self::FullRough => "rough at full throttle: a burble, beats missing",
-            Self::FullClean => "an even scream at full throttle",
-            Self::FullSags => "the pitch sags while the throttle is held",
-            Self::Crackle => "a hard metallic crackle",
-            Self::SmokeNone => "hardly any smoke",
-            Self::SmokeThin => "a thin trail of smoke",
-            Self::SmokeTrail => "a steady trail of smoke",
-            Self::SmokeThick => "thick smoke",
-        })
-    }
+impl Note {
+    /// All of them.
+    pub const ALL: [Self; 27] = [
+        Self::Silent,
+        Self::IdleSlow,
+        Self::IdleEven,
+        Self::IdleFast,
+        Self::IdleWavers,
+        Self::IdleFalls,
+        Self::IdleRises,
+        Self::IdleTooSoon,
+        Self::ReturnHangs,
+        Self::ReturnSinks,
+        Self::ReturnDrops,
+        Self::ReturnClean,
+        Self::SnapCrisp,
+        Self::SnapHesitates,
+        Self::SnapBogs,
+        Self::SnapStutters,
+        Self::SnapPuffs,
+        Self::PartRough,
+        Self::PartClean,
+        Self::FullRough,
+        Self::FullClean,
+        Self::FullSags,
+        Self::Crackle,
+        Self::SmokeNone,
+        Self::SmokeThin,
+        Self::SmokeTrail,
+        Self::SmokeThick,
+    ];
 }

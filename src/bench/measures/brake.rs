@@ -1,52 +1,99 @@
 //! Full throttle on the brake: the running point once the head has settled, and the best power that the high-speed needle can give
 //! there.
 
-use super::Waits;
-use super::steady::{Steady, watch_steady};
-use crate::bench::rig::Rig;
-use crate::engine::Setup;
-use crate::engine::params::Setting;
-use crate::engine::state::Load;
-
-/// The engine on the brake at full throttle until its head has settled.
-pub fn on_brake(setup: &Setup, setting: Setting, seed: u64, waits: &Waits) -> (Rig, Steady) {
-    let mut rig = Rig::warm(setup, setting, seed).with_load(Load::Brake(waits.brake_rpm / 60.0));
-    let steady = settle_on_brake(&mut rig, waits);
-    (rig, steady)
-}
+use super::steady::watched;
+use super::{Base, From, Measure, Steadily, Steady};
+use crate::bench::manoeuvre::table;
+use crate::bench::player::{Play, Played, Stand};
 
 /// Full throttle on the brake until the head has settled, refuelled on the way.
-pub fn settle_on_brake(rig: &mut Rig, waits: &Waits) -> Steady {
-    // A fair guess of the head saves half of the wait; the hold forgets it.
-    rig.state.head_temperature = rig.state.head_temperature.max(388.15);
-    rig.pass(1.0, 0.5 * waits.brake_hold_s);
-    refill(rig);
-    rig.pass(1.0, 0.5 * waits.brake_hold_s);
-    refill(rig);
-    watch_steady(rig, 1.0, 2.0)
+pub struct Brake;
+
+impl Measure for Brake {
+    type Eyes = Steadily;
+    type Found = Steady;
+    const FROM: From = From::Start;
+
+    fn plays(base: &Base) -> Vec<Play<Steadily>> {
+        let mut plays = watched(base, table::brake(base.waits));
+        for play in &mut plays {
+            // A fair guess of the head saves half of the wait; the hold forgets it.
+            let head = &mut play.from.state.head_temperature;
+            *head = head.max(388.15);
+        }
+        plays
+    }
+
+    fn found(played: &[Played<Steadily>]) -> Steady {
+        played[0].watch.steady()
+    }
 }
 
-/// A full tank again.
-pub fn refill(rig: &mut Rig) {
-    rig.state.tank_fuel = rig.engine.tank_capacity();
+/// The best that the high-speed needle can give.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Best {
+    /// Power, W.
+    pub power_w: f64,
+    /// Equivalence ratio at it.
+    pub equivalence_ratio: f64,
 }
 
-/// Best power over the high-speed needle around a settled running point, W, and the equivalence ratio at it.
+/// Best power over the high-speed needle around a settled running point.
 ///
 /// Every trial meets the same noise from the same state, so their differences are the needle's; a parabola through the three
 /// best settings places the maximum between them.
-pub fn best_power(rig: &Rig, setting: Setting, seconds: f64) -> (f64, f64) {
-    let mut trials: Vec<(f64, f64)> = Vec::with_capacity(20);
-    for k in -11..=7 {
-        let high_turns = setting.high_turns + f64::from(k) / 12.0;
-        if high_turns < 0.2 {
-            continue;
-        }
-        let mut trial = rig.with_setting(Setting { high_turns, ..setting });
-        trial.pass(1.0, 0.4);
-        let steady = watch_steady(&mut trial, 1.0, seconds);
-        trials.push((steady.equivalence_ratio, steady.power_w));
+pub struct BestPower;
+
+impl Measure for BestPower {
+    type Eyes = Steadily;
+    type Found = Best;
+    const FROM: From = From::Braked;
+
+    fn plays(base: &Base) -> Vec<Play<Steadily>> {
+        power_trials(&base.from, 0.5)
     }
+
+    fn found(played: &[Played<Steadily>]) -> Best {
+        Best::of(played)
+    }
+}
+
+/// A twelfth of a turn from trial to trial, each looked at for `seconds`.
+pub fn power_trials(braked: &Stand, seconds: f64) -> Vec<Play<Steadily>> {
+    let high_turns = braked.controls.high_turns;
+    (-11..=7)
+        .map(|k| high_turns + f64::from(k) / 12.0)
+        .filter(|high_turns| *high_turns >= 0.2)
+        .map(|high_turns| {
+            let mut from = *braked;
+            from.controls.high_turns = high_turns;
+            Play {
+                from,
+                manoeuvre: table::steady(1.0, 0.4, seconds),
+                watch: Steadily::default(),
+            }
+        })
+        .collect()
+}
+
+impl Best {
+    /// Of trials from lean to rich.
+    pub fn of(played: &[Played<Steadily>]) -> Self {
+        let trials: Vec<(f64, f64)> = played
+            .iter()
+            .map(|p| p.watch.steady())
+            .map(|s| (s.equivalence_ratio, s.power_w))
+            .collect();
+        let (power_w, equivalence_ratio) = top(&trials);
+        Self {
+            power_w,
+            equivalence_ratio,
+        }
+    }
+}
+
+/// Power and equivalence ratio at the top of trials (equivalence ratio, power).
+fn top(trials: &[(f64, f64)]) -> (f64, f64) {
     let best = (0..trials.len())
         .max_by(|a, b| trials[*a].1.total_cmp(&trials[*b].1))
         .unwrap_or(0);

@@ -1,7 +1,10 @@
 //! A burst of full throttle and the return to idle: how soon the speed is down, and how it settles there.
 
-use super::{Mean, Waits};
-use crate::bench::rig::Rig;
+use super::{Base, From, Mean, Measure, Tally};
+use crate::bench::manoeuvre::{Mark, table};
+use crate::bench::player::{Now, Observer, Play, Played};
+use crate::engine::state::{Revolution, State};
+use crate::units::rpm_from_rev_per_second;
 
 /// Return from a burst of full throttle.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -22,61 +25,117 @@ pub struct Burst {
     pub top_rpm: f64,
 }
 
-/// Full throttle, shut, hold: `settled_rpm` is what the speed is held against.
-pub fn burst(mut rig: Rig, settled_rpm: f64, clutch_rpm: f64, waits: &Waits) -> Burst {
-    let mut top: f64 = 0.0;
-    rig.hold(1.0, waits.burst_s, |_, r, _| top = top.max(r.speed * 60.0));
-    let threshold = (1.5 * settled_rpm).min(clutch_rpm);
-    // Speeds over tenths of a second on the engine's own clock.
-    let mut windows: Vec<(f64, f64)> = Vec::with_capacity(160);
-    let mut crossed = None;
-    let (mut turned, mut since, mut before) = (0.0, 0.0, (0.0, rig.rpm()));
-    rig.hold(0.0, 12.0, |t, r, _| {
-        let rpm = r.speed * 60.0;
-        if crossed.is_none() && rpm < threshold {
-            let share = if before.1 > rpm {
-                (before.1 - threshold) / (before.1 - rpm)
-            } else {
-                1.0
-            };
-            crossed = Some(before.0 + (t - before.0) * share.clamp(0.0, 1.0));
+/// Watches a burst.
+#[derive(Clone, Debug)]
+pub struct Eyes {
+    settled_rpm: f64,
+    threshold_rpm: f64,
+    top_rpm: f64,
+    /// When it crossed the threshold, s after shutting.
+    crossed: Option<f64>,
+    /// Time and speed of the revolution before.
+    before: (f64, f64),
+    tenth: Tally,
+    /// Middles of tenths of a second after shutting, and the speeds over them, rpm.
+    tenths: Vec<(f64, f64)>,
+}
+
+impl Observer for Eyes {
+    #[inline(always)]
+    fn see(&mut self, now: &Now, r: &Revolution, _: &State) {
+        let (t, rpm) = (now.seconds, rpm_from_rev_per_second(r.speed));
+        match now.mark {
+            Mark::Open => {
+                self.top_rpm = self.top_rpm.max(rpm);
+                self.before = (0.0, rpm);
+            }
+            Mark::Return => {
+                if self.crossed.is_none() && rpm < self.threshold_rpm {
+                    let (then, faster) = self.before;
+                    let share = if faster > rpm {
+                        (faster - self.threshold_rpm) / (faster - rpm)
+                    } else {
+                        1.0
+                    };
+                    self.crossed = Some(then + (t - then) * share.clamp(0.0, 1.0));
+                }
+                self.before = (t, rpm);
+                if let Some((turned, since)) = self.tenth.full(r, 0.1) {
+                    let mean = if rpm > 0.0 {
+                        rpm_from_rev_per_second(turned / since)
+                    } else {
+                        0.0
+                    };
+                    self.tenths.push((t - 0.5 * since, mean));
+                }
+            }
+            _ => {}
         }
-        before = (t, rpm);
-        turned += 1.0;
-        since += r.duration;
-        if since >= 0.1 {
-            windows.push((t - 0.5 * since, if rpm > 0.0 { turned / since * 60.0 } else { 0.0 }));
-            (turned, since) = (0.0, 0.0);
-        }
-    });
-    let origin = crossed.unwrap_or(12.0);
-    let after: Vec<(f64, f64)> = windows
-        .iter()
-        .filter(|w| w.0 >= origin)
-        .map(|w| (w.0 - origin, 100.0 * (w.1 / settled_rpm - 1.0)))
-        .collect();
-    let mut early = Mean::default();
-    for w in after.iter().filter(|w| (0.3..1.3).contains(&w.0)) {
-        early.add(w.1, 1.0);
     }
-    // Smoothed over half a second, so that an idle's own variation is not taken for drift.
-    let smooth: Vec<(f64, f64)> = after
-        .windows(5)
-        .map(|w| (w[2].0, w.iter().map(|x| x.1).sum::<f64>() / 5.0))
-        .collect();
-    let settle_s = smooth.iter().rev().find(|w| w.1.abs() > 5.0).map_or(0.0, |w| w.0);
-    let late = smooth
-        .iter()
-        .filter(|w| w.0 >= 1.0)
-        .fold(0.0_f64, |m, w| m.max(w.1.abs()));
-    let lowest = smooth.iter().fold(f64::INFINITY, |m, w| m.min(w.1));
-    Burst {
-        return_s: crossed,
-        early_excess_percent: early.value().unwrap_or(100.0),
-        settle_s,
-        late_deviation_percent: late,
-        lowest_percent: if lowest.is_finite() { lowest } else { 0.0 },
-        stalled: rig.stalled(),
-        top_rpm: top,
+}
+
+impl Eyes {
+    fn burst(&self) -> Burst {
+        let origin = self.crossed.unwrap_or(12.0);
+        let after: Vec<(f64, f64)> = self
+            .tenths
+            .iter()
+            .filter(|w| w.0 >= origin)
+            .map(|w| (w.0 - origin, 100.0 * (w.1 / self.settled_rpm - 1.0)))
+            .collect();
+        let mut early = Mean::default();
+        for w in after.iter().filter(|w| (0.3..1.3).contains(&w.0)) {
+            early.add(w.1, 1.0);
+        }
+        // Smoothed over half a second, so that an idle's own variation is not taken for drift.
+        let smooth: Vec<(f64, f64)> = after
+            .windows(5)
+            .map(|w| (w[2].0, w.iter().map(|x| x.1).sum::<f64>() / 5.0))
+            .collect();
+        let settle_s = smooth.iter().rev().find(|w| w.1.abs() > 5.0).map_or(0.0, |w| w.0);
+        let late = smooth
+            .iter()
+            .filter(|w| w.0 >= 1.0)
+            .fold(0.0_f64, |m, w| m.max(w.1.abs()));
+        let lowest = smooth.iter().fold(f64::INFINITY, |m, w| m.min(w.1));
+        Burst {
+            return_s: self.crossed,
+            early_excess_percent: early.value().unwrap_or(100.0),
+            settle_s,
+            late_deviation_percent: late,
+            lowest_percent: if lowest.is_finite() { lowest } else { 0.0 },
+            stalled: self.before.1 <= 0.0,
+            top_rpm: self.top_rpm,
+        }
+    }
+}
+
+/// Full throttle, shut, hold, against the settled idle.
+pub struct Bursting;
+
+impl Measure for Bursting {
+    type Eyes = Eyes;
+    type Found = Burst;
+    const FROM: From = From::Settled;
+
+    fn plays(base: &Base) -> Vec<Play<Eyes>> {
+        let settled_rpm = base.idle_rpm.max(1.0);
+        vec![Play {
+            from: base.from,
+            manoeuvre: table::burst(base.waits),
+            watch: Eyes {
+                settled_rpm,
+                threshold_rpm: (1.5 * settled_rpm).min(base.clutch_rpm),
+                top_rpm: 0.0,
+                crossed: None,
+                before: (0.0, 0.0),
+                tenth: Tally::default(),
+                tenths: Vec::with_capacity(160),
+            },
+        }]
+    }
+
+    fn found(played: &[Played<Eyes>]) -> Burst {
+        played[0].watch.burst()
     }
 }

@@ -1,7 +1,10 @@
 //! Opening the throttle from idle: a snap to full after a wait, and a slow opening.
 
-use super::{Mean, Waits};
-use crate::bench::rig::Rig;
+use super::{Base, From, Mean, Measure, missed};
+use crate::bench::manoeuvre::{Mark, table};
+use crate::bench::player::{Now, Observer, Play, Played};
+use crate::engine::state::{Revolution, State};
+use crate::units::rpm_from_rev_per_second;
 
 /// A snap to full throttle after a wait at idle.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -18,53 +21,95 @@ pub struct Snap {
     pub stalled: bool,
 }
 
-/// Clears out twice, idles the wait, snaps to full.
-pub fn snap(mut rig: Rig, waits: &Waits) -> Snap {
-    for _ in 0..2 {
-        rig.pass(1.0, 1.0);
-        rig.pass(0.0, 1.5);
-    }
-    rig.pass(0.0, waits.snap_wait_s);
-    let died_waiting = rig.stalled();
-    let mark = waits.snap_mark_rpm;
-    let mut delay = None;
-    let mut before = (0.0, rig.rpm());
-    let (mut missed, mut unburnt, mut turns) = (0.0, 0.0, 0.0_f64);
-    // Oil flow over 50 ms windows: what an eye takes for one puff.
-    let (mut oil, mut since, mut peak) = (0.0, 0.0, 0.0_f64);
-    let mut steady = Mean::default();
-    rig.hold(1.0, 4.0, |t, r, _| {
-        let rpm = r.speed * 60.0;
-        if delay.is_none() && rpm >= mark {
-            delay = Some(before.0 + (t - before.0) * (mark - before.1) / (rpm - before.1).max(1e-9));
+/// Watches a snap.
+#[derive(Clone, Copy, Debug)]
+pub struct SnapEyes {
+    mark_rpm: f64,
+    delay: Option<f64>,
+    died_waiting: bool,
+    /// Time since opening and speed of the revolution before.
+    before: (f64, f64),
+    missed: f64,
+    unburnt: f64,
+    turns: f64,
+    /// Oil since, seconds since, and the highest flow: over 50 ms, what an eye takes for one puff.
+    puff: (f64, f64, f64),
+    steady: Mean,
+}
+
+impl Observer for SnapEyes {
+    #[inline(always)]
+    fn see(&mut self, now: &Now, r: &Revolution, _: &State) {
+        let (t, rpm) = (now.seconds, rpm_from_rev_per_second(r.speed));
+        if now.mark != Mark::Open {
+            self.before = (0.0, rpm);
+            self.died_waiting = rpm <= 0.0;
+            return;
         }
-        before = (t, rpm);
-        if delay.is_none_or(|d| t < d + 0.3) {
-            turns += 1.0;
-            missed += f64::from(u8::from(r.burnt_share < 0.5));
-            unburnt += 1.0 - r.burnt_share;
+        if self.delay.is_none() && rpm >= self.mark_rpm {
+            let (then, slower) = self.before;
+            self.delay = Some(then + (t - then) * (self.mark_rpm - slower) / (rpm - slower).max(1e-9));
         }
-        oil += r.oil_out;
-        since += r.duration;
-        if since >= 0.05 {
-            peak = peak.max(oil / since);
-            (oil, since) = (0.0, 0.0);
+        self.before = (t, rpm);
+        if self.delay.is_none_or(|d| t < d + 0.3) {
+            self.turns += 1.0;
+            self.missed += missed(r);
+            self.unburnt += 1.0 - r.burnt_share;
+        }
+        let (oil, since, peak) = &mut self.puff;
+        *oil += r.oil_out;
+        *since += r.duration;
+        if *since >= 0.05 {
+            *peak = peak.max(*oil / *since);
+            (*oil, *since) = (0.0, 0.0);
         }
         if t > 2.5 {
-            steady.add(r.oil_out / r.duration, r.duration);
+            self.steady.add(r.oil_out / r.duration, r.duration);
         }
-    });
-    let steady = steady.value().unwrap_or(0.0);
-    Snap {
-        delay_s: if died_waiting { None } else { delay },
-        puff_excess: if steady > 1e-9 { (peak - steady) / steady } else { 0.0 },
-        misfire_percent: 100.0 * missed / turns.max(1.0),
-        unburnt_percent: 100.0 * unburnt / turns.max(1.0),
-        stalled: rig.stalled(),
     }
 }
 
-/// Slow opening from idle to full over `seconds`.
+/// Clears out twice, idles the wait, snaps to full.
+pub struct Snapping;
+
+impl Measure for Snapping {
+    type Eyes = SnapEyes;
+    type Found = Snap;
+    const FROM: From = From::Settled;
+
+    fn plays(base: &Base) -> Vec<Play<SnapEyes>> {
+        vec![Play {
+            from: base.from,
+            manoeuvre: table::snap(base.waits),
+            watch: SnapEyes {
+                mark_rpm: base.waits.snap_mark_rpm,
+                delay: None,
+                died_waiting: false,
+                before: (0.0, 0.0),
+                missed: 0.0,
+                unburnt: 0.0,
+                turns: 0.0,
+                puff: (0.0, 0.0, 0.0),
+                steady: Mean::default(),
+            },
+        }]
+    }
+
+    fn found(played: &[Played<SnapEyes>]) -> Snap {
+        let eyes = &played[0].watch;
+        let steady = eyes.steady.value().unwrap_or(0.0);
+        let peak = eyes.puff.2;
+        Snap {
+            delay_s: if eyes.died_waiting { None } else { eyes.delay },
+            puff_excess: if steady > 1e-9 { (peak - steady) / steady } else { 0.0 },
+            misfire_percent: 100.0 * eyes.missed / eyes.turns.max(1.0),
+            unburnt_percent: 100.0 * eyes.unburnt / eyes.turns.max(1.0),
+            stalled: eyes.before.1 <= 0.0,
+        }
+    }
+}
+
+/// Slow opening from idle to full.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct RollOn {
     /// Revolutions that missed, percent, in the worst tenth of the opening.
@@ -75,35 +120,73 @@ pub struct RollOn {
     pub opacity_percent: f64,
 }
 
-/// Opens slowly.
-pub fn roll_on(mut rig: Rig, seconds: f64) -> RollOn {
-    let steps = 60;
-    let mut worst: f64 = 0.0;
-    let mut thickest: f64 = 0.0;
-    let (mut missed, mut unburnt, mut turns) = (0.0, 0.0, 0.0);
-    let mut worst_unburnt: f64 = 0.0;
-    for step in 0..steps {
-        let mut opacity = Mean::default();
-        rig.hold(
-            f64::from(step + 1) / f64::from(steps),
-            seconds / f64::from(steps),
-            |_, r, _| {
-                turns += 1.0;
-                missed += f64::from(u8::from(r.burnt_share < 0.5));
-                unburnt += 1.0 - r.burnt_share;
-                opacity.add(100.0 * r.opacity, r.duration);
-            },
-        );
-        thickest = thickest.max(opacity.value().unwrap_or(0.0));
-        if step % 6 == 5 {
-            worst = worst.max(100.0 * missed / turns);
-            worst_unburnt = worst_unburnt.max(100.0 * unburnt / turns);
-            (missed, unburnt, turns) = (0.0, 0.0, 0.0);
+/// Steps of the opening that make a tenth of it.
+const TENTH: u8 = 6;
+
+/// Watches a slow opening.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct RollEyes {
+    step: u8,
+    opacity: Mean,
+    thickest: f64,
+    missed: f64,
+    unburnt: f64,
+    turns: f64,
+    worst_missed: f64,
+    worst_unburnt: f64,
+}
+
+impl RollEyes {
+    /// A step is over.
+    fn stepped(&mut self) {
+        self.thickest = self.thickest.max(self.opacity.value().unwrap_or(0.0));
+        self.opacity = Mean::default();
+        if self.step % TENTH == TENTH - 1 {
+            self.worst_missed = self.worst_missed.max(100.0 * self.missed / self.turns);
+            self.worst_unburnt = self.worst_unburnt.max(100.0 * self.unburnt / self.turns);
+            (self.missed, self.unburnt, self.turns) = (0.0, 0.0, 0.0);
         }
     }
-    RollOn {
-        misfire_percent: worst,
-        unburnt_percent: worst_unburnt,
-        opacity_percent: thickest,
+}
+
+impl Observer for RollEyes {
+    #[inline(always)]
+    fn see(&mut self, now: &Now, r: &Revolution, _: &State) {
+        let Mark::Step(step) = now.mark else { return };
+        if step != self.step {
+            self.stepped();
+            self.step = step;
+        }
+        self.turns += 1.0;
+        self.missed += missed(r);
+        self.unburnt += 1.0 - r.burnt_share;
+        self.opacity.add(100.0 * r.opacity, r.duration);
+    }
+}
+
+/// Opens slowly.
+pub struct Rolling;
+
+impl Measure for Rolling {
+    type Eyes = RollEyes;
+    type Found = RollOn;
+    const FROM: From = From::Settled;
+
+    fn plays(base: &Base) -> Vec<Play<RollEyes>> {
+        vec![Play {
+            from: base.from,
+            manoeuvre: table::roll_on(),
+            watch: RollEyes::default(),
+        }]
+    }
+
+    fn found(played: &[Played<RollEyes>]) -> RollOn {
+        let mut eyes = played[0].watch;
+        eyes.stepped();
+        RollOn {
+            misfire_percent: eyes.worst_missed,
+            unburnt_percent: eyes.worst_unburnt,
+            opacity_percent: eyes.thickest,
+        }
     }
 }

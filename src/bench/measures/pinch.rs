@@ -1,7 +1,11 @@
 //! The fuel line pinched at idle: a rich engine speeds up as it leans out, before it starves; a lean one only fades.
 
-use super::idle::watch_idle;
-use crate::bench::rig::Rig;
+use super::idle::Watching;
+use super::{Base, From, Measure, Tally};
+use crate::bench::manoeuvre::{Mark, table};
+use crate::bench::player::{Now, Observer, Play, Played};
+use crate::engine::state::{Revolution, State};
+use crate::units::rpm_from_rev_per_second;
 
 /// What came of it.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -15,42 +19,59 @@ pub struct Pinch {
 /// Times that the line is pinched: an idle wanders by about as much as a lean end rises.
 const TRIALS: u8 = 4;
 
-/// Pinches the line of an engine that idles, until it stands; the mean of four trials, each a little later than the last.
-pub fn pinch(mut rig: Rig) -> Pinch {
-    let (mut rises, mut deaths, mut died) = (0.0, 0.0, 0_u8);
-    for _ in 0..TRIALS {
-        let idle_rpm = watch_idle(&mut rig, 2.0).rpm.max(1.0);
-        let trial = once(rig, idle_rpm);
-        rises += trial.rise_percent;
-        deaths += trial.died_s.unwrap_or(0.0);
-        died += u8::from(trial.died_s.is_some());
-    }
-    Pinch {
-        rise_percent: rises / f64::from(TRIALS),
-        died_s: (died == TRIALS).then(|| deaths / f64::from(TRIALS)),
+/// Watches one trial: the idle before it, and what comes of the pinch.
+#[derive(Clone, Debug, Default)]
+pub struct Eyes {
+    idle: Watching,
+    window: Tally,
+    top_rpm: f64,
+    died_s: Option<f64>,
+}
+
+impl Observer for Eyes {
+    #[inline(always)]
+    fn see(&mut self, now: &Now, r: &Revolution, state: &State) {
+        if now.mark != Mark::Pinch {
+            self.idle.see(now, r, state);
+            return;
+        }
+        if let Some((turned, since)) = self.window.full(r, 0.3) {
+            self.top_rpm = self.top_rpm.max(rpm_from_rev_per_second(turned / since));
+        }
+        if r.speed <= 0.0 {
+            self.died_s = Some(now.seconds);
+        }
     }
 }
 
-fn once(mut rig: Rig, idle_rpm: f64) -> Pinch {
-    rig.controls.line_open = 0.0;
-    let (mut top, mut turned, mut since) = (0.0_f64, 0.0, 0.0);
-    let mut died_s = None;
-    rig.hold(0.0, 30.0, |t, r, _| {
-        if died_s.is_some() {
-            return;
+/// Pinches the line of an engine that idles, until it stands; the mean of four trials, each a little later than the last.
+pub struct Pinching;
+
+impl Measure for Pinching {
+    type Eyes = Eyes;
+    type Found = Pinch;
+    const FROM: From = From::Settled;
+
+    fn plays(base: &Base) -> Vec<Play<Eyes>> {
+        (0..TRIALS)
+            .map(|before| Play {
+                from: base.from,
+                manoeuvre: table::pinch(before),
+                watch: Eyes::default(),
+            })
+            .collect()
+    }
+
+    fn found(played: &[Played<Eyes>]) -> Pinch {
+        let (mut rises, mut deaths, mut died) = (0.0, 0.0, 0_u8);
+        for Played { watch, .. } in played {
+            rises += 100.0 * (watch.top_rpm / watch.idle.idle().rpm.max(1.0) - 1.0);
+            deaths += watch.died_s.unwrap_or(0.0);
+            died += u8::from(watch.died_s.is_some());
         }
-        turned += 1.0;
-        since += r.duration;
-        if since >= 0.3 {
-            top = top.max(turned / since * 60.0);
-            (turned, since) = (0.0, 0.0);
+        Pinch {
+            rise_percent: rises / f64::from(TRIALS),
+            died_s: (died == TRIALS).then(|| deaths / f64::from(TRIALS)),
         }
-        if r.speed <= 0.0 {
-            died_s = Some(t);
-        }
-    });
-    Pinch {
-        rise_percent: 100.0 * (top / idle_rpm - 1.0),
-        died_s,
     }
 }

@@ -1,121 +1,202 @@
 //! Rows of race duty and the cold engine: S13, S15, S16.
 
-use super::{INF, Quantity, Table, adder, percent};
-use crate::bench::measures;
-use crate::bench::rig::Rig;
-use crate::engine::state::Load;
+use super::{Asked, Change, Group, INF, Off, Rows, Table, off, percent};
+use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment, table};
+use crate::bench::measures::{Idle, Steadily, Steady, Watching, What};
+use crate::bench::player::{Now, Observer, Played, Stand, Unseen};
+use crate::bench::rig;
+use crate::engine::state::{Load, Revolution, State};
+use crate::units::celsius_from_kelvin;
 
-impl Table<'_> {
-    /// S13 (race duty, time constant), S15 (race duty), S16.
-    pub fn heat_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = adder(out);
-        let mut rig = Rig::warm(self.setup, self.setting, self.seed).with_load(Load::Track);
-        measures::drive(&mut rig, 6);
-        measures::refill(&mut rig);
-        let before = rig.state.time;
-        measures::drive(&mut rig, 2);
-        let seconds = rig.state.time - before;
-        let used = (rig.engine.tank_capacity() - rig.state.tank_fuel) / seconds;
-        add(
-            "S13",
-            "race duty: head, °C",
-            rig.state.head_temperature - 273.15,
-            95.0,
-            125.0,
-            8.0,
-        );
-        add(
-            "S15",
-            "125 ml in race duty, min",
-            125e-6 * self.setup.fuel.density(self.setup.air.temperature) / used.max(1e-9) / 60.0,
-            7.0,
-            11.0,
-            1.0,
-        );
-        let clean = self.idle(0.0, 0.0).1;
-        // Time constant: step from idle-warm to full load.
-        let mut rig = Rig::warm(self.setup, self.setting, self.seed).with_load(Load::Brake(500.0));
-        rig.state.head_temperature = 333.15;
-        let mut series = Vec::new();
-        rig.hold(1.0, 150.0, |t, _, s| series.push((t, s.head_temperature)));
-        let last = series.last().map_or(0.0, |x| x.1);
-        let first = series.first().map_or(0.0, |x| x.1);
-        let tau = series
-            .iter()
-            .find(|x| x.1 - first >= 0.632 * (last - first))
-            .map_or(0.0, |x| x.0);
-        add("S13", "head time constant, s", tau, 20.0, 60.0, 10.0);
-        // Cold engine.
-        let mut cold = Rig::cold(self.setup, self.setting, self.seed);
-        cold.controls.glow_lead = 1.0;
-        cold.pass(0.25, 6.0);
-        cold.controls.glow_lead = 0.0;
-        cold.pass(0.0, 12.0);
-        let idle = measures::watch_idle(&mut cold, 4.0);
-        add(
-            "S16",
-            "cold: metered equivalence ratio, %",
-            percent(idle.equivalence_ratio, clean.equivalence_ratio),
-            -5.0,
-            5.0,
-            2.0,
-        );
-        add(
-            "S16",
-            "cold: idle against clean, %",
-            percent(idle.rpm.max(1.0), clean.rpm),
-            -INF,
-            -3.0,
-            5.0,
-        );
-        // An opening to six tenths: oil that leaves, and revolutions that miss.
-        let opening = |rig: &Rig| {
-            let mut rig = *rig;
-            let (mut oil, mut missed) = (measures::Mean::default(), measures::Mean::default());
-            rig.hold(0.6, 1.0, |_, r, _| {
-                oil.add(r.oil_out / r.duration, r.duration);
-                missed.add(f64::from(u8::from(r.burnt_share < 0.5)), 1.0);
-            });
-            (oil.value().unwrap_or(0.0), 100.0 * missed.value().unwrap_or(1.0))
-        };
-        let (warm_oil, warm_missed) = opening(&self.idle(0.0, 0.0).0);
-        let (cold_oil, cold_missed) = if cold.stalled() {
-            (2.0 * warm_oil, 100.0)
+pub(super) const GROUP: Group = Group {
+    name: "heat",
+    asks,
+    rows: &[race_duty, s13_time_constant, s16_cold, s16_warming_up],
+};
+
+const CLEAN: Off = off(0.0, 0.0);
+
+fn asks() -> Vec<Asked> {
+    vec![(CLEAN, What::Idle)]
+}
+
+fn ends<O>(played: &[Played<O>]) -> Vec<Stand> {
+    played.iter().map(|p| p.end).collect()
+}
+
+/// S13, S15: two laps on a full tank after six.
+fn race_duty(t: &Table, rows: &mut Rows) {
+    let tank = t.engine(Change::Nothing).tank_capacity();
+    let mut warm = ends(&t.play(Change::Nothing, &t.warm(CLEAN), &table::laps(6), |_| Unseen));
+    for stand in &mut warm {
+        stand.state.tank_fuel = tank;
+    }
+    let driven = ends(&t.play(Change::Nothing, &warm, &table::laps(2), |_| Unseen));
+    rows.add(
+        ("S13", "race duty: head, °C"),
+        |k| celsius_from_kelvin(driven[k].state.head_temperature),
+        (95.0, 125.0),
+        8.0,
+    );
+    let used = |k: usize| (tank - driven[k].state.tank_fuel) / (driven[k].state.time - warm[k].state.time);
+    let density = t.setup().fuel.density(t.setup().air.temperature);
+    rows.add(
+        ("S15", "125 ml in race duty, min"),
+        |k| 125e-6 * density / used(k).max(1e-9) / 60.0,
+        (7.0, 11.0),
+        1.0,
+    );
+}
+
+/// Head temperatures, twenty a second.
+#[derive(Default)]
+struct Head(Vec<(f64, f64)>);
+
+impl Observer for Head {
+    fn see(&mut self, now: &Now, _: &Revolution, state: &State) {
+        if self.0.last().is_none_or(|last| now.seconds >= last.0 + 0.05) {
+            self.0.push((now.seconds, state.head_temperature));
+        }
+    }
+}
+
+impl Head {
+    /// When it has gone 63.2 % of its way, s.
+    fn time_constant_s(&self) -> f64 {
+        let (first, last) = (self.0.first(), self.0.last());
+        let (first, last) = (first.map_or(0.0, |x| x.1), last.map_or(0.0, |x| x.1));
+        let there = self.0.iter().find(|x| x.1 - first >= 0.632 * (last - first));
+        there.map_or(0.0, |x| x.0)
+    }
+}
+
+/// A step from idle-warm to full load.
+fn s13_time_constant(t: &Table, rows: &mut Rows) {
+    let mut from = t.warm(CLEAN);
+    for stand in &mut from {
+        stand.controls.drive(Load::Brake(500.0));
+        stand.state.head_temperature = 333.15;
+    }
+    let full = Manoeuvre::from([Segment::hold(1.0, 150.0)]);
+    let heads = t.play(Change::Nothing, &from, &full, |_| Head::default());
+    rows.add(
+        ("S13", "head time constant, s"),
+        |k| heads[k].watch.time_constant_s(),
+        (20.0, 60.0),
+        10.0,
+    );
+}
+
+/// Stone-cold engines of every seed, just started.
+fn cold(t: &Table) -> Vec<Stand> {
+    let engine = t.engine(Change::Nothing);
+    let stand = |seed: &u64| rig::cold(&engine, t.at(CLEAN), *seed);
+    t.seeds().iter().map(stand).collect()
+}
+
+/// An opening to six tenths: oil that leaves, and revolutions that miss.
+fn opening(t: &Table, from: &[Stand]) -> Vec<Steady> {
+    let opened = Manoeuvre::from([Segment::hold(0.6, 1.0).mark(Mark::Watch)]);
+    let played = t.play(Change::Nothing, from, &opened, |_| Steadily::default());
+    played.iter().map(|p| p.watch.steady()).collect()
+}
+
+fn s16_cold(t: &Table, rows: &mut Rows) {
+    let clean = t.idle(CLEAN);
+    let colds = t.play(Change::Nothing, &cold(t), &table::cold_idle(), |_| Watching::default());
+    let idles: Vec<Idle> = colds.iter().map(|p| p.watch.idle()).collect();
+    rows.add(
+        ("S16", "cold: metered equivalence ratio, %"),
+        |k| percent(idles[k].equivalence_ratio, clean[k].equivalence_ratio),
+        (-5.0, 5.0),
+        2.0,
+    );
+    rows.add(
+        ("S16", "cold: idle against clean, %"),
+        |k| percent(idles[k].rpm.max(1.0), clean[k].rpm),
+        (-INF, -3.0),
+        5.0,
+    );
+    let (warm, cold) = (opening(t, &t.settled(CLEAN)), opening(t, &ends(&colds)));
+    let alive = |k: usize| colds[k].end.state.speed > 0.0;
+    let missed = |k: usize| if alive(k) { cold[k].misfire_percent } else { 100.0 };
+    rows.add(
+        ("S16", "cold: missed revolutions at idle and on opening, more by, %"),
+        |k| idles[k].misfire_percent - clean[k].misfire_percent + missed(k) - warm[k].misfire_percent,
+        (0.5, INF),
+        3.0,
+    );
+    let smoke = |k: usize| {
+        if alive(k) {
+            cold[k].visible_oil_mg_per_s / warm[k].visible_oil_mg_per_s.max(1e-6)
         } else {
-            opening(&cold)
-        };
-        let more = idle.misfire_percent - clean.misfire_percent + cold_missed - warm_missed;
-        add(
-            "S16",
-            "cold: missed revolutions at idle and on opening, more by, %",
-            more,
-            0.5,
-            INF,
-            3.0,
-        );
-        add(
-            "S16",
-            "cold: smoke on opening over warm",
-            cold_oil / warm_oil.max(1e-12),
-            1.02,
-            INF,
-            0.2,
-        );
-        // Warm-up: gentle running on the stand with the throttle blipped, until the idle is clean.
-        let mut warming = Rig::cold(self.setup, self.setting, self.seed);
-        warming.controls.glow_lead = 1.0;
-        let mut clean_after = 300.0;
-        for k in 0..30 {
-            warming.pass(0.25, 7.0);
-            warming.controls.glow_lead = 0.0;
-            warming.pass(0.0, 3.0);
-            let mut look = warming;
-            let now = measures::watch_idle(&mut look, 2.0);
-            if now.misfire_percent < 1.5 && percent(now.rpm.max(1.0), clean.rpm).abs() < 8.0 {
-                clean_after = f64::from(k + 1) * 10.0;
-                break;
+            2.0
+        }
+    };
+    rows.add(("S16", "cold: smoke on opening over warm"), smoke, (1.02, INF), 0.2);
+}
+
+/// Cold engines warmed by gentle running on the stand, in rounds of ten seconds.
+pub struct WarmingUp<'a> {
+    table: &'a Table,
+    /// Where they stand.
+    pub stands: Vec<Stand>,
+    rounds: u32,
+}
+
+impl<'a> WarmingUp<'a> {
+    /// Stone-cold engines of every seed, just started.
+    pub fn begin(table: &'a Table) -> Self {
+        Self {
+            table,
+            stands: cold(table),
+            rounds: 0,
+        }
+    }
+
+    /// One more round.
+    pub fn round(&mut self) {
+        let round = table::warming_round(self.rounds == 0);
+        self.stands = ends(&self.table.play(Change::Nothing, &self.stands, &round, |_| Unseen));
+        self.rounds += 1;
+    }
+
+    /// An opening from where they stand, which leaves them there.
+    pub fn opening(&self) -> Vec<Steady> {
+        opening(self.table, &self.stands)
+    }
+
+    /// A look at their idles, which leaves them where they stand.
+    pub fn look(&self) -> Vec<Idle> {
+        let looked = Manoeuvre::from([Segment::hold(0.0, 2.0).mark(Mark::Watch)]);
+        let played = self
+            .table
+            .play(Change::Nothing, &self.stands, &looked, |_| Watching::default());
+        played.iter().map(|p| p.watch.idle()).collect()
+    }
+}
+
+/// The throttle blipped until the idle is clean, five minutes at most.
+fn s16_warming_up(t: &Table, rows: &mut Rows) {
+    let clean = t.idle(CLEAN);
+    let mut warming = WarmingUp::begin(t);
+    let mut clean_after: Vec<Option<f64>> = vec![None; clean.len()];
+    for round in 1..=30 {
+        warming.round();
+        for ((after, now), clean) in clean_after.iter_mut().zip(warming.look()).zip(&clean) {
+            let there = now.misfire_percent < 1.5 && percent(now.rpm.max(1.0), clean.rpm).abs() < 8.0;
+            if there && after.is_none() {
+                *after = Some(f64::from(round) * 10.0);
             }
         }
-        add("S16", "cold: clean after, s", clean_after, 60.0, 240.0, 30.0);
+        if clean_after.iter().all(Option::is_some) {
+            break;
+        }
     }
+    rows.add(
+        ("S16", "cold: clean after, s"),
+        |k| clean_after[k].unwrap_or(300.0),
+        (60.0, 240.0),
+        30.0,
+    );
 }

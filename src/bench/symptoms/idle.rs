@@ -1,93 +1,137 @@
-//! Rows of the steady idle: S1, S2, S18.
+//! Rows of the steady idle: S1, S2, S18, and what of S9 and S11 is read there.
 
-use super::{INF, Quantity, Table, adder, percent};
+use super::{Asked, Group, INF, Rows, Table, off, percent};
+use crate::bench::measures::What;
 
-impl Table<'_> {
-    /// S1, S2, S18.
-    pub fn idle_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = adder(out);
-        let clean = self.idle(0.0, 0.0).1;
-        let rich = self.idle(0.0, 0.75).1;
-        let rise = if rich.rpm > 0.0 {
-            percent(clean.rpm, rich.rpm)
+pub(super) const GROUP: Group = Group {
+    name: "idle",
+    asks,
+    rows: &[s1, s2, s18, clean],
+};
+
+/// The low needle every sixteenth of a turn.
+const STEPS: std::ops::RangeInclusive<i32> = -6..=6;
+
+fn sixteenth(k: i32) -> f64 {
+    f64::from(k) / 16.0
+}
+
+fn asks() -> Vec<Asked> {
+    let needles = [
+        (0.0, 0.75),
+        (0.0, -0.5),
+        (1.0, 0.0),
+        (0.0, 0.25),
+        (1.0, 0.25),
+        (0.0, 0.5),
+    ];
+    STEPS
+        .map(|k| off(0.0, sixteenth(k)))
+        .chain(needles.map(|(high, low)| off(high, low)))
+        .map(|off| (off, What::Idle))
+        .collect()
+}
+
+fn s1(t: &Table, rows: &mut Rows) {
+    let (clean, rich) = (t.idle(off(0.0, 0.0)), t.idle(off(0.0, 0.75)));
+    let rise = |k: usize| {
+        if rich[k].rpm > 0.0 {
+            percent(clean[k].rpm, rich[k].rpm)
         } else {
             100.0
-        };
-        add("S1", "idle speed from low +3/4 to clean, %", rise, 15.0, INF, 10.0);
-        // Every sixteenth of a turn; a parabola through the best three places the peak between them.
-        let speeds: Vec<f64> = (-6..=6).map(|k| self.idle(0.0, f64::from(k) / 16.0).1.rpm).collect();
-        let best = (0..speeds.len())
-            .max_by(|a, b| speeds[*a].total_cmp(&speeds[*b]))
-            .unwrap_or(0);
-        let between = match (best.checked_sub(1).and_then(|i| speeds.get(i)), speeds.get(best + 1)) {
-            (Some(a), Some(c)) if a + c < 2.0 * speeds[best] => 0.5 * (a - c) / (a + c - 2.0 * speeds[best]),
-            _ => 0.0,
-        };
-        let fastest = ((best as f64 + between - 6.0) / 16.0, speeds[best]);
-        add(
-            "S1",
-            "fastest idle at low needle offset, turns",
-            fastest.0,
-            -0.25,
-            0.0,
-            0.25,
-        );
-        let lean = self.idle(0.0, -0.5).1.rpm / fastest.1.max(1.0);
-        add("S1", "idle at low -1/2 over fastest", lean, -INF, 0.5, 0.3);
-        let high_rich = self.idle(1.0, 0.0).1;
-        let rise = percent(clean.rpm, high_rich.rpm.max(1.0));
-        add("S2", "idle speed from high +1 to clean, %", rise, 1.0, 15.0, 5.0);
-        let both = percent(self.idle(0.0, 0.25).1.rpm, self.idle(1.0, 0.25).1.rpm.max(1.0));
-        add(
-            "S2",
-            "the same with low +1/4, more by, %",
-            both.min(60.0) - rise,
-            0.0,
-            INF,
-            3.0,
-        );
-        add("idle", "clean idle speed, rpm", clean.rpm, 9_000.0, 12_500.0, 1000.0);
-        add(
-            "S18",
-            "clean idle: missed revolutions, %",
-            clean.misfire_percent,
-            -INF,
-            1.0,
-            1.0,
-        );
-        add(
-            "S18",
-            "clean idle: speed variation, %",
-            clean.variation_percent,
-            0.2,
-            3.0,
-            1.0,
-        );
-        let rich = self.idle(0.0, 0.5).1;
-        add(
-            "S18",
-            "idle at low +1/2: missed revolutions, %",
-            rich.misfire_percent,
-            15.0,
-            INF,
-            10.0,
-        );
-        add("S11", "viscous share at idle", clean.viscous_share, 0.55, 0.85, 0.1);
-        add(
-            "S9",
-            "film time constant at idle, s",
-            clean.film_time_constant_s,
-            3.0,
-            6.0,
-            1.0,
-        );
-        add(
-            "idle",
-            "clean idle: equivalence ratio",
-            clean.equivalence_ratio,
-            1.0,
-            1.45,
-            0.1,
-        );
-    }
+        }
+    };
+    rows.add(("S1", "idle speed from low +3/4 to clean, %"), rise, (15.0, INF), 10.0);
+    let swept: Vec<_> = STEPS.map(|k| t.idle(off(0.0, sixteenth(k)))).collect();
+    let fastest = |k: usize| peak(&swept.iter().map(|idle| idle[k].rpm).collect::<Vec<_>>());
+    rows.add(
+        ("S1", "fastest idle at low needle offset, turns"),
+        |k| fastest(k).0,
+        (-0.25, 0.0),
+        0.25,
+    );
+    let lean = t.idle(off(0.0, -0.5));
+    rows.add(
+        ("S1", "idle at low -1/2 over fastest"),
+        |k| lean[k].rpm / fastest(k).1.max(1.0),
+        (-INF, 0.5),
+        0.3,
+    );
+}
+
+/// Where the idle is fastest and how fast: a parabola through the three best settings places the peak between them.
+fn peak(speeds: &[f64]) -> (f64, f64) {
+    let best = (0..speeds.len())
+        .max_by(|a, b| speeds[*a].total_cmp(&speeds[*b]))
+        .unwrap_or(0);
+    let between = match (best.checked_sub(1).and_then(|i| speeds.get(i)), speeds.get(best + 1)) {
+        (Some(a), Some(c)) if a + c < 2.0 * speeds[best] => 0.5 * (a - c) / (a + c - 2.0 * speeds[best]),
+        _ => 0.0,
+    };
+    ((best as f64 + between - 6.0) / 16.0, speeds[best])
+}
+
+fn s2(t: &Table, rows: &mut Rows) {
+    let (clean, high_rich) = (t.idle(off(0.0, 0.0)), t.idle(off(1.0, 0.0)));
+    let rise = |k: usize| percent(clean[k].rpm, high_rich[k].rpm.max(1.0));
+    rows.add(("S2", "idle speed from high +1 to clean, %"), rise, (1.0, 15.0), 5.0);
+    let (low_rich, both_rich) = (t.idle(off(0.0, 0.25)), t.idle(off(1.0, 0.25)));
+    let both = |k: usize| percent(low_rich[k].rpm, both_rich[k].rpm.max(1.0));
+    rows.add(
+        ("S2", "the same with low +1/4, more by, %"),
+        |k| both(k).min(60.0) - rise(k),
+        (0.0, INF),
+        3.0,
+    );
+}
+
+fn s18(t: &Table, rows: &mut Rows) {
+    let (clean, rich) = (t.idle(off(0.0, 0.0)), t.idle(off(0.0, 0.5)));
+    rows.add(
+        ("S18", "clean idle: missed revolutions, %"),
+        |k| clean[k].misfire_percent,
+        (-INF, 1.0),
+        1.0,
+    );
+    rows.add(
+        ("S18", "clean idle: speed variation, %"),
+        |k| clean[k].variation_percent,
+        (0.2, 3.0),
+        1.0,
+    );
+    rows.add(
+        ("S18", "idle at low +1/2: missed revolutions, %"),
+        |k| rich[k].misfire_percent,
+        (15.0, INF),
+        10.0,
+    );
+}
+
+/// The clean idle itself.
+fn clean(t: &Table, rows: &mut Rows) {
+    let clean = t.idle(off(0.0, 0.0));
+    rows.add(
+        ("idle", "clean idle speed, rpm"),
+        |k| clean[k].rpm,
+        (9_000.0, 12_500.0),
+        1000.0,
+    );
+    rows.add(
+        ("idle", "clean idle: equivalence ratio"),
+        |k| clean[k].equivalence_ratio,
+        (1.0, 1.45),
+        0.1,
+    );
+    rows.add(
+        ("S11", "viscous share at idle"),
+        |k| clean[k].viscous_share,
+        (0.55, 0.85),
+        0.1,
+    );
+    rows.add(
+        ("S9", "film time constant at idle, s"),
+        |k| clean[k].film_time_constant_s,
+        (3.0, 6.0),
+        1.0,
+    );
 }

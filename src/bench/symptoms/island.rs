@@ -1,44 +1,33 @@
 //! The clean island: where the sign-off checks pass and where they must not.
 
-use super::{INF, Quantity, Table, moved};
-use crate::bench::checks;
+use super::{Asked, Group, INF, Off, Rows, Table, off};
 
-impl Table<'_> {
-    /// The clean island: margins of the checks around the reference setting.
-    pub fn island_rows(&self, out: &mut Vec<Quantity>) {
-        let facts = checks::Facts {
-            rated_rpm: self.waits.brake_rpm,
-            best_snap_delay_s: self.best_snap_delay_s,
-        };
-        let mut add = |name, high, low, clean: bool| {
-            let report = checks::check(
-                self.setup,
-                facts,
-                moved(self.setting, high, low),
-                self.seed,
-                &checks::Limits::STANDARD,
-                &self.waits,
-            );
-            let margin = report.margin();
-            let (low, high) = if clean { (0.0, INF) } else { (-INF, -1e-9) };
-            out.push(Quantity {
-                row: "island",
-                name,
-                value: margin,
-                low,
-                high,
-                scale: 0.1,
-            });
-        };
-        let click = 1.0 / 24.0;
-        add("reference: margin", 0.0, 0.0, true);
-        add("high +1/24: margin", click, 0.0, true);
-        add("high -1/24: margin", -click, 0.0, true);
-        add("low +1/24: margin", 0.0, click, true);
-        add("low -1/24: margin", 0.0, -click, true);
-        add("high +1/2: margin", 0.5, 0.0, false);
-        add("high -1/8: margin", -0.125, 0.0, false);
-        add("low +1/4: margin", 0.0, 0.25, false);
-        add("low -1/8: margin", 0.0, -0.125, false);
+pub(super) const GROUP: Group = Group {
+    name: "island",
+    asks: || -> Vec<Asked> { Vec::new() },
+    rows: &[island],
+};
+
+const CLICK: f64 = 1.0 / 24.0;
+
+/// Settings around the reference, and whether they are clean.
+const PLACES: [(&str, Off, bool); 9] = [
+    ("reference: margin", off(0.0, 0.0), true),
+    ("high +1/24: margin", off(CLICK, 0.0), true),
+    ("high -1/24: margin", off(-CLICK, 0.0), true),
+    ("low +1/24: margin", off(0.0, CLICK), true),
+    ("low -1/24: margin", off(0.0, -CLICK), true),
+    ("high +1/2: margin", off(0.5, 0.0), false),
+    ("high -1/8: margin", off(-0.125, 0.0), false),
+    ("low +1/4: margin", off(0.0, 0.25), false),
+    ("low -1/8: margin", off(0.0, -0.125), false),
+];
+
+/// Margins of the checks around the reference setting.
+fn island(t: &Table, rows: &mut Rows) {
+    let reports = t.reports(&PLACES.map(|place| place.1));
+    for ((name, _, clean), reports) in PLACES.iter().zip(reports) {
+        let limits = if *clean { (0.0, INF) } else { (-INF, -1e-9) };
+        rows.add(("island", name), |k| reports[k].margin(), limits, 0.1);
     }
 }

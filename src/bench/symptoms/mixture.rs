@@ -1,262 +1,233 @@
-//! Rows of fuel, weather and tank: S9-S12, S21.
+//! Rows of fuel, weather and tank: S9-S12, S21. But for the colder day they are read from an engine without noise, whose every seed
+//! is the same.
 
-use super::{INF, Quantity, Table, adder, moved, percent, with_fuel, with_weather};
-use crate::bench::measures;
-use crate::bench::rig::Rig;
-use crate::engine::Setup;
-use crate::engine::state::Load;
-use crate::fluids::air::Weather;
-use crate::fluids::fuel::Blend;
+use super::{Asked, Change, Group, INF, Off, Rows, Table, off, percent};
+use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment, table};
+use crate::bench::measures::{Steadily, Watching};
+use crate::bench::player::{Now, Observer, Stand};
+use crate::engine::state::{Load, Revolution, State};
+use crate::units::rev_per_second_from_rpm;
 
-impl Table<'_> {
-    /// S9-S12, S21.
-    pub fn mixture_rows(&self, out: &mut Vec<Quantity>) {
-        let mut add = adder(out);
-        let mut quiet = *self.setup;
-        quiet.laws.film.trapping_noise = 0.0;
-        quiet.laws.film.release_noise = 0.0;
-        let step = {
-            let (mut rig, _) = measures::settled(&quiet, self.setting, self.seed, &self.waits);
-            rig = rig.with_setting(moved(self.setting, 0.0, 0.125));
-            let mut series = Vec::new();
-            let (mut fuel, mut air, mut since) = (0.0, 0.0, 0.0);
-            let mut film = rig.state.film_fuel;
-            rig.hold(0.0, 30.0, |t, r, s| {
-                fuel += r.fuel_in + film - s.film_fuel;
-                film = s.film_fuel;
-                air += r.air_in;
-                since += r.duration;
-                if since >= 0.25 {
-                    series.push((t, fuel / air.max(1e-12)));
-                    (fuel, air, since) = (0.0, 0.0, 0.0);
-                }
-            });
-            let first = {
-                let (mut rig, _) = measures::settled(&quiet, self.setting, self.seed, &self.waits);
-                let (mut fuel, mut air) = (0.0, 0.0);
-                let mut film = rig.state.film_fuel;
-                rig.hold(0.0, 2.0, |_, r, s| {
-                    fuel += r.fuel_in + film - s.film_fuel;
-                    film = s.film_fuel;
-                    air += r.air_in;
-                });
-                fuel / air.max(1e-12)
-            };
-            let last = series.last().map_or(0.0, |x| x.1);
-            let mark = first + 0.9 * (last - first);
-            let after = series.iter().position(|x| x.1 - first >= 0.9 * (last - first));
-            match after.map(|i| (i.checked_sub(1).and_then(|b| series.get(b)), series[i])) {
-                Some((Some(before), now)) => before.0 + (now.0 - before.0) * (mark - before.1) / (now.1 - before.1),
-                Some((None, now)) => now.0,
-                None => 30.0,
-            }
-        };
-        add("S9", "90 % of a low-needle change takes, s", step, 3.0, 20.0, 2.0);
-        let erased = {
-            let film_after = |low: f64| {
-                let (rig, _) = measures::settled(&quiet, moved(self.setting, 0.0, low), self.seed, &self.waits);
-                let mut rig = rig.with_setting(self.setting);
-                let before = rig.state.film_fuel;
-                rig.pass(1.0, 1.0);
-                (before, rig.state.film_fuel)
-            };
-            let (rich, clean) = (film_after(0.25), film_after(0.0));
-            100.0 * (1.0 - (rich.1 - clean.1) / (rich.0 - clean.0).max(1e-12))
-        };
-        add(
-            "S9",
-            "1 s of full throttle erases of a film difference, %",
-            erased,
-            85.0,
-            INF,
-            5.0,
-        );
+pub(super) const GROUP: Group = Group {
+    name: "mixture",
+    asks: || -> Vec<Asked> { Vec::new() },
+    rows: &[s9_turn, s9_erased, s10, s11, s12_air, s12_mountain, s12_day, s21],
+};
 
-        let (idle, full) = self.metering(&quiet);
-        let more_nitro = with_fuel(
-            &quiet,
-            Blend {
-                nitro_percent: quiet.fuel.blend.nitro_percent + 10.0,
-                ..quiet.fuel.blend
-            },
-        );
-        add(
-            "S10",
-            "nitro +10 %: equivalence ratio wide open, %",
-            percent(self.metering(&more_nitro).1, full),
-            -12.0,
-            -6.0,
-            2.0,
-        );
-        let best = |setup: &Setup| {
-            let (rig, _) = self.brake(setup, 0.0);
-            measures::best_power(&rig, self.setting, 0.5).1
-        };
-        add(
-            "S10",
-            "nitro +10 %: equivalence ratio of best power, %",
-            percent(best(&more_nitro), best(&quiet)),
-            3.0,
-            10.0,
-            2.0,
-        );
-        let (oily_idle, oily_full) = self.metering(&with_fuel(
-            &quiet,
-            Blend {
-                oil_percent: quiet.fuel.blend.oil_percent + 4.0,
-                ..quiet.fuel.blend
-            },
-        ));
-        add("S11", "oil +4 %: idle, %", percent(oily_idle, idle), -20.0, -0.5, 3.0);
-        add(
-            "S11",
-            "oil +4 %: idle over full throttle",
-            percent(oily_idle, idle) / percent(oily_full, full),
-            1.2,
-            3.0,
-            0.3,
-        );
-        let mut colder_fuel = quiet;
-        colder_fuel.engine.carburettor.jet_warming_k -= 20.0;
-        let (cold_idle, cold_full) = self.metering(&colder_fuel);
-        add(
-            "S11",
-            "fuel 20 K colder: idle, %",
-            percent(cold_idle, idle),
-            -20.0,
-            -0.5,
-            3.0,
-        );
-        add(
-            "S11",
-            "fuel 20 K colder: idle over full throttle",
-            percent(cold_idle, idle) / percent(cold_full, full),
-            1.2,
-            3.0,
-            0.3,
-        );
+const CLEAN: Off = off(0.0, 0.0);
 
-        let reference = Weather::REFERENCE;
-        let mut cold_air = with_weather(
-            &quiet,
-            Weather {
-                temperature_c: reference.temperature_c - 20.0,
-                ..reference
-            },
-        );
-        // Compared with the fuel at the same temperature, so that only the air differs; a crankcase 60 K above the air warms the
-        // jet half as much again as one 40 K above.
-        let warming = &mut cold_air.engine.carburettor.jet_warming_k;
-        *warming = (*warming + 20.0) / 1.5;
-        add(
-            "S12",
-            "air 20 K colder: full throttle, %",
-            percent(self.metering(&cold_air).1, full),
-            -4.0,
-            -0.5,
-            1.0,
-        );
-        let high_pressure = with_weather(
-            &quiet,
-            Weather {
-                pressure_hpa: reference.pressure_hpa + 30.0,
-                ..reference
-            },
-        );
-        add(
-            "S12",
-            "+30 hPa: full throttle, %",
-            percent(self.metering(&high_pressure).1, full),
-            -2.0,
-            -0.5,
-            0.5,
-        );
-        let mountain = with_weather(
-            &quiet,
-            // The standard atmosphere's lapse goes with the altitude: 9.75 K cooler at 1500 m (ISO 2533).
-            Weather::at_altitude(reference.temperature_c - 9.75, 1500.0, reference.humidity_percent),
-        );
-        add(
-            "S12",
-            "1500 m: full throttle, %",
-            percent(self.metering(&mountain).1, full),
-            4.0,
-            8.0,
-            1.5,
-        );
-        add(
-            "S12",
-            "1500 m: power, %",
-            percent(self.brake(&mountain, 0.0).1.power_w, self.brake(&quiet, 0.0).1.power_w),
-            -24.0,
-            -14.0,
-            3.0,
-        );
-        let dry = with_weather(
-            &quiet,
-            Weather {
-                temperature_c: 30.0,
-                humidity_percent: 20.0,
-                ..reference
-            },
-        );
-        let humid = with_weather(
-            &quiet,
-            Weather {
-                temperature_c: 30.0,
-                humidity_percent: 90.0,
-                ..reference
-            },
-        );
-        add(
-            "S12",
-            "humidity 20 to 90 % at 30 °C: full throttle, %",
-            percent(self.metering(&humid).1, self.metering(&dry).1),
-            1.0,
-            3.0,
-            0.7,
-        );
-        let cold_day = with_weather(
-            &quiet,
-            Weather {
-                temperature_c: reference.temperature_c - 20.0,
-                ..reference
-            },
-        );
-        let idle_speed = self.idle(0.0, 0.0).1.rpm / 60.0;
-        let turn = {
-            // The brake carries an engine whose idle dies on such a day.
-            let at = |setup: &Setup, low: f64| {
-                let setting = moved(self.setting, 0.0, low);
-                let mut rig = Rig::warm(setup, setting, self.seed).with_load(Load::Brake(idle_speed));
-                rig.pass(0.0, 2.0);
-                measures::watch_steady(&mut rig, 0.0, 1.0).equivalence_ratio
-            };
-            let (warm, zero, eighth) = (at(&quiet, 0.0), at(&cold_day, 0.0), at(&cold_day, 0.125));
-            0.125 * (warm - zero) / (eighth - zero).max(1e-9)
-        };
-        add(
-            "S12",
-            "a 20 K colder day on the low needle, turns",
-            turn,
-            1.0 / 24.0,
-            0.2,
-            0.05,
-        );
-        let low_tank = {
-            let mut rig = measures::settled(&quiet, self.setting, self.seed, &self.waits).0;
-            let before = measures::watch_idle(&mut rig, 2.0).equivalence_ratio;
-            rig.state.tank_fuel = rig.engine.tank_capacity() * 0.25;
-            rig.pass(0.0, 2.0);
-            percent(measures::watch_idle(&mut rig, 2.0).equivalence_ratio, before)
-        };
-        add(
-            "S21",
-            "tank full to a quarter: idle mixture, %",
-            low_tank,
-            -8.0,
-            -2.0,
-            2.0,
-        );
+/// What comes out of the crankcase at idle, as fuel over air, quarter by quarter of a second.
+#[derive(Default)]
+struct Leaving {
+    fuel: f64,
+    air: f64,
+    since: f64,
+    /// Film at the end of the revolution before, kg.
+    film: f64,
+    quarter_s: f64,
+    quarters: Vec<(f64, f64)>,
+}
+
+impl Observer for Leaving {
+    fn see(&mut self, now: &Now, r: &Revolution, state: &State) {
+        self.fuel += r.fuel_in + self.film - state.film_fuel;
+        self.film = state.film_fuel;
+        self.air += r.air_in;
+        self.since += r.duration;
+        if self.since >= self.quarter_s {
+            self.quarters.push((now.seconds, self.ratio()));
+            (self.fuel, self.air, self.since) = (0.0, 0.0, 0.0);
+        }
     }
+}
+
+impl Leaving {
+    fn ratio(&self) -> f64 {
+        self.fuel / self.air.max(1e-12)
+    }
+}
+
+/// The throttle held for a while by the engine without noise.
+fn held(quiet: &Table, from: Stand, throttle: f64, seconds: f64, quarter_s: f64) -> (Leaving, Stand) {
+    let held = Manoeuvre::from([Segment::hold(throttle, seconds)]);
+    let eyes = |_| Leaving {
+        film: from.state.film_fuel,
+        quarter_s,
+        ..Leaving::default()
+    };
+    let played = quiet.play(Change::Nothing, &[from], &held, eyes).swap_remove(0);
+    (played.watch, played.end)
+}
+
+fn s9_turn(t: &Table, rows: &mut Rows) {
+    let quiet = t.quiet();
+    let settled = quiet.settled(CLEAN)[0];
+    let mut richer = settled;
+    richer.controls.set(quiet.at(off(0.0, 0.125)));
+    let series = held(quiet, richer, 0.0, 30.0, 0.25).0.quarters;
+    let first = held(quiet, settled, 0.0, 2.0, INF).0.ratio();
+    let last = series.last().map_or(0.0, |x| x.1);
+    let mark = first + 0.9 * (last - first);
+    let after = series.iter().position(|x| x.1 - first >= 0.9 * (last - first));
+    let took = match after.map(|i| (i.checked_sub(1).and_then(|b| series.get(b)), series[i])) {
+        Some((Some(before), now)) => before.0 + (now.0 - before.0) * (mark - before.1) / (now.1 - before.1),
+        Some((None, now)) => now.0,
+        None => 30.0,
+    };
+    rows.add(
+        ("S9", "90 % of a low-needle change takes, s"),
+        |_| took,
+        (3.0, 20.0),
+        2.0,
+    );
+}
+
+fn s9_erased(t: &Table, rows: &mut Rows) {
+    let quiet = t.quiet();
+    let film = |low: f64| {
+        let mut stand = quiet.settled(off(0.0, low))[0];
+        stand.controls.set(quiet.at(CLEAN));
+        let after = held(quiet, stand, 1.0, 1.0, INF).1;
+        (stand.state.film_fuel, after.state.film_fuel)
+    };
+    let (rich, clean) = (film(0.25), film(0.0));
+    let erased = 100.0 * (1.0 - (rich.1 - clean.1) / (rich.0 - clean.0).max(1e-12));
+    rows.add(
+        ("S9", "1 s of full throttle erases of a film difference, %"),
+        |_| erased,
+        (85.0, INF),
+        5.0,
+    );
+}
+
+/// Equivalence ratio at idle and wide open, at a short look.
+fn metering(quiet: &Table, change: Change) -> (f64, f64) {
+    let idle = quiet.idle(CLEAN.under(change))[0].equivalence_ratio;
+    let mut from = quiet.warm(CLEAN.under(change));
+    from[0].controls.drive(Load::Brake(500.0));
+    let full = quiet.play(change, &from, &table::steady(1.0, 3.0, 1.0), |_| Steadily::default());
+    (idle, full[0].watch.steady().equivalence_ratio)
+}
+
+/// The same against the reference, percent.
+fn against(quiet: &Table, change: Change) -> (f64, f64) {
+    let ((idle, full), (was_idle, was_full)) = (metering(quiet, change), metering(quiet, Change::Nothing));
+    (percent(idle, was_idle), percent(full, was_full))
+}
+
+fn s10(t: &Table, rows: &mut Rows) {
+    let quiet = t.quiet();
+    let full = against(quiet, Change::MoreNitro).1;
+    rows.add(
+        ("S10", "nitro +10 %: equivalence ratio wide open, %"),
+        |_| full,
+        (-12.0, -6.0),
+        2.0,
+    );
+    let best = |change| quiet.best_power(CLEAN.under(change))[0].equivalence_ratio;
+    let best = percent(best(Change::MoreNitro), best(Change::Nothing));
+    rows.add(
+        ("S10", "nitro +10 %: equivalence ratio of best power, %"),
+        |_| best,
+        (3.0, 10.0),
+        2.0,
+    );
+}
+
+fn s11(t: &Table, rows: &mut Rows) {
+    for (change, idle_name, ratio_name) in [
+        (
+            Change::MoreOil,
+            "oil +4 %: idle, %",
+            "oil +4 %: idle over full throttle",
+        ),
+        (
+            Change::ColderFuel,
+            "fuel 20 K colder: idle, %",
+            "fuel 20 K colder: idle over full throttle",
+        ),
+    ] {
+        let (idle, full) = against(t.quiet(), change);
+        rows.add(("S11", idle_name), |_| idle, (-20.0, -0.5), 3.0);
+        rows.add(("S11", ratio_name), |_| idle / full, (1.2, 3.0), 0.3);
+    }
+}
+
+fn s12_air(t: &Table, rows: &mut Rows) {
+    let quiet = t.quiet();
+    let full = |change| against(quiet, change).1;
+    let cold = full(Change::ColderAir);
+    rows.add(
+        ("S12", "air 20 K colder: full throttle, %"),
+        |_| cold,
+        (-4.0, -0.5),
+        1.0,
+    );
+    let dense = full(Change::HighPressure);
+    rows.add(("S12", "+30 hPa: full throttle, %"), |_| dense, (-2.0, -0.5), 0.5);
+    let humid = percent(metering(quiet, Change::HumidHeat).1, metering(quiet, Change::DryHeat).1);
+    rows.add(
+        ("S12", "humidity 20 to 90 % at 30 °C: full throttle, %"),
+        |_| humid,
+        (1.0, 3.0),
+        0.7,
+    );
+}
+
+fn s12_mountain(t: &Table, rows: &mut Rows) {
+    let quiet = t.quiet();
+    let full = against(quiet, Change::Mountain).1;
+    rows.add(("S12", "1500 m: full throttle, %"), |_| full, (4.0, 8.0), 1.5);
+    let power_w = |change| quiet.brake(CLEAN.under(change))[0].power_w;
+    let power = percent(power_w(Change::Mountain), power_w(Change::Nothing));
+    rows.add(("S12", "1500 m: power, %"), |_| power, (-24.0, -14.0), 3.0);
+}
+
+fn s12_day(t: &Table, rows: &mut Rows) {
+    let quiet = t.quiet();
+    // The brake carries an engine whose idle dies on such a day.
+    let speeds: Vec<f64> = t
+        .idle(CLEAN)
+        .iter()
+        .map(|idle| rev_per_second_from_rpm(idle.rpm))
+        .collect();
+    let mixtures = |change, low| -> Vec<f64> {
+        let warm = quiet.warm(off(0.0, low).under(change))[0];
+        let from: Vec<Stand> = speeds
+            .iter()
+            .map(|speed| {
+                let mut stand = warm;
+                stand.controls.drive(Load::Brake(*speed));
+                stand
+            })
+            .collect();
+        let played = quiet.play(change, &from, &table::steady(0.0, 2.0, 1.0), |_| Steadily::default());
+        played.iter().map(|p| p.watch.steady().equivalence_ratio).collect()
+    };
+    let warm = mixtures(Change::Nothing, 0.0);
+    let (cold, richer) = (mixtures(Change::ColderDay, 0.0), mixtures(Change::ColderDay, 0.125));
+    rows.add(
+        ("S12", "a 20 K colder day on the low needle, turns"),
+        |k| 0.125 * (warm[k] - cold[k]) / (richer[k] - cold[k]).max(1e-9),
+        (1.0 / 24.0, 0.2),
+        0.05,
+    );
+}
+
+fn s21(t: &Table, rows: &mut Rows) {
+    let quiet = t.quiet();
+    let looked = Manoeuvre::from([Segment::hold(0.0, 2.0).mark(Mark::Watch)]);
+    let look = |from: Stand, manoeuvre: &Manoeuvre| {
+        let played = quiet.play(Change::Nothing, &[from], manoeuvre, |_| Watching::default());
+        (played[0].watch.idle().equivalence_ratio, played[0].end)
+    };
+    let (full, mut stand) = look(quiet.settled(CLEAN)[0], &looked);
+    stand.state.tank_fuel = quiet.engine(Change::Nothing).tank_capacity() * 0.25;
+    let low = look(stand, &table::steady(0.0, 2.0, 2.0)).0;
+    rows.add(
+        ("S21", "tank full to a quarter: idle mixture, %"),
+        |_| percent(low, full),
+        (-8.0, -2.0),
+        2.0,
+    );
 }

@@ -1,30 +1,34 @@
 //! The symptom table: what such an engine must show, row by row, as numbers with limits. Tests hold the rows, the calibration
 //! searches for constants that satisfy them, and both measure them here, so that neither can drift from the other.
+//!
+//! A row is a function of one page in the file of its subject, named in that file's [`Group`], whose list of measures lets them be
+//! taken for all settings and seeds side by side before the rows read them.
 
 mod brake;
 mod burst;
+mod change;
 mod false_idle;
 mod heat;
 mod idle;
 mod island;
 mod mixture;
+mod table;
 
-use super::measures::{self, Burst, Idle, Snap, Steady, Waits};
-use super::rig::Rig;
-use crate::engine::Setup;
-use crate::engine::params::Setting;
-use crate::engine::state::Load;
-use crate::fluids::air::{Air, Weather};
-use crate::fluids::fuel::{Blend, Fuel};
-use crate::fluids::heat_release::HeatRelease;
+pub use change::Change;
+pub use heat::WarmingUp;
+pub use table::{Off, Table, moved, off};
 
-/// One number of a row.
+use super::measures::What;
+
+/// One number of a row, at one seed.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Quantity {
     /// Row of the table.
     pub row: &'static str,
     /// What is measured.
     pub name: &'static str,
+    /// Seed of the engine's noise.
+    pub seed: u64,
     /// Its value.
     pub value: f64,
     /// Smallest value that shows the symptom.
@@ -49,105 +53,70 @@ impl Quantity {
 
 const INF: f64 = f64::INFINITY;
 
-/// What adds a quantity to `out`: row, name, value, smallest and largest value that show the symptom, scale.
-fn adder(out: &mut Vec<Quantity>) -> impl FnMut(&'static str, &'static str, f64, f64, f64, f64) {
-    |row, name, value, low, high, scale| {
-        out.push(Quantity {
+/// Where rows put their numbers: one for each seed.
+pub struct Rows<'a> {
+    seeds: &'a [u64],
+    out: Vec<Quantity>,
+}
+
+impl Rows<'_> {
+    /// A number of a row, from the smallest to the largest value that shows the symptom; `value` knows it by the seed's place.
+    pub fn add(
+        &mut self,
+        (row, name): (&'static str, &'static str),
+        value: impl Fn(usize) -> f64,
+        (low, high): (f64, f64),
+        scale: f64,
+    ) {
+        self.out.extend(self.seeds.iter().enumerate().map(|(k, seed)| Quantity {
             row,
             name,
-            value,
+            seed: *seed,
+            value: value(k),
             low,
             high,
             scale,
-        })
+        }));
     }
 }
 
-/// The table's bench: one engine, its reference setting, one seed.
-#[derive(Clone, Copy, Debug)]
-pub struct Table<'a> {
-    /// Parts, fuel, weather.
-    pub setup: &'a Setup,
-    /// The reference setting.
-    pub setting: Setting,
-    /// Seed of the engine's noise.
-    pub seed: u64,
-    /// Waits.
-    pub waits: Waits,
-    /// The engine's best snap delay, s.
-    pub best_snap_delay_s: f64,
+/// A row: measures what it needs (most of it is known by then) and adds its numbers.
+pub type Row = fn(&Table, &mut Rows);
+
+/// A measure at a setting off the reference.
+pub type Asked = (Off, What);
+
+/// Rows of one subject.
+pub struct Group {
+    /// The subject.
+    pub name: &'static str,
+    /// What its rows measure of the reference engine, to be taken in one go.
+    asks: fn() -> Vec<Asked>,
+    /// Its rows.
+    rows: &'static [Row],
 }
 
-/// The setting with the needles moved by these turns.
-pub fn moved(setting: Setting, high: f64, low: f64) -> Setting {
-    Setting {
-        high_turns: setting.high_turns + high,
-        low_turns: setting.low_turns + low,
-        ..setting
-    }
-}
+/// The rows by subject, cheap and telling ones first.
+pub const GROUPS: [Group; 7] = [
+    idle::GROUP,
+    burst::GROUP,
+    brake::GROUP,
+    mixture::GROUP,
+    island::GROUP,
+    heat::GROUP,
+    false_idle::GROUP,
+];
 
-fn with_fuel(setup: &Setup, blend: Blend) -> Setup {
-    let fuel = Fuel::new(blend);
-    Setup {
-        fuel,
-        heat: HeatRelease::fit(&fuel).unwrap_or(setup.heat),
-        ..*setup
-    }
-}
-
-fn with_weather(setup: &Setup, weather: Weather) -> Setup {
-    Setup {
-        air: Air::new(&weather),
-        ..*setup
-    }
+/// The group of a subject.
+///
+/// # Panics
+/// There is no such group.
+pub fn group(name: &str) -> &'static Group {
+    let found = GROUPS.iter().find(|group| group.name == name);
+    found.unwrap_or_else(|| panic!("the table has no rows called {name:?}"))
 }
 
 /// Percent by which `a` differs from `b`.
 fn percent(a: f64, b: f64) -> f64 {
     100.0 * (a / b - 1.0)
-}
-
-impl Table<'_> {
-    fn clutch_rpm(&self) -> f64 {
-        self.setup.engine.drive.clutch_engage_rpm
-    }
-    fn idle(&self, high: f64, low: f64) -> (Rig, Idle) {
-        measures::settled(self.setup, moved(self.setting, high, low), self.seed, &self.waits)
-    }
-    fn burst(&self, high: f64, low: f64) -> (Idle, Burst, Rig) {
-        let (rig, idle) = self.idle(high, low);
-        (
-            idle,
-            measures::burst(rig, idle.rpm.max(1.0), self.clutch_rpm(), &self.waits),
-            rig,
-        )
-    }
-    fn snap(&self, high: f64, low: f64) -> Snap {
-        measures::snap(self.idle(high, low).0, &self.waits)
-    }
-    fn brake(&self, setup: &Setup, high: f64) -> (Rig, Steady) {
-        measures::on_brake(setup, moved(self.setting, high, 0.0), self.seed, &self.waits)
-    }
-    /// A short look at full throttle and at idle for comparing metering: (idle, wide open).
-    fn metering(&self, setup: &Setup) -> (f64, f64) {
-        let (_, idle) = measures::settled(setup, self.setting, self.seed, &self.waits);
-        let mut rig = Rig::warm(setup, self.setting, self.seed).with_load(Load::Brake(500.0));
-        rig.pass(1.0, 3.0);
-        (
-            idle.equivalence_ratio,
-            measures::watch_steady(&mut rig, 1.0, 1.0).equivalence_ratio,
-        )
-    }
-
-    /// The rows by subject, cheap and telling ones first.
-    pub const GROUPS: [fn(&Self, &mut Vec<Quantity>); 7] = [
-        Self::idle_rows,
-        Self::burst_rows,
-        Self::brake_rows,
-        Self::mixture_rows,
-        Self::island_rows,
-        Self::heat_rows,
-        Self::other_rows,
-    ];
 }

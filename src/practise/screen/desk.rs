@@ -7,12 +7,14 @@ use super::heard::Heard;
 use super::keys::{Intent, Key, Stroke, intent, throttle};
 use super::mode::{Form, Mode};
 use super::notebook::{Kind, Notebook};
-use super::phrases::STEPS;
 use super::trigger::Trigger;
+use super::with_keys::STEPS;
 use super::wrap::wrap;
 use crate::bench::instruments::Row;
+use crate::practise::debrief::{Debrief, Piece};
 use crate::practise::recording::Practice;
 use crate::practise::session::{Frame, Level};
+use crate::practise::words::{self, Tone};
 use crate::tuning::action::{Action, Screw};
 
 /// Least columns that hold the screen.
@@ -43,8 +45,6 @@ pub struct Card {
     pub engine: String,
     /// Today's weather.
     pub weather: String,
-    /// No clean setting lies within reach.
-    pub out_of_reach: bool,
     /// Where it is recorded.
     pub recorded: Option<String>,
 }
@@ -77,7 +77,9 @@ pub struct Desk {
     /// Lines that the debrief is scrolled on.
     pub scroll: usize,
     /// The debrief, once it is over.
-    pub debrief: String,
+    pub debrief: Option<Debrief>,
+    /// Its lines, as they are now.
+    told: Vec<words::Told>,
     step: usize,
     message: Option<(String, u64)>,
     size: (u16, u16),
@@ -104,7 +106,6 @@ impl Desk {
                     "{} °C, {:.0} hPa, {} % humidity",
                     w.temperature_c, w.pressure_hpa, w.humidity_percent
                 ),
-                out_of_reach: session.par().is_none(),
                 recorded,
             },
             frame: session.frame(Vec::new()),
@@ -118,7 +119,8 @@ impl Desk {
             gun: None,
             moved_s: None,
             scroll: 0,
-            debrief: String::new(),
+            debrief: None,
+            told: Vec::new(),
             step: 0,
             message: None,
             size: (LEAST_COLUMNS, LEAST_ROWS),
@@ -152,6 +154,10 @@ impl Desk {
     pub fn still(&self) -> bool {
         self.too_small() || self.mode != Mode::Bench
     }
+    /// The debrief is still being made, a piece with each call of [`Desk::pass`]: call it soon.
+    pub fn busy(&self) -> bool {
+        self.debrief.as_ref().is_some_and(|d| d.next() != Piece::Done)
+    }
     /// The player has seen the debrief, or wants no more.
     pub fn finished(&self) -> bool {
         self.finished
@@ -162,12 +168,20 @@ impl Desk {
     }
     /// Throttle shut or open for so long, s; unknown until it is moved by hand.
     pub fn held_s(&self) -> Option<f64> {
-        self.moved_s.map(|at| (self.frame.clock_s - at).max(0.0))
+        self.moved_s.map(|at| (self.frame.sight.clock_s - at).max(0.0))
     }
 
     /// The debrief in lines of the screen's width.
-    pub fn debrief_lines(&self) -> Vec<String> {
-        wrap(&self.debrief, usize::from(self.size.0.saturating_sub(4)), 10)
+    pub fn debrief_lines(&self) -> Vec<(Tone, String)> {
+        let columns = usize::from(self.size.0.saturating_sub(4));
+        let mut lines = Vec::new();
+        for told in &self.told {
+            if told.text.is_empty() {
+                lines.push((told.tone, String::new()));
+            }
+            lines.extend(wrap(&told.text, columns, 10).into_iter().map(|line| (told.tone, line)));
+        }
+        lines
     }
 
     fn page(&self) -> usize {
@@ -199,14 +213,15 @@ impl Desk {
         self.trigger.relax(now_ms);
         self.apply_trigger(practice);
         if !self.still() && elapsed_ms > 0 {
-            let ran = self.frame.running;
+            let ran = self.frame.sight.running;
             let frame = practice.pass(elapsed_ms);
             self.take_in(practice, frame);
-            if ran && !self.frame.running {
-                self.notebook.write(self.frame.clock_s, Kind::Found, "it died");
+            if ran && !self.frame.sight.running {
+                self.notebook.write(self.frame.sight.clock_s, Kind::Found, "it died");
                 self.say("the engine has died");
             }
         }
+        self.go_on_with_debrief(practice);
         self.look_for_trouble(practice);
     }
 
@@ -276,7 +291,7 @@ impl Desk {
                 self.act(practice, &action);
             }
             Intent::StartOrStop => {
-                let action = if self.frame.running {
+                let action = if self.frame.sight.running {
                     Action::Stop
                 } else {
                     Action::Start
@@ -312,7 +327,7 @@ impl Desk {
                 self.back = (self.back as i64 - 3 * i64::from(pages)).clamp(0, most) as usize;
             }
             Intent::Finish => {
-                if self.frame.ended.is_none() {
+                if self.frame.sight.ended.is_none() {
                     self.act(practice, &Action::Leave);
                 }
                 self.finished = true;
@@ -332,7 +347,7 @@ impl Desk {
 
     /// Where one is with nothing open.
     fn home(&self) -> Mode {
-        if self.frame.ended.is_some() {
+        if self.frame.sight.ended.is_some() {
             Mode::Debrief
         } else {
             Mode::Bench

@@ -10,8 +10,8 @@ use super::desk::Desk;
 use super::keys::BENCH_KEYS;
 use super::look::{ACCENT, ALARM, BOLD, keys_line, level, lines};
 use super::mode::{ENDS, Form, Mode, VERDICTS};
-use super::phrases;
 use super::wrap::wrap;
+use crate::practise::words::{self, Tone};
 use crate::tuning::action::Part;
 
 /// Danger by danger, as the sources have it (NIOSH Pocket Guide, OSHA, NIOSH noise criteria).
@@ -61,10 +61,6 @@ pub fn cautions(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let task =
         "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then sign off.";
     shown.extend(wrap(task, columns, 0).into_iter().map(Line::from));
-    if card.out_of_reach {
-        let warning = "Warning: no clean setting was found within reach here, so signing off can't come out clean.";
-        shown.extend(wrap(warning, columns, 0).into_iter().map(|l| Line::styled(l, ALARM)));
-    }
     let recorded = match &card.recorded {
         Some(path) => format!("Recorded to {path}"),
         None => "Not recorded.".to_string(),
@@ -88,16 +84,13 @@ pub fn debrief(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let height = usize::from(inside.height);
     let shown: Vec<Line<'_>> = all
         .iter()
-        .enumerate()
         .skip(desk.scroll)
         .take(height)
-        .map(|(i, text)| {
-            let style = if text.trim_start().starts_with("FAILED") {
-                ALARM
-            } else if i == 0 || (i > 0 && all[i - 1].is_empty() && !text.starts_with("Par")) {
-                BOLD
-            } else {
-                Style::new()
+        .map(|(tone, text)| {
+            let style = match tone {
+                Tone::Failed => ALARM,
+                Tone::Heading => BOLD,
+                Tone::Plain => Style::new(),
             };
             Line::styled(text.clone(), style)
         })
@@ -192,7 +185,7 @@ pub fn over(desk: &Desk, mode: &Mode, area: Rect, buffer: &mut Buffer) {
         ),
         Mode::Told(told) => (
             " Looked over ",
-            told.iter().map(|t| Line::raw(t.clone())).collect(),
+            told.iter().map(|found| Line::raw(words::found(found))).collect(),
             keys_line(&[("any key", "back")]),
         ),
         Mode::Trouble(why) => (
@@ -267,12 +260,12 @@ fn judgement(form: &Form, desk: &Desk) -> Vec<Line<'static>> {
             format!(
                 "{} {:9}",
                 if held { "▸" } else { " " },
-                format!("{} end", phrases::short(*end))
+                format!("{} end", words::short(*end))
             ),
             if held { ACCENT } else { Style::new() },
         )];
         for verdict in VERDICTS {
-            let name = phrases::verdict(verdict);
+            let name = words::verdict(verdict);
             spans.push(if saying.verdict == Some(verdict) {
                 Span::styled(format!("[{name}]").to_string(), BOLD)
             } else {
@@ -301,7 +294,7 @@ fn fix() -> Vec<Line<'static>> {
         shown.push(Line::from(vec![
             Span::styled(format!("{}  ", i + 1), BOLD),
             Span::raw(format!("{:9}", part.word())),
-            Span::raw(part.cure()),
+            Span::raw(words::cure(*part)),
         ]));
     }
     shown

@@ -10,8 +10,8 @@ pub mod heard;
 pub mod keys;
 pub mod mode;
 pub mod notebook;
-pub mod phrases;
 pub mod trigger;
+pub mod with_keys;
 
 mod dialogs;
 mod look;

@@ -1,6 +1,7 @@
 //! What the screen is at: the bench, or something opened over it while time stands still.
 
 use crate::tuning::action::{Screw, Verdict};
+use crate::tuning::episode::Found;
 
 /// What the screen is at.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,7 +25,7 @@ pub enum Mode {
     /// Whether to leave.
     Leave,
     /// Several things that came to light at once.
-    Told(Vec<String>),
+    Told(Vec<Found>),
     /// Recording stopped, and why.
     Trouble(String),
     /// It is over: the debrief.

@@ -1,6 +1,6 @@
 //! The notebook: what was done, what was found, and what the player wrote down, each with its time on the practice's clock.
 
-use super::phrases;
+use crate::practise::words;
 use crate::tuning::action::Screw;
 
 /// What an entry is.
@@ -34,7 +34,7 @@ pub struct Entry {
     pub kind: Kind,
     /// In words.
     pub text: String,
-    turn: Option<(Screw, f64, f64)>,
+    turn: Option<(Screw, f64)>,
 }
 
 /// The notebook, oldest first.
@@ -42,9 +42,6 @@ pub struct Entry {
 pub struct Notebook {
     entries: Vec<Entry>,
 }
-
-/// A pause that ends one adjustment, s: as the score counts.
-const PAUSE_S: f64 = 2.0;
 
 impl Notebook {
     /// All entries.
@@ -62,14 +59,13 @@ impl Notebook {
         });
     }
 
-    /// A screw was turned and now stands at `mark`; steps of one adjustment share a line.
-    pub fn turned(&mut self, clock_s: f64, screw: Screw, turns: f64, mark: f64) {
+    /// A screw was turned and now stands at `mark`; steps of what counts as one adjustment share a line.
+    pub fn turned(&mut self, clock_s: f64, screw: Screw, turns: f64, mark: f64, goes_on: bool) {
         let mut sum = turns;
         if let Some(last) = self.entries.last()
-            && let Some((s, before, at)) = last.turn
+            && let Some((s, before)) = last.turn
             && s == screw
-            && (before > 0.0) == (turns > 0.0)
-            && clock_s - at <= PAUSE_S
+            && goes_on
         {
             sum += before;
             self.entries.pop();
@@ -79,19 +75,12 @@ impl Notebook {
             kind: Kind::Did,
             text: format!(
                 "{} {}, now {}",
-                phrases::short(screw),
-                phrases::way(screw, sum),
-                phrases::mark(screw, mark)
+                words::short(screw),
+                words::way(screw, sum),
+                words::mark(screw, mark)
             ),
-            turn: Some((screw, sum, clock_s)),
+            turn: Some((screw, sum)),
         });
-    }
-
-    /// The throttle was used: the next step of a screw is another adjustment.
-    pub fn throttle_used(&mut self) {
-        if let Some(last) = self.entries.last_mut() {
-            last.turn = None;
-        }
     }
 }
 
@@ -105,16 +94,14 @@ mod tests {
     fn steps_of_one_adjustment_share_a_line_and_others_do_not() {
         let mut book = Notebook::default();
         for n in 1..=3 {
-            book.turned(f64::from(n), Screw::High, -CLICK, -CLICK * f64::from(n));
+            book.turned(f64::from(n), Screw::High, -CLICK, -CLICK * f64::from(n), n > 1);
         }
         assert_eq!(book.entries().len(), 1);
         assert_eq!(book.entries()[0].text, "high in 1/8, now in 1/8");
-        book.turned(9.0, Screw::High, -CLICK, -4.0 * CLICK);
-        assert_eq!(book.entries().len(), 2, "after a pause");
-        book.turned(9.5, Screw::High, CLICK, -3.0 * CLICK);
-        assert_eq!(book.entries().len(), 3, "a reversal");
-        book.throttle_used();
-        book.turned(9.6, Screw::High, CLICK, -2.0 * CLICK);
-        assert_eq!(book.entries().len(), 4, "after the throttle");
+        book.turned(9.0, Screw::High, -CLICK, -4.0 * CLICK, false);
+        assert_eq!(book.entries().len(), 2, "another adjustment");
+        book.write(9.2, Kind::Remark, "louder");
+        book.turned(9.5, Screw::High, -CLICK, -5.0 * CLICK, true);
+        assert_eq!(book.entries().len(), 4, "something stands between");
     }
 }

@@ -9,9 +9,9 @@ use ratatui::widgets::Widget;
 use super::desk::Desk;
 use super::heard::alarming;
 use super::look::{ACCENT, ALARM, BOLD, keys_line, level, lines, panel};
-use super::phrases::{self, clock, span, step_name};
+use super::with_keys::{key, keys};
 use super::wrap::wrap;
-use crate::practise::words;
+use crate::practise::words::{self, clock, fraction, span};
 use crate::tuning::action::Screw;
 
 /// The line at the top: what is practised, and the clock.
@@ -30,7 +30,7 @@ pub fn header(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let time = format!(
         "{} {} ",
         if desk.still() { "paused" } else { "clock" },
-        clock(desk.frame.clock_s)
+        clock(desk.frame.sight.clock_s)
     );
     let [left, right] = Layout::horizontal([Constraint::Min(0), Constraint::Length(time.len() as u16 + 2)]).areas(area);
     Line::raw(said).render(left, buffer);
@@ -68,7 +68,7 @@ fn scale(mark: f64) -> String {
 /// The screws, the step in hand and the idle gap.
 pub fn screws(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = panel(Line::raw(" Screws, against where you found them "), area, buffer);
-    let marks = desk.frame.marks;
+    let marks = desk.frame.sight.marks;
     let mut shown = Vec::new();
     for (screw, name, mark, (left, right)) in [
         (Screw::High, "High-speed needle", marks.high_turns, ("lean", "rich")),
@@ -80,15 +80,12 @@ pub fn screws(desk: &Desk, area: Rect, buffer: &mut Buffer) {
         shown.push(spread(
             vec![
                 Span::styled(if held { "▸ " } else { "  " }, style),
-                Span::styled(phrases::key(screw).to_string(), BOLD),
+                Span::styled(key(screw).to_string(), BOLD),
                 Span::styled(format!(" {name}"), style),
             ],
             vec![
-                Span::styled(phrases::mark(screw, mark), BOLD),
-                Span::raw(match phrases::effect(screw, mark) {
-                    "" => String::new(),
-                    effect => format!(" {effect}"),
-                }),
+                Span::styled(words::mark(screw, mark), BOLD),
+                Span::raw(words::effect(screw, mark).map_or(String::new(), |effect| format!(" {effect}"))),
             ],
             inside.width,
         ));
@@ -101,11 +98,11 @@ pub fn screws(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     shown.push(spread(
         vec![
             Span::raw("  step "),
-            Span::styled(format!("{} turn", step_name(desk.step())), BOLD),
+            Span::styled(format!("{} turn", fraction(desk.step())), BOLD),
         ],
         vec![
             Span::raw("idle gap "),
-            Span::styled(format!("{:.2} mm", desk.frame.idle_gap_mm), BOLD),
+            Span::styled(format!("{:.2} mm", desk.frame.sight.idle_gap_mm), BOLD),
         ],
         inside.width,
     ));
@@ -117,7 +114,7 @@ const BAR: usize = 20;
 
 /// Throttle, tank and gun.
 pub fn engine(desk: &Desk, area: Rect, buffer: &mut Buffer) {
-    let f = &desk.frame;
+    let f = &desk.frame.sight;
     let title = if f.running { " Engine runs " } else { " Engine stands " };
     let inside = panel(Line::raw(title), area, buffer);
     let full = (f.throttle * BAR as f64).round() as usize;
@@ -181,7 +178,7 @@ pub fn card(desk: &Desk, area: Rect, buffer: &mut Buffer) {
 pub fn heard(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = panel(Line::raw(" Heard and seen "), area, buffer);
     let columns = usize::from(inside.width);
-    let mut notes = desk.frame.notes.clone();
+    let mut notes = desk.frame.sight.notes.clone();
     notes.sort_by_key(|n| !alarming(*n));
     let mut shown = Vec::new();
     for note in &notes {
@@ -190,12 +187,12 @@ pub fn heard(desk: &Desk, area: Rect, buffer: &mut Buffer) {
         } else {
             ("• ", Style::new())
         };
-        for line in wrap(&format!("{mark}{note}"), columns, 2) {
+        for line in wrap(&format!("{mark}{}", words::note(*note)), columns, 2) {
             shown.push(Line::styled(line, style));
         }
     }
-    for (note, age) in desk.heard.before(&notes, desk.frame.clock_s) {
-        for line in wrap(&format!("  {age:.0} s ago: {note}"), columns, 2) {
+    for (note, age) in desk.heard.before(&notes, desk.frame.sight.clock_s) {
+        for line in wrap(&format!("  {age:.0} s ago: {}", words::note(note)), columns, 2) {
             shown.push(Line::raw(line));
         }
     }
@@ -206,22 +203,17 @@ pub fn heard(desk: &Desk, area: Rect, buffer: &mut Buffer) {
 pub fn hint(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = panel(Line::raw(" Try next "), area, buffer);
     let Some(hint) = desk.frame.hint else { return };
-    let action = match words::read(hint.attempt) {
-        Ok(words::Line::Act(action)) => Some(action),
-        _ => None,
-    };
-    let (doing, keys) = action.map_or_else(
-        || (hint.attempt.to_string(), String::new()),
-        |a| (phrases::doing(&a), phrases::keys(&a, desk.step())),
-    );
-    let mut shown = vec![Line::styled(doing, ACCENT)];
+    let mut shown = vec![Line::styled(words::doing(&hint.action), ACCENT)];
     shown.extend(
-        wrap(hint.because, usize::from(inside.width), 0)
+        wrap(words::reason(hint.because), usize::from(inside.width), 0)
             .into_iter()
             .map(Line::from),
     );
     shown.truncate(usize::from(inside.height.saturating_sub(1)));
-    shown.push(Line::from(vec![Span::raw("keys "), Span::styled(keys, BOLD)]));
+    shown.push(Line::from(vec![
+        Span::raw("keys "),
+        Span::styled(keys(&hint.action, desk.step()), BOLD),
+    ]));
     lines(shown, inside, buffer);
 }
 

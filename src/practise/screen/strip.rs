@@ -48,7 +48,11 @@ fn parts(rows: &[Row], count: usize, value: impl Fn(&Row) -> f64) -> Vec<Option<
 
 /// Draws tachometer and strip.
 pub fn chart(desk: &Desk, area: Rect, buffer: &mut Buffer) {
-    let rpm = desk.frame.tachometer_rpm.map_or_else(|| "-".to_string(), thousands);
+    let rpm = desk
+        .frame
+        .sight
+        .tachometer_rpm
+        .map_or_else(|| "-".to_string(), thousands);
     let title = Line::from(vec![
         Span::raw(" Tachometer "),
         Span::styled(format!("{rpm} rpm "), BOLD),

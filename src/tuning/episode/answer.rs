@@ -1,9 +1,14 @@
-//! What a practice answers: how it ended, why an action can't be done, and what one brought to light.
+//! What a practice answers, as data: how it ended, why an action can't be done, and what one brought to light.
 
-use serde::Serialize;
+use std::ops::RangeInclusive;
+
+use serde::{Deserialize, Serialize};
+
+use crate::bench::instruments::{PinchRise, PlugReading};
+use crate::tuning::action::{Action, Part};
 
 /// How a practice ended.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Ending {
     /// Signed off clean, nothing left at fault.
@@ -29,41 +34,130 @@ impl Ending {
     }
 }
 
+/// A number of an action, with the range that it may have.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Quantity {
+    /// Throttle, 0 shut to 1 full.
+    Throttle,
+    /// Milliseconds at a time.
+    Milliseconds,
+    /// Turns of a screw at once, either way.
+    Turns,
+    /// Laps at once.
+    Laps,
+    /// Sureness of a judgement, percent.
+    SurePercent,
+}
+
+impl Quantity {
+    /// What is allowed.
+    pub fn range(self) -> RangeInclusive<f64> {
+        match self {
+            Self::Throttle => 0.0..=1.0,
+            Self::Milliseconds => 50.0..=600_000.0,
+            Self::Turns => -2.0..=2.0,
+            Self::Laps => 1.0..=20.0,
+            Self::SurePercent => 34.0..=100.0,
+        }
+    }
+
+    /// Refuses a value out of the range.
+    fn holds(self, value: f64) -> Result<(), Refusal> {
+        if self.range().contains(&value) {
+            Ok(())
+        } else {
+            Err(Refusal::OutOfRange { what: self, value })
+        }
+    }
+}
+
+/// Whether an action's numbers are in range, whatever the state of the practice.
+///
+/// # Errors
+/// The first that is not.
+pub fn in_range(action: &Action) -> Result<(), Refusal> {
+    match *action {
+        Action::Turn { turns, .. } => Quantity::Turns.holds(turns),
+        Action::Throttle { position } => Quantity::Throttle.holds(position),
+        Action::Hold { position, ms } => {
+            Quantity::Throttle.holds(position)?;
+            Quantity::Milliseconds.holds(f64::from(ms))
+        }
+        Action::Wait { ms } => Quantity::Milliseconds.holds(f64::from(ms)),
+        Action::Laps { laps } => Quantity::Laps.holds(f64::from(laps)),
+        Action::Judge { sure_percent, .. } => Quantity::SurePercent.holds(f64::from(sure_percent)),
+        Action::Gun
+        | Action::Inspect
+        | Action::Pinch
+        | Action::Plug
+        | Action::Warm
+        | Action::Fuel
+        | Action::Stop
+        | Action::Start
+        | Action::Fix { .. }
+        | Action::SignOff
+        | Action::Leave => Ok(()),
+    }
+}
+
 /// An action that can't be done now, and why.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(tag = "refused", rename_all = "kebab-case")]
 pub enum Refusal {
     /// The practice is over.
-    #[error("the practice is over")]
     Over,
+    /// Something is being done that takes its time.
+    Busy,
     /// The engine stands.
-    #[error("the engine stands; start it first")]
     Standing,
     /// The engine runs.
-    #[error("the engine runs; stop it first")]
     Running,
-    /// Too far at once.
-    #[error("that is too far at once: turn by at most 2 turns")]
-    TooFar,
     /// The screw is at its end.
-    #[error("the screw is at its end and does not turn further")]
     AtEnd,
     /// A number out of its range.
-    #[error("out of range: throttle 0 to 1, at most 600 seconds at a time, 1 to 20 laps, sureness 34 to 100 percent")]
-    Range,
+    OutOfRange {
+        /// Which.
+        what: Quantity,
+        /// What was asked for.
+        value: f64,
+    },
     /// Judging comes before turning.
-    #[error("a needle has been turned: judging the ends comes before the first turn")]
     TooLate,
     /// Only the two ends are judged.
-    #[error("only the high and the low end can be judged")]
     NoEnd,
 }
 
 /// What an action brought to light, besides what is heard.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(tag = "found", rename_all = "kebab-case")]
 pub enum Found {
-    /// Head temperature by the gun, °C.
-    Gun(f64),
-    /// What was seen, in words.
-    Seen(String),
+    /// The temperature gun, read on the head.
+    Gun {
+        /// As it shows, in whole degrees.
+        head_c: f64,
+    },
+    /// A part that was looked at.
+    Looked {
+        /// Which.
+        part: Part,
+        /// Its fault shows.
+        at_fault: bool,
+    },
+    /// The pinch test.
+    Pinched {
+        /// How much the pitch rose.
+        rise: PinchRise,
+        /// Until it faded.
+        seconds: f64,
+    },
+    /// The plug, pulled and read.
+    Plug(PlugReading),
+    /// A part put right.
+    Fixed {
+        /// Which.
+        part: Part,
+    },
+    /// What was said of an end was not taken: the engine is cold.
+    NotJudged,
 }

@@ -1,154 +1,57 @@
-//! What hands do to the engine: screws, throttle, starter, gun, laps, the pinched line, the spanner.
+//! What hands do at once: turn a screw, move the throttle, read the gun, stop the engine, put a part right.
 
-use super::{Episode, Found, RIGHT_TURNS, Refusal, WARM_HEAD};
-use crate::bench::measures::LAP;
+use super::{Episode, Found, RIGHT_TURNS, Refusal};
 use crate::engine::Engine;
 use crate::engine::params::Faults;
-use crate::engine::state::Load;
 use crate::tuning::action::{Part, Screw};
-use crate::tuning::hidden::MOST_TURNS;
-
-/// What is heard when the fuel line is pinched at idle, from lean by right to rich.
-pub const PINCH_WORDS: [&str; 4] = [
-    "pinched, it hardly speeds up before it fades",
-    "pinched, it speeds up a little before it fades",
-    "pinched, it speeds up clearly before it fades",
-    "pinched, it speeds up a lot before it fades",
-];
-/// Rises of the pitch at which those words change, percent: a semitone is six, less than half of one is hardly noticed, more than one
-/// is clear, two are a lot (assumed).
-const RISE_PERCENT: [f64; 3] = [2.5, 6.0, 12.0];
+use crate::units::celsius_from_kelvin;
 
 impl Episode {
     pub(super) fn set_throttle(&mut self, position: f64) {
         if (position - self.throttle()).abs() > 1e-9 {
-            self.counter.throttle_used();
-            self.moved_s = self.rig.state.time;
+            self.counter.interrupted();
+            self.log.moved_s = self.rig.state.time;
         }
         self.rig.controls.throttle = position;
     }
 
     pub(super) fn turn(&mut self, screw: Screw, turns: f64) -> Result<(), Refusal> {
-        if !turns.is_finite() || turns.abs() > 2.0 {
-            return Err(Refusal::TooFar);
-        }
-        let before = self.setting;
-        let slot = match screw {
-            Screw::High => &mut self.setting.high_turns,
-            Screw::Low => &mut self.setting.low_turns,
-            Screw::Idle => &mut self.setting.idle_turns,
-        };
-        let old = *slot;
-        // A screw's end is felt at its own zero, which hides how far it is open: counting turns from closed tells nothing.
-        let zeros = self.hidden.zeros;
-        let closed = match screw {
-            Screw::High => -zeros.high_turns,
-            Screw::Low => -zeros.low_turns,
-            Screw::Idle => -zeros.idle_turns,
-        };
-        *slot = (*slot + turns).clamp(closed, MOST_TURNS);
-        let moved = *slot - old;
-        if moved == 0.0 && turns != 0.0 {
+        let at = screw as usize;
+        let before = self.marks[at];
+        let ends = self.hidden.drawn.marks(screw);
+        let wanted = before + turns;
+        let after = wanted.clamp(*ends.start(), *ends.end());
+        let moved = after - before;
+        if moved == 0.0 && wanted != after {
             return Err(Refusal::AtEnd);
         }
         if screw != Screw::Idle && self.first_turn_right.is_none() && moved != 0.0 {
+            let (stands, truth) = (self.setting(), self.hidden.truth);
             let off = match screw {
-                Screw::High => before.high_turns - self.hidden.truth.high_turns,
-                _ => before.low_turns - self.hidden.truth.low_turns,
+                Screw::High => stands.high_turns - truth.high_turns,
+                _ => stands.low_turns - truth.low_turns,
             };
             self.first_turn_right = Some(off.abs() > RIGHT_TURNS && (off > 0.0) == (moved < 0.0));
         }
-        self.counter.turned(screw, moved, self.clock_ms);
+        self.marks[at] = after;
+        self.counter.turned(screw, moved, self.ran_ms);
         self.rig = self.rig.with_setting(self.opening());
-        self.path.push(self.setting);
+        self.path.push(self.setting());
         Ok(())
     }
 
-    pub(super) fn gun_c(&mut self) -> f64 {
-        self.readings += 1;
-        // A hand-held gun on a small head: two degrees of scatter (assumed).
-        let c = self.rig.state.head_temperature - 273.15 + 2.0 * self.reading.bell(self.readings);
-        c.round()
+    pub(super) fn gun(&mut self) -> Found {
+        let c = celsius_from_kelvin(self.rig.state.head_temperature) + self.human.gun_c();
+        Found::Gun { head_c: c.round() }
     }
 
     pub(super) fn stop(&mut self) {
         self.set_throttle(0.0);
         self.rig.state.speed = 0.0;
+        self.log.silent_ms = self.log.silent_ms.or(Some(self.clock_ms));
     }
 
-    /// Ten seconds with starter and glow lead; whether it then runs is the engine's affair.
-    pub(super) fn start(&mut self) {
-        self.set_throttle(0.0);
-        self.rig.controls.glow_lead = 1.0;
-        self.pass(4000);
-        self.rig.state.speed = 150.0;
-        self.hold(0.15, 3000);
-        self.hold(0.0, 3000);
-        self.rig.controls.glow_lead = 0.0;
-    }
-
-    /// Throttle of the practice's own doing: it counts as used all the same.
-    pub(super) fn hold(&mut self, position: f64, ms: u32) {
-        self.set_throttle(position);
-        self.pass(ms);
-    }
-
-    pub(super) fn warm(&mut self) -> Result<(), Refusal> {
-        self.running_or()?;
-        for _ in 0..30 {
-            let warm = self.rig.state.head_temperature > WARM_HEAD + 10.0;
-            if warm || !self.running() {
-                break;
-            }
-            self.hold(0.3, 4000);
-            self.hold(0.0, 2000);
-        }
-        self.set_throttle(0.0);
-        Ok(())
-    }
-
-    pub(super) fn laps(&mut self, laps: u8) {
-        self.rig.controls.on_track = 1.0;
-        for _ in 0..laps {
-            for (seconds, throttle) in LAP {
-                if self.running() && self.ending.is_none() {
-                    self.hold(throttle, (seconds * 1000.0) as u32);
-                }
-            }
-        }
-        self.rig = self.rig.with_load(Load::Stand);
-        self.set_throttle(0.0);
-        self.pass(3000);
-    }
-
-    pub(super) fn pinch(&mut self) -> Result<Found, Refusal> {
-        self.running_or()?;
-        self.set_throttle(0.0);
-        // The ear compares with the last second before, and follows twentieths of a second, not revolutions.
-        self.pass(1000);
-        let rows = self.strip.rows();
-        let idle = rows.iter().rev().take(20).map(|r| r.rpm).sum::<f64>() / 20.0;
-        self.rig.controls.line_open = 0.0;
-        let (mut most, mut ms) = (idle, 0);
-        while ms < 15_000 && self.running() && self.rig.rpm() > 0.8 * idle {
-            self.pass(100);
-            ms += 100;
-            // Tenths: what is heard as a pitch.
-            let tenth = self.strip.rows().iter().rev().take(2).map(|r| r.rpm).sum::<f64>() / 2.0;
-            most = most.max(tenth);
-        }
-        self.rig.controls.line_open = 1.0;
-        let seconds = f64::from(ms) / 1000.0;
-        self.readings += 1;
-        // Two pitches a few seconds apart are compared to half a percent (assumed).
-        let rise = 100.0 * (most / idle - 1.0) + 0.5 * self.reading.bell((1 << 41) | self.readings);
-        let words = PINCH_WORDS[RISE_PERCENT.iter().filter(|limit| rise > **limit).count()];
-        Ok(Found::Seen(format!("{words}, after {seconds:.1} s")))
-    }
-
-    pub(super) fn fix(&mut self, part: Part) {
-        self.stop();
-        self.pass(180_000);
+    pub(super) fn put_right(&mut self, part: Part) {
         self.left_at_fault.retain(|p| *p != part);
         let faults = &mut self.hidden.setup.faults;
         let none = Faults::NONE;

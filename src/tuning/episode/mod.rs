@@ -2,33 +2,27 @@
 //! terminated; ended by our limit or by leaving, truncated. The same seed and actions give the same practice, to the bit.
 
 mod answer;
+mod digest;
+mod doing;
 mod hands;
+mod log;
 mod looks;
 
-pub use answer::{Ending, Found, Refusal};
-pub use hands::PINCH_WORDS;
+pub use answer::{Ending, Found, Quantity, Refusal, in_range};
 
 use crate::bench::checks::{self, Report};
 use crate::bench::instruments::{Note, Strip, Tuned, listen};
-use crate::bench::measures;
 use crate::bench::rig::Rig;
+use crate::chance::Chance;
 use crate::engine::params::Setting;
-use crate::noise::{Channel, Noise};
-use crate::tuning::action::{Action, Part, Screw};
+use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError, within};
+use crate::tuning::human::{Errors, Human};
 use crate::tuning::scenario::Scenario;
 use crate::tuning::score::{Judgement, Score, TurnCounter};
 
 /// Longest practice, ms on its clock: an hour.
 pub const LIMIT_MS: u64 = 3_600_000;
-/// "Too lean" begins where the metered mixture is leaner than that of best power by this share: some eighth of a turn lean, which
-/// must fail. The carburettor meters a little leaner on the stand and on the track than on the brake on which best power is found,
-/// and a setting that passes there is not too lean (assumed).
-const LEAN_SHARE: f64 = 0.95;
-/// What an opening throttle is allowed before lean counts, s: until the film has caught up (assumed; some breaths of the crankcase).
-const OPENING_S: f64 = 0.8;
-/// Head at which an engine is warm, K: where a gun reads 75 °C (common practice).
-const WARM_HEAD: f64 = 348.15;
 /// What an ear forgives of the speed just after a return, as a share: the stand is cooler than the checks, and a second of falling
 /// pitch is not measured by ear (assumed).
 const EAR_EXCESS_SHARE: f64 = 0.04;
@@ -41,25 +35,22 @@ pub struct Episode {
     /// What is hidden; for the end.
     pub hidden: Hidden,
     rig: Rig,
-    strip: Strip,
-    setting: Setting,
+    log: log::Log,
+    /// The action under way.
+    doing: Option<doing::Doing>,
+    /// Screws against where they stood at the start: high, low, idle. The sum of the turns alone, so that not even its last digits
+    /// tell where it began.
+    marks: [f64; 3],
     clock_ms: u64,
+    /// How long the engine has run, ms on that clock.
+    ran_ms: u64,
+    /// The throttle is held by a hand that lets go before anything else is done.
+    held: bool,
     left_at_fault: Vec<Part>,
     counter: TurnCounter,
-    lean_s: f64,
-    /// Safe time at large throttle since it was last too lean, s.
-    safe_s: f64,
-    /// When the throttle was last moved, on the engine's clock, s.
-    moved_s: f64,
-    lean_crossings: u32,
-    fuel_kg: f64,
     first_turn_right: Option<bool>,
     judgements: Vec<Judgement>,
-    cleared_ms: Option<u64>,
-    seen_phi: measures::Mean,
-    seen_knock_s: f64,
-    readings: u64,
-    reading: Noise,
+    human: Human,
     ending: Option<Ending>,
     report: Option<Report>,
     path: Vec<Setting>,
@@ -69,33 +60,27 @@ impl Episode {
     /// A fresh practice.
     ///
     /// # Errors
-    /// A model that can't be used.
+    /// A model that can't be used, or no clean setting in reach.
     pub fn reset(scenario: &Scenario, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let hidden = Hidden::draw(scenario, seed, episode)?;
-        let mut rig = Rig::warm(&hidden.setup, hidden.start, hidden.seed);
+        let mut rig = Rig::warm(&hidden.setup, hidden.start, hidden.drawn.engine_seed);
         if scenario.cold {
             rig.state = rig.engine.cold_state();
         }
         rig.state.speed = 0.0;
         Ok(Self {
             rig,
-            strip: Strip::default(),
-            setting: hidden.start,
+            log: log::Log::default(),
+            doing: None,
+            marks: [0.0; 3],
             clock_ms: 0,
+            ran_ms: 0,
+            held: false,
             left_at_fault: scenario.fault.parts(),
             counter: TurnCounter::default(),
-            lean_s: 0.0,
-            safe_s: f64::INFINITY,
-            moved_s: 0.0,
-            lean_crossings: 0,
-            fuel_kg: 0.0,
             first_turn_right: None,
             judgements: Vec::new(),
-            cleared_ms: None,
-            seen_phi: measures::Mean::default(),
-            seen_knock_s: 0.0,
-            readings: 0,
-            reading: Noise::new(seed, episode, Channel::Reading),
+            human: Human::new(Chance::new(seed, episode)),
             ending: None,
             report: None,
             path: vec![hidden.start],
@@ -124,11 +109,20 @@ impl Episode {
         self.rig.controls.throttle
     }
     fn warm_head(&self) -> bool {
-        self.rig.state.head_temperature >= WARM_HEAD
+        self.rig.state.head_temperature >= log::WARM_HEAD
     }
-    /// What the screws let through: beyond its closed opening a screw turns on until its own end, and nothing changes.
+    /// Where the screws stand.
+    fn setting(&self) -> Setting {
+        let (start, [high, low, idle]) = (self.hidden.start, self.marks);
+        Setting {
+            high_turns: start.high_turns + high,
+            low_turns: start.low_turns + low,
+            idle_turns: start.idle_turns + idle,
+        }
+    }
+    /// What the screws let through: beyond shut and beyond wide open a screw turns on until its own end, and nothing changes.
     fn opening(&self) -> Setting {
-        within(self.setting)
+        within(self.setting())
     }
     /// Speed, rpm.
     pub fn rpm(&self) -> f64 {
@@ -136,7 +130,7 @@ impl Episode {
     }
     /// What passed.
     pub fn strip(&self) -> &Strip {
-        &self.strip
+        &self.log.strip
     }
     /// The settings in the order in which they were reached; for the end.
     pub fn path(&self) -> &[Setting] {
@@ -144,12 +138,11 @@ impl Episode {
     }
     /// Turns of a screw since the start: its relative mark.
     pub fn mark(&self, screw: Screw) -> f64 {
-        let (a, b) = (self.setting, self.hidden.start);
-        match screw {
-            Screw::High => a.high_turns - b.high_turns,
-            Screw::Low => a.low_turns - b.low_turns,
-            Screw::Idle => a.idle_turns - b.idle_turns,
-        }
+        self.marks[screw as usize]
+    }
+    /// Adjustments of all screws so far, as the score counts them.
+    pub fn adjustments(&self) -> u32 {
+        self.counter.needle_turns + self.counter.idle_trims
     }
     /// Gap left by the idle stop, mm.
     pub fn idle_gap_mm(&self) -> f64 {
@@ -167,40 +160,16 @@ impl Episode {
     pub fn tank_share(&self) -> f64 {
         self.rig.state.tank_fuel / self.rig.engine.tank_capacity()
     }
-    /// A digest of the whole state: equal only where everything went the same.
-    pub fn digest(&self) -> u64 {
-        let s = &self.rig.state;
-        let values = [
-            s.time,
-            s.speed,
-            s.film_fuel,
-            s.tank_fuel,
-            s.head_temperature,
-            s.crankcase_temperature,
-            s.plug_temperature,
-            s.left.burnt,
-            s.pipe_oil,
-            s.damage.total(),
-            self.setting.high_turns,
-            self.setting.low_turns,
-            self.setting.idle_turns,
-            self.lean_s,
-        ];
-        // FNV-1a over the values' bits.
-        values
-            .iter()
-            .flat_map(|v| v.to_bits().to_le_bytes())
-            .chain(self.clock_ms.to_le_bytes())
-            .fold(0xcbf2_9ce4_8422_2325, |h, b| {
-                (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3)
-            })
+    /// What hand, ear and eye got wrong so far; for the end.
+    pub fn errors(&self) -> Errors {
+        self.human.errors(self.clock_ms)
     }
 
     /// What is heard and seen now.
     pub fn notes(&self) -> Vec<Note> {
         let limits = &self.hidden.limits;
         let clutch_rpm = self.hidden.setup.engine.drive.clutch_engage_rpm;
-        let rows: Vec<_> = self.strip.rows().iter().copied().collect();
+        let rows: Vec<_> = self.log.strip.rows().iter().copied().collect();
         listen(
             &rows,
             &Tuned {
@@ -211,8 +180,7 @@ impl Episode {
                 snap_mark_rpm: self.hidden.judging.waits.snap_mark_rpm,
                 return_s: limits.return_s,
                 excess_share: limits.early_excess_percent / 100.0 + EAR_EXCESS_SHARE,
-                // An ear without an instrument is right to about two percent (assumed).
-                pitch_error: 1.0 + 0.02 * self.reading.bell((1 << 40) | (self.clock_ms / 4000)),
+                pitch_error: 1.0 + self.human.pitch_percent(self.clock_ms) / 100.0,
             },
         )
     }
@@ -223,141 +191,23 @@ impl Episode {
         Score {
             unharmed: damage < 1.0,
             damage,
-            lean_s: self.lean_s,
+            lean_s: self.log.lean_s,
             clean: self.ending == Some(Ending::Clean),
             turns: self.counter.needle_turns,
             idle_trims: self.counter.idle_trims,
             rotation_turns: self.counter.rotation_turns,
-            fuel_g: self.fuel_kg * 1e3,
+            fuel_g: self.log.fuel_kg * 1e3,
             minutes: self.clock_ms as f64 / 60_000.0,
             first_turn_right: self.first_turn_right,
-            lean_crossings: self.lean_crossings,
+            lean_crossings: self.log.lean_crossings,
             judgements: self.judgements.clone(),
         }
     }
 
-    /// Does one action.
-    ///
-    /// # Errors
-    /// It can't be done now; nothing has changed then.
-    pub fn act(&mut self, action: &Action) -> Result<Vec<Found>, Refusal> {
-        if self.ending.is_some() {
-            return Err(Refusal::Over);
-        }
-        let mut found = Vec::new();
-        match *action {
-            Action::Turn { screw, turns } => self.turn(screw, turns)?,
-            Action::Throttle { position } => {
-                in_range(position, 0.0, 1.0)?;
-                self.set_throttle(position);
-            }
-            Action::Hold { position, ms } => {
-                in_range(position, 0.0, 1.0)?;
-                in_range(f64::from(ms), 0.0, 600_000.0)?;
-                self.set_throttle(position);
-                self.pass(ms);
-            }
-            Action::Wait { ms } => {
-                in_range(f64::from(ms), 0.0, 600_000.0)?;
-                self.pass(ms);
-            }
-            Action::Gun => {
-                self.pass(2000);
-                found.push(Found::Gun(self.gun_c()));
-            }
-            Action::Inspect => {
-                found.extend(self.inspect());
-                self.pass(60_000);
-            }
-            Action::Pinch => found.push(self.pinch()?),
-            Action::Plug => {
-                self.stop();
-                self.pass(90_000);
-                found.push(self.read_plug());
-            }
-            Action::Warm => self.warm()?,
-            Action::Laps { laps } => {
-                in_range(f64::from(laps), 1.0, 20.0)?;
-                self.running_or()?;
-                self.laps(laps);
-                found.push(Found::Gun(self.gun_c()));
-            }
-            Action::Fuel => {
-                self.pass(10_000);
-                self.rig.state.tank_fuel = self.rig.engine.tank_capacity();
-            }
-            Action::Stop => {
-                self.running_or()?;
-                self.stop();
-            }
-            Action::Start => {
-                if self.running() {
-                    return Err(Refusal::Running);
-                }
-                self.start();
-            }
-            Action::Fix { part } => {
-                self.fix(part);
-                found.push(Found::Seen(part.cure().to_string()));
-            }
-            Action::Judge {
-                end,
-                verdict,
-                sure_percent,
-            } => self.judge(end, verdict, sure_percent)?,
-            Action::SignOff => self.sign_off(),
-            Action::Leave => self.ending = Some(Ending::Left),
-        }
-        Ok(found)
-    }
-
-    fn running_or(&self) -> Result<(), Refusal> {
-        if self.running() { Ok(()) } else { Err(Refusal::Standing) }
-    }
-
-    /// Lets time pass; engine and clock stay together to the revolution.
-    pub fn pass(&mut self, ms: u32) {
-        if self.ending.is_some() {
-            return;
-        }
-        self.clock_ms += u64::from(ms);
-        let until = self.clock_ms as f64 * 1e-3;
-        let throttle = self.throttle();
-        let best_power = self.hidden.at_truth.symptoms.equivalence_ratio_best_power;
-        let detonation_limit = self.hidden.limits.detonation_index;
-        while self.rig.state.time < until {
-            let r = self.rig.turn();
-            let d = r.duration;
-            self.strip.hear(throttle, &r, &self.rig.state);
-            self.fuel_kg += r.fuel_in + r.oil_in;
-            let mut lean = false;
-            if throttle >= 0.8 && r.speed > 0.0 {
-                let phi = r.metered_equivalence_ratio;
-                self.seen_phi.add(phi, d);
-                // The moment of opening is lean in any carburettor; what follows it counts. A cold engine's air is dense and its
-                // walls still take their film: there the metered mixture says nothing of the needles, and only knocking is lean.
-                let settled = self.rig.state.time - self.moved_s > OPENING_S;
-                let starved = self.warm_head() && best_power.is_some_and(|best| phi < LEAN_SHARE * best);
-                let knocks = settled && r.detonation > detonation_limit;
-                self.seen_knock_s += if knocks { d } else { 0.0 };
-                lean = knocks || settled && starved;
-            }
-            if lean {
-                self.lean_s += d;
-                // A second of safe running at large throttle ends a lean spell; between two spells of one opening it flickers.
-                self.lean_crossings += u32::from(self.safe_s >= 1.0);
-                self.safe_s = 0.0;
-            } else if throttle >= 0.8 {
-                self.safe_s += d;
-            }
-        }
-        if throttle >= 0.5 && self.running() {
-            self.cleared_ms = Some(self.clock_ms);
-        }
-        if self.rig.state.damage.total() >= 1.0 {
-            self.ending = Some(Ending::Lost);
-        } else if self.clock_ms >= LIMIT_MS {
-            self.ending = Some(Ending::OutOfTime);
+    /// Lets a held throttle spring back.
+    fn let_go(&mut self) {
+        if std::mem::take(&mut self.held) {
+            self.set_throttle(0.0);
         }
     }
 
@@ -375,13 +225,5 @@ impl Episode {
     /// Parts still at fault; for the end.
     pub fn left_at_fault(&self) -> &[Part] {
         &self.left_at_fault
-    }
-}
-
-fn in_range(value: f64, low: f64, high: f64) -> Result<(), Refusal> {
-    if (low..=high).contains(&value) {
-        Ok(())
-    } else {
-        Err(Refusal::Range)
     }
 }

@@ -3,12 +3,12 @@
 use super::super::keys::Dialog;
 use super::super::mode::{ENDS, Form, Mode};
 use super::super::notebook::Kind;
-use super::super::phrases;
 use super::{Desk, STRIP_S};
-use crate::practise::debrief;
+use crate::practise::debrief::Debrief;
 use crate::practise::recording::Practice;
 use crate::practise::session::Frame;
-use crate::tuning::action::{Action, Screw};
+use crate::practise::words;
+use crate::tuning::action::Action;
 use crate::tuning::episode::Found;
 
 impl Desk {
@@ -23,24 +23,21 @@ impl Desk {
 
     pub(super) fn apply_trigger(&mut self, practice: &mut Practice) {
         let position = self.trigger.position();
-        if position != self.frame.throttle && self.frame.ended.is_none() {
+        if position != self.frame.sight.throttle && self.frame.sight.ended.is_none() {
             self.act(practice, &Action::Throttle { position });
-            self.moved_s = Some(self.frame.clock_s);
-            self.notebook.throttle_used();
+            self.moved_s = Some(self.frame.sight.clock_s);
         }
     }
 
     pub(super) fn turn(&mut self, practice: &mut Practice, positive: bool) {
         let turns = if positive { self.step() } else { -self.step() };
         let screw = self.screw;
+        let before = practice.session().episode().adjustments();
         if self.act(practice, &Action::Turn { screw, turns }) {
-            let marks = self.frame.marks;
-            let mark = match screw {
-                Screw::High => marks.high_turns,
-                Screw::Low => marks.low_turns,
-                Screw::Idle => marks.idle_turns,
-            };
-            self.notebook.turned(self.frame.clock_s, screw, turns, mark);
+            let goes_on = practice.session().episode().adjustments() == before;
+            let marks = self.frame.sight.marks;
+            self.notebook
+                .turned(self.frame.sight.clock_s, screw, turns, marks.of(screw), goes_on);
         }
     }
 
@@ -73,7 +70,7 @@ impl Desk {
                 let text = text.trim();
                 if !text.is_empty() {
                     practice.note(text);
-                    self.notebook.write(self.frame.clock_s, Kind::Remark, text);
+                    self.notebook.write(self.frame.sight.clock_s, Kind::Remark, text);
                     self.back = 0;
                 }
                 self.mode = Mode::Bench;
@@ -94,7 +91,7 @@ impl Desk {
             verdict,
             sure_percent: saying.sure_percent,
         };
-        if !self.act(practice, &action) || !self.frame.found.is_empty() {
+        if !self.act(practice, &action) || !self.frame.sight.found.is_empty() {
             self.mode = Mode::Bench;
         } else if form.said() {
             self.mode = Mode::Bench;
@@ -106,21 +103,21 @@ impl Desk {
 
     /// Does an action and notes what came of it; whether it could be done.
     pub(super) fn act(&mut self, practice: &mut Practice, action: &Action) -> bool {
-        let before_s = self.frame.clock_s;
+        let before_s = self.frame.sight.clock_s;
         let frame = match practice.act(action) {
             Ok(frame) => frame,
             Err(refusal) => {
-                self.say(&refusal.to_string());
+                self.say(&words::refusal(&refusal));
                 return false;
             }
         };
-        let found = frame.found.clone();
+        let found = frame.sight.found.clone();
         if !matches!(action, Action::Throttle { .. }) {
             self.message = None;
             self.back = 0;
         }
         self.take_in(practice, frame);
-        let (clock_s, took_s) = (self.frame.clock_s, self.frame.clock_s - before_s);
+        let (clock_s, took_s) = (self.frame.sight.clock_s, self.frame.sight.clock_s - before_s);
         // What these do with the throttle is their own affair.
         if matches!(
             action,
@@ -136,38 +133,45 @@ impl Desk {
             self.moved_s = None;
         }
         let not_judged = matches!(action, Action::Judge { .. }) && !found.is_empty();
-        if let Some(text) = phrases::done(action, took_s, self.frame.running).filter(|_| !not_judged) {
+        if let Some(text) = words::done(action, took_s, self.frame.sight.running).filter(|_| !not_judged) {
             self.notebook.write(clock_s, Kind::Did, &text);
             self.say(&text);
         }
-        let mut seen = Vec::new();
-        for found in found {
-            let text = match found {
-                Found::Gun(c) => {
-                    self.gun = Some((clock_s, c));
-                    format!("gun: {c:.0} °C on the head")
-                }
-                Found::Seen(words) => words,
-            };
+        for found in &found {
+            if let Found::Gun { head_c } = found {
+                self.gun = Some((clock_s, *head_c));
+            }
+            let text = words::found(found);
             self.notebook.write(clock_s, Kind::Found, &text);
             self.say(&text);
-            seen.push(text);
         }
-        if seen.len() > 1 {
+        if found.len() > 1 {
             self.message = None;
-            self.mode = Mode::Told(seen);
+            self.mode = Mode::Told(found);
         }
         true
     }
 
     pub(super) fn take_in(&mut self, practice: &Practice, frame: Frame) {
-        self.heard.hear(&frame.notes, frame.clock_s);
+        self.heard.hear(&frame.sight.notes, frame.sight.clock_s);
         self.strip = practice.session().strip(STRIP_S);
         self.frame = frame;
-        if self.frame.ended.is_some() && self.mode != Mode::Debrief {
+        if self.frame.sight.ended.is_some() && self.mode != Mode::Debrief {
             self.mode = Mode::Debrief;
             self.message = None;
-            self.debrief = debrief::text(practice.session());
+            let debrief = Debrief::begin(practice.session());
+            self.told = words::told(&debrief);
+            self.debrief = Some(debrief);
+        }
+    }
+
+    /// Makes a little more of the debrief, so that it can be read and scrolled meanwhile.
+    pub(super) fn go_on_with_debrief(&mut self, practice: &Practice) {
+        if self.busy()
+            && let Some(debrief) = &mut self.debrief
+        {
+            debrief.go_on(practice.session());
+            self.told = words::told(debrief);
         }
     }
 

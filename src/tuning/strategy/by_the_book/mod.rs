@@ -10,9 +10,9 @@ mod advise;
 
 use super::Sight;
 use crate::bench::checks::Limits;
-use crate::bench::instruments::Note;
+use crate::bench::instruments::{Note, PinchRise, PlugColour};
 use crate::tuning::action::{Action, Part, Screw};
-use crate::tuning::episode::{Found, PINCH_WORDS};
+use crate::tuning::episode::Found;
 
 /// Gain of the full-throttle speed by an eighth of a turn that is worth another, as a share: power still rises by some
 /// three percent, and a tachometer shows no less.
@@ -69,7 +69,7 @@ pub struct Book {
     rpm: Option<f64>,
     half_rough: Option<bool>,
     idle: Option<Idle>,
-    pinch: Option<usize>,
+    pinch: Option<PinchRise>,
     snaps: (Snap, u32),
     snapping: bool,
     ran_s: f64,
@@ -174,23 +174,26 @@ impl Book {
             _ => {}
         }
         for found in &sight.found {
-            match found {
-                Found::Gun(c) => self.gun_c = Some(*c),
-                Found::Seen(words) => {
-                    self.to_fix
-                        .extend(Part::ALL.into_iter().filter(|p| words.contains(p.sign())));
-                    if let Some(grade) = PINCH_WORDS.iter().position(|w| words.starts_with(w)) {
-                        (self.pinch, self.pinch_is_old) = (Some(grade), false);
-                        self.pinched_s = sight.clock_s;
-                    }
-                    if words.starts_with("plug:") {
-                        self.plug_lean = words.contains("pale") || words.contains("knocking");
-                        self.plug_wet = words.contains("wet");
-                    }
-                }
-            }
+            self.take_in(found, sight.clock_s);
         }
         self.hear(sight);
+    }
+
+    fn take_in(&mut self, found: &Found, clock_s: f64) {
+        match *found {
+            Found::Gun { head_c } => self.gun_c = Some(head_c),
+            Found::Looked { part, at_fault } => self.to_fix.extend(at_fault.then_some(part)),
+            Found::Pinched { rise, .. } => {
+                (self.pinch, self.pinch_is_old) = (Some(rise), false);
+                self.pinched_s = clock_s;
+            }
+            Found::Plug(plug) => {
+                self.to_fix.extend(plug.tired.then_some(Part::Plug));
+                self.plug_lean = matches!(plug.colour, Some(PlugColour::Pale | PlugColour::Specks));
+                self.plug_wet = plug.colour == Some(PlugColour::Wet);
+            }
+            Found::Fixed { .. } | Found::NotJudged => {}
+        }
     }
 
     fn turned_a_screw(&mut self, screw: Screw, turns: f64) {
@@ -317,11 +320,11 @@ impl Book {
     fn low_rich(&self) -> Option<f64> {
         let idle = self.idle?;
         match self.pinch? {
-            3 => Some(EIGHTH),
+            PinchRise::Lot => Some(EIGHTH),
             // Rich here and lean a click further in, more than once: there is nothing between, and the rich side is the safe one.
-            2 => (self.low_turned_back < BACK_AND_FORTH).then(|| self.low_step(-1.0)),
-            1 => (idle.sinks || idle.falls).then_some(CLICK),
-            _ => None,
+            PinchRise::Clear => (self.low_turned_back < BACK_AND_FORTH).then(|| self.low_step(-1.0)),
+            PinchRise::Little => (idle.sinks || idle.falls).then_some(CLICK),
+            PinchRise::Hardly => None,
         }
     }
 }

@@ -2,6 +2,7 @@
 //! page.
 
 use crate::tuning::action::{Action, Part, Screw, Verdict};
+use crate::tuning::episode::Quantity;
 
 /// What a line asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -150,10 +151,12 @@ fn number(word: &str, wanted: &str) -> Result<f64, String> {
 
 fn ms(word: &str) -> Result<u32, String> {
     let seconds = number(word.trim_end_matches('s'), "a time in seconds such as 2 or 0.5")?;
-    if (0.05..=600.0).contains(&seconds) {
-        Ok((seconds * 1000.0).round() as u32)
+    let (ms, allowed) = ((seconds * 1000.0).round(), Quantity::Milliseconds.range());
+    if allowed.contains(&ms) {
+        Ok(ms as u32)
     } else {
-        Err(format!("{seconds} seconds is out of range; write 0.05 to 600"))
+        let (low, high) = (allowed.start() / 1000.0, allowed.end() / 1000.0);
+        Err(format!("{seconds} seconds is out of range; write {low} to {high}"))
     }
 }
 

@@ -1,0 +1,60 @@
+//! The pinch test as an ear has it: how much the pitch of the idle rises while the fuel line is pinched.
+
+use serde::{Deserialize, Serialize};
+
+/// How much the pitch rises before the engine fades, from lean by right to rich.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PinchRise {
+    /// Hardly at all.
+    Hardly,
+    /// A little.
+    Little,
+    /// Clearly.
+    Clear,
+    /// A lot.
+    Lot,
+}
+
+/// Rises of the pitch at which a grade begins, percent: a semitone is six, less than half of one is hardly noticed, more than one is
+/// clear, two are a lot (assumed).
+const RISE_PERCENT: [(f64, PinchRise); 3] = [
+    (12.0, PinchRise::Lot),
+    (6.0, PinchRise::Clear),
+    (2.5, PinchRise::Little),
+];
+
+impl PinchRise {
+    /// All of them, from lean to rich.
+    pub const ALL: [Self; 4] = [Self::Hardly, Self::Little, Self::Clear, Self::Lot];
+
+    /// The grade of a rise.
+    pub fn of(percent: f64) -> Self {
+        RISE_PERCENT
+            .iter()
+            .find(|(limit, _)| percent > *limit)
+            .map_or(Self::Hardly, |(_, grade)| *grade)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn grades_begin_above_their_limits() {
+        for (percent, grade) in [
+            (-3.0, PinchRise::Hardly),
+            (2.5, PinchRise::Hardly),
+            (2.6, PinchRise::Little),
+            (6.0, PinchRise::Little),
+            (6.1, PinchRise::Clear),
+            (12.0, PinchRise::Clear),
+            (12.1, PinchRise::Lot),
+            (f64::NAN, PinchRise::Hardly),
+        ] {
+            assert_eq!(PinchRise::of(percent), grade, "{percent}");
+        }
+        assert!(PinchRise::ALL.is_sorted());
+    }
+}

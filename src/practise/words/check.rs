@@ -1,0 +1,220 @@
+//! The checks of a sign-off in plain words: what each asks, what it means to fail it, and what is worth a word besides.
+
+use crate::bench::checks::{Check, CheckName, Outside, Unit, Warning};
+use crate::units::fahrenheit_from_celsius;
+
+/// In what temperatures are told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Degrees {
+    /// °C.
+    Celsius,
+    /// °F.
+    Fahrenheit,
+}
+
+impl Degrees {
+    /// A value as told: only temperatures change.
+    pub fn value(self, value: f64, unit: Unit) -> f64 {
+        match (self, unit) {
+            (Self::Fahrenheit, Unit::Celsius) => fahrenheit_from_celsius(value),
+            _ => value,
+        }
+    }
+
+    /// A unit as told.
+    pub fn unit(self, unit: Unit) -> &'static str {
+        match (self, unit) {
+            (Self::Fahrenheit, Unit::Celsius) => "°F",
+            _ => unit.key(),
+        }
+    }
+
+    /// A temperature in whole degrees.
+    fn temperature(self, celsius: f64) -> String {
+        format!("{:.0} {}", self.value(celsius, Unit::Celsius), self.unit(Unit::Celsius))
+    }
+}
+
+/// A check in few words.
+pub fn check_name(name: CheckName) -> String {
+    name.key().replace('_', " ")
+}
+
+/// A warning.
+pub fn warning(warning: &Warning, degrees: Degrees) -> String {
+    match warning {
+        Warning::HeadStaysCool { low_c, .. } => format!(
+            "the head stays below {} at full throttle: probably rich, perhaps only a cold day",
+            degrees.temperature(*low_c)
+        ),
+    }
+}
+
+/// What a check asks, and what a failure below or above its limits means.
+struct Meaning {
+    asks: &'static str,
+    below: &'static str,
+    above: &'static str,
+}
+
+fn meaning(name: CheckName) -> Meaning {
+    let (asks, below, above) = match name {
+        CheckName::FullRichOfBestPower => (
+            "full throttle on the rich side of best power",
+            "the high-speed needle is lean",
+            "",
+        ),
+        CheckName::FullPower => ("power at full throttle", "the high-speed needle is rich (or lean)", ""),
+        CheckName::FullDetonation => ("no knocking at full throttle", "", "the high-speed needle is lean"),
+        CheckName::FullHeadTemperature => ("head at full throttle", "", "the high-speed needle is lean"),
+        CheckName::IdleSpeed => (
+            "idle speed",
+            "open the idle stop, or the low end is rich",
+            "close the idle stop",
+        ),
+        CheckName::IdleVariation => (
+            "steadiness of the idle",
+            "",
+            "the low end is off, or something is not the mixture",
+        ),
+        CheckName::IdlePinchRise => (
+            "speeding up when pinched at idle",
+            "the low end is lean: it only fades",
+            "",
+        ),
+        CheckName::IdleGap => (
+            "idle gap",
+            "the stop is too far out",
+            "the stop is too far in: it covers a rich low end",
+        ),
+        CheckName::BurstReturn => (
+            "return to idle after a burst",
+            "",
+            "it hangs: the idle stop is too far in, or the low end lean",
+        ),
+        CheckName::BurstEarlyExcess => (
+            "idle just after a burst",
+            "it drops and picks up: the low end is rich",
+            "it stays high and then sinks as it loads up: the low end is rich",
+        ),
+        CheckName::SnapDelay => (
+            "pick-up on a snap",
+            "",
+            "the low end is off: rich with a puff, lean without",
+        ),
+        CheckName::SnapPuff => ("puff on a snap", "", "fuel lay in the crankcase: the low end is rich"),
+        CheckName::SnapMisfire => ("beats missed on a snap", "", "the low end is rich"),
+        CheckName::HalfMisfire => (
+            "beats missed at half throttle",
+            "",
+            "rich in the middle: the high-speed needle first",
+        ),
+        CheckName::RollOnMisfire => ("beats missed in a slow opening", "", "rich on the way up"),
+        CheckName::RollOnSmoke => ("smoke in a slow opening", "", "rich on the way up"),
+        CheckName::HotIdle => (
+            "idle after two laps",
+            "it sinks when hot: the low end is rich",
+            "it runs up when hot: the low end is lean",
+        ),
+    };
+    Meaning { asks, below, above }
+}
+
+fn number(value: f64) -> String {
+    match value.abs() {
+        x if x >= 1000.0 => format!("{value:.0}"),
+        x if x >= 10.0 => format!("{value:.1}"),
+        _ => format!("{value:.2}"),
+    }
+}
+
+/// A check as the debrief tells it: what it asks, what was found, and what a failure means.
+pub(super) fn told(check: &Check) -> String {
+    let Meaning { asks, below, above } = meaning(check.name);
+    let Some(value) = check.value else {
+        return format!("{asks}: the engine died before it could be measured");
+    };
+    let limits = match (check.low, check.high) {
+        (Some(low), Some(high)) => format!("{} to {}", number(low), number(high)),
+        (Some(low), None) => format!("at least {}", number(low)),
+        (None, Some(high)) => format!("at most {}", number(high)),
+        (None, None) => String::new(),
+    };
+    let found = format!("{asks}: {} {} ({limits})", number(value), check.unit.key());
+    match check.outside() {
+        None if check.margin().is_some_and(|margin| margin < 0.05) => format!("{found}, only just"),
+        None => found,
+        Some(Outside::Below) => format!("{found}: {below}"),
+        Some(Outside::Above | Outside::Died) => format!("{found}: {above}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn only_temperatures_change_their_unit() {
+        let f = Degrees::Fahrenheit;
+        assert_eq!((f.value(100.0, Unit::Celsius), f.unit(Unit::Celsius)), (212.0, "°F"));
+        for unit in Unit::ALL.iter().filter(|unit| **unit != Unit::Celsius) {
+            assert_eq!((f.value(100.0, *unit), f.unit(*unit)), (100.0, unit.key()));
+        }
+        let cool = Warning::HeadStaysCool {
+            head_temperature_c: 71.0,
+            low_c: 85.0,
+        };
+        for (degrees, told) in [
+            (
+                Degrees::Celsius,
+                "the head stays below 85 °C at full throttle: probably rich, perhaps only a cold day",
+            ),
+            (
+                Degrees::Fahrenheit,
+                "the head stays below 185 °F at full throttle: probably rich, perhaps only a cold day",
+            ),
+        ] {
+            assert_eq!(warning(&cool, degrees), told);
+        }
+    }
+
+    #[test]
+    fn every_check_asks_something_of_its_own_and_says_what_a_failure_means() {
+        let asked: BTreeSet<&str> = CheckName::ALL.iter().map(|name| meaning(*name).asks).collect();
+        assert_eq!(asked.len(), CheckName::ALL.len());
+        for name in CheckName::ALL {
+            let meaning = meaning(*name);
+            assert!(!(meaning.below.is_empty() && meaning.above.is_empty()), "{name:?}");
+        }
+    }
+
+    #[test]
+    fn a_check_is_told_with_its_limits_and_its_side() {
+        let check = |value, low, high| Check {
+            name: CheckName::IdleSpeed,
+            value,
+            unit: Unit::Rpm,
+            low,
+            high,
+            pass: value.is_some_and(|v: f64| (8500.0..=12_500.0).contains(&v)),
+        };
+        let within = (Some(8500.0), Some(12_500.0));
+        for (value, words) in [
+            (Some(10_000.0), "idle speed: 10000 rpm (8500 to 12500)"),
+            (Some(8_501.0), "idle speed: 8501 rpm (8500 to 12500), only just"),
+            (
+                Some(8_000.0),
+                "idle speed: 8000 rpm (8500 to 12500): open the idle stop, or the low end is rich",
+            ),
+            (
+                Some(13_000.0),
+                "idle speed: 13000 rpm (8500 to 12500): close the idle stop",
+            ),
+            (None, "idle speed: the engine died before it could be measured"),
+        ] {
+            assert_eq!(told(&check(value, within.0, within.1)), words);
+        }
+    }
+}

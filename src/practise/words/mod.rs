@@ -1,0 +1,22 @@
+//! All words of a practice: what is heard, found, refused, proposed, checked and told at the end, and the commands of one line. What
+//! happens is data everywhere else; this is the only place that words it, and nothing reads a sentence back (commands aside, which
+//! people type).
+
+mod action;
+mod check;
+mod command;
+mod debrief;
+mod found;
+mod map;
+mod number;
+mod reason;
+mod refusal;
+
+pub use action::{command, doing, done, effect, exactly, inward, mark, short, verdict, way};
+pub use check::{Degrees, check_name, warning};
+pub use command::{CLICK_TURNS, HELP, Line, read};
+pub use debrief::{Told, Tone, debrief, told};
+pub use found::{cure, found, note};
+pub use number::{clock, fraction, span, stopwatch, turns};
+pub use reason::reason;
+pub use refusal::refusal;

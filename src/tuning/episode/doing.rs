@@ -1,0 +1,323 @@
+//! Actions that take time: each is a manoeuvre and what comes of it, begun and then played as far as its caller wants, so that a
+//! screen or a loudspeaker can follow every revolution. Done at once or in parts, it is the same to the bit.
+
+use super::log::{Lean, WARM_HEAD};
+use super::{Ending, Episode, Found, LIMIT_MS, Refusal, in_range};
+use crate::bench::instruments::PinchRise;
+use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
+use crate::bench::player::{Cursor, Now, Observer, Unseen};
+use crate::engine::state::{Revolution, State};
+use crate::tuning::action::{Action, Part};
+use crate::units::rev_per_second_from_rpm;
+
+/// An action under way.
+#[derive(Clone, Debug)]
+pub(super) struct Doing {
+    action: Action,
+    manoeuvre: Manoeuvre,
+    cursor: Cursor,
+    then: Then,
+}
+
+/// What comes of an action when its manoeuvre is over.
+#[derive(Clone, Debug)]
+enum Then {
+    /// This, known by then.
+    Found(Vec<Found>),
+    /// The throttle stays for a last moment.
+    Held,
+    /// The gun is read.
+    Gun,
+    /// The plug is read.
+    Plug,
+    /// A part is put right.
+    Fixed(Part),
+    /// An ear has the idle, and the line is pinched.
+    Listened,
+    /// The line has been pinched.
+    Pinched {
+        /// The idle before, rpm.
+        idle_rpm: f64,
+        /// The highest pitch, rpm.
+        most_rpm: f64,
+        /// Looks at the speed.
+        looks: u16,
+    },
+}
+
+const NOTHING: Then = Then::Found(Vec::new());
+
+impl Episode {
+    /// Does one action. A held throttle stays until the next action or the next moment, so that its last one can be told; then it
+    /// springs back.
+    ///
+    /// # Errors
+    /// It can't be done now; nothing has changed then.
+    pub fn act(&mut self, action: &Action) -> Result<Vec<Found>, Refusal> {
+        self.begin(action)?;
+        loop {
+            if let Some(found) = self.advance(u32::MAX, Unseen) {
+                return Ok(found);
+            }
+        }
+    }
+
+    /// Begins an action; [`Episode::advance`] takes it further and tells what came of it.
+    ///
+    /// # Errors
+    /// It can't be done now; nothing has changed then.
+    pub fn begin(&mut self, action: &Action) -> Result<(), Refusal> {
+        if self.ending.is_some() {
+            return Err(Refusal::Over);
+        }
+        if self.doing.is_some() {
+            return Err(Refusal::Busy);
+        }
+        in_range(action)?;
+        self.let_go();
+        let (manoeuvre, then) = self.set_about(action)?;
+        self.doing = Some(self.entered(*action, manoeuvre, then));
+        Ok(())
+    }
+
+    /// The action under way.
+    pub fn doing(&self) -> Option<Action> {
+        self.doing.as_ref().map(|doing| doing.action)
+    }
+
+    /// What hands do for an action, and what comes of it; what takes no time is done at once.
+    fn set_about(&mut self, action: &Action) -> Result<(Manoeuvre, Then), Refusal> {
+        let shut = 0.0;
+        let wait = |episode: &Self, ms: u32| table::wait(episode.throttle(), f64::from(ms) * 1e-3);
+        let at_once = || std::iter::empty().collect();
+        Ok(match *action {
+            Action::Turn { screw, turns } => {
+                self.turn(screw, turns)?;
+                (at_once(), NOTHING)
+            }
+            Action::Throttle { position } => {
+                self.set_throttle(position);
+                (at_once(), NOTHING)
+            }
+            Action::Hold { position, ms } => (table::wait(position, f64::from(ms) * 1e-3), Then::Held),
+            Action::Wait { ms } => (wait(self, ms), NOTHING),
+            Action::Gun => (wait(self, 2000), Then::Gun),
+            Action::Inspect => (wait(self, 60_000), Then::Found(self.inspect())),
+            Action::Pinch => {
+                self.running_or()?;
+                (table::wait(shut, 1.0), Then::Listened)
+            }
+            Action::Plug => {
+                self.stop();
+                (wait(self, 90_000), Then::Plug)
+            }
+            Action::Warm => {
+                self.running_or()?;
+                (table::warm_up(WARM_HEAD + 10.0), NOTHING)
+            }
+            Action::Laps { laps } => {
+                self.running_or()?;
+                (table::laps_and_in(laps.into()), Then::Gun)
+            }
+            Action::Fuel => {
+                let filled = Manoeuvre::from([Segment::hold(self.throttle(), 0.0).refuelled()]);
+                (wait(self, 10_000).then(&filled), NOTHING)
+            }
+            Action::Stop => {
+                self.running_or()?;
+                self.stop();
+                (at_once(), NOTHING)
+            }
+            Action::Start if self.running() => return Err(Refusal::Running),
+            Action::Start => (table::start(), NOTHING),
+            Action::Fix { part } => {
+                self.stop();
+                (wait(self, 180_000), Then::Fixed(part))
+            }
+            Action::Judge {
+                end,
+                verdict,
+                sure_percent,
+            } => {
+                self.judge(end, verdict, sure_percent)?;
+                (at_once(), NOTHING)
+            }
+            Action::SignOff => {
+                self.sign_off();
+                (at_once(), NOTHING)
+            }
+            Action::Leave => {
+                self.ending = Some(Ending::Left);
+                (at_once(), NOTHING)
+            }
+        })
+    }
+
+    fn running_or(&self) -> Result<(), Refusal> {
+        if self.running() { Ok(()) } else { Err(Refusal::Standing) }
+    }
+
+    /// An action whose first segment has begun.
+    fn entered(&mut self, action: Action, manoeuvre: Manoeuvre, then: Then) -> Doing {
+        let mut doing = Doing {
+            action,
+            manoeuvre,
+            cursor: Cursor::on_clock(self.clock_ms as f64 * 1e-3),
+            then,
+        };
+        self.follow(&mut doing, self.clock_ms, f64::NEG_INFINITY, Unseen);
+        doing
+    }
+
+    /// Takes what is under way `ms` further, or to its end if that comes first: then it tells what came of it. With nothing under way
+    /// time passes. Whoever watches is shown every revolution.
+    pub fn advance(&mut self, ms: u32, mut watch: impl Observer) -> Option<Vec<Found>> {
+        let Some(mut doing) = self.doing.take() else {
+            self.pass(ms, watch);
+            return None;
+        };
+        let until_ms = (self.clock_ms + u64::from(ms)).min(LIMIT_MS);
+        while !doing.cursor.over() && self.ending.is_none() {
+            if self.clock_ms >= until_ms {
+                self.doing = Some(doing);
+                return None;
+            }
+            let end_s = doing.cursor.ends_at();
+            let end_ms = (end_s * 1e3).round() as u64;
+            let whole = end_ms <= until_ms;
+            let (to_ms, to_s) = if whole {
+                (end_ms, end_s)
+            } else {
+                (until_ms, until_ms as f64 * 1e-3)
+            };
+            self.follow(&mut doing, to_ms, to_s, |now: &Now, r: &Revolution, s: &State| {
+                watch.see(now, r, s)
+            });
+            if whole {
+                self.look_around();
+                self.listen_to_pinch(&mut doing);
+            } else {
+                self.out_of_time();
+            }
+        }
+        if doing.cursor.over() {
+            // A segment that ended while the engine was in the revolution before was not played, but its time has passed.
+            let end_ms = (doing.cursor.ends_at() * 1e3).round() as u64;
+            self.clock_ms = self.clock_ms.max(end_ms.min(LIMIT_MS));
+        }
+        Some(self.finish(doing))
+    }
+
+    /// Lets time pass with the throttle where it is.
+    fn pass(&mut self, ms: u32, watch: impl Observer) {
+        if self.ending.is_some() {
+            return;
+        }
+        self.let_go();
+        let until_ms = (self.clock_ms + u64::from(ms)).min(LIMIT_MS);
+        let seconds = (until_ms - self.clock_ms) as f64 * 1e-3;
+        let mut doing = self.entered(Action::Wait { ms }, table::wait(self.throttle(), seconds), NOTHING);
+        self.follow(&mut doing, until_ms, until_ms as f64 * 1e-3, watch);
+        self.look_around();
+    }
+
+    /// Plays a manoeuvre up to a time, on the practice's clock in ms and on the engine's in s, and notes what passes.
+    fn follow(&mut self, doing: &mut Doing, to_ms: u64, to_s: f64, mut watch: impl Observer) {
+        let (began_ms, before) = (self.clock_ms, self.throttle());
+        let lean = Lean {
+            best_power: self.hidden.at_truth.symptoms.equivalence_ratio_best_power,
+            detonation_index: self.hidden.limits.detonation_index,
+        };
+        let log = &mut self.log;
+        let eyes = |now: &Now, r: &Revolution, state: &State| {
+            log.note(now, r, state, lean);
+            watch.see(now, r, state);
+        };
+        let _ = self.rig.advance(&doing.manoeuvre, &mut doing.cursor, to_s, eyes);
+        self.clock_ms = to_ms;
+        // How long it ran is counted to its last moment, whatever steps time passes in; then a starter may have spun it again.
+        let silent_ms = self.log.silent_ms.unwrap_or(u64::MAX);
+        self.ran_ms += to_ms.min(silent_ms) - began_ms.min(silent_ms);
+        if self.running() {
+            self.log.silent_ms = None;
+        }
+        // A throttle that moves counts as used.
+        if (self.throttle() - before).abs() > 1e-9 {
+            self.counter.interrupted();
+            self.log.moved_s = self.rig.state.time;
+        }
+    }
+
+    /// Sees between two things whether the engine is lost or time is up.
+    fn look_around(&mut self) {
+        if self.rig.state.damage.total() >= 1.0 {
+            self.ending = Some(Ending::Lost);
+        } else {
+            self.out_of_time();
+        }
+    }
+
+    fn out_of_time(&mut self) {
+        if self.clock_ms >= LIMIT_MS {
+            self.ending = Some(Ending::OutOfTime);
+        }
+    }
+
+    /// The ear follows a pinched engine by tenths: what is heard as a pitch. It compares with the second before.
+    fn listen_to_pinch(&mut self, doing: &mut Doing) {
+        match &mut doing.then {
+            Then::Pinched { most_rpm, looks, .. } => {
+                *most_rpm = most_rpm.max(self.log.mean_rpm(2));
+                *looks += 1;
+            }
+            Then::Listened if self.ending.is_none() => {
+                let idle_rpm = self.log.mean_rpm(20);
+                let pinched = Then::Pinched {
+                    idle_rpm,
+                    most_rpm: idle_rpm,
+                    looks: 0,
+                };
+                let pinch = table::pinch_and_let_go(rev_per_second_from_rpm(0.8 * idle_rpm));
+                *doing = self.entered(doing.action, pinch, pinched);
+            }
+            _ => {}
+        }
+    }
+
+    /// What comes of an action that is over.
+    fn finish(&mut self, doing: Doing) -> Vec<Found> {
+        let found = match doing.then {
+            Then::Found(found) => found,
+            Then::Held => {
+                self.held = true;
+                Vec::new()
+            }
+            Then::Gun => vec![self.gun()],
+            Then::Plug => vec![self.read_plug()],
+            Then::Fixed(part) => {
+                self.put_right(part);
+                vec![Found::Fixed { part }]
+            }
+            Then::Listened => Vec::new(),
+            Then::Pinched {
+                idle_rpm,
+                most_rpm,
+                looks,
+            } => {
+                let rise = 100.0 * (most_rpm / idle_rpm - 1.0) + self.human.pinch_percent();
+                vec![Found::Pinched {
+                    rise: PinchRise::of(rise),
+                    seconds: f64::from(looks) / 10.0,
+                }]
+            }
+        };
+        // Read or looked at: whoever turns on knows more than before.
+        if matches!(
+            doing.action,
+            Action::Gun | Action::Inspect | Action::Pinch | Action::Plug
+        ) {
+            self.counter.interrupted();
+        }
+        found
+    }
+}
