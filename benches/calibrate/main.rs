@@ -1,7 +1,8 @@
 //! Calibration: the search that set the assumed constants against the symptom table. Run it again with
 //!
 //! ```text
-//! cargo bench --bench calibrate                                    # how far each row is from its limits
+//! cargo bench --bench calibrate -- rows offroad-3.5                # every number of the table at its worst seed, and its margin
+//! cargo bench --bench calibrate                                    # the same as the search sees it, with guides
 //! cargo bench --bench calibrate -- --rounds 6 --seed 7          # search, print, change nothing
 //! cargo bench --bench calibrate -- --rounds 6 --seed 7 --write  # and write the constants into models/
 //! ```
@@ -17,6 +18,7 @@
 
 mod constants;
 mod engines;
+mod report;
 mod rows;
 mod search;
 
@@ -24,7 +26,7 @@ use std::path::Path;
 use std::time::Instant;
 
 use needlebench::bench::manoeuvre::table::Waits;
-use needlebench::bench::symptoms::{Quantity, Table, off};
+use needlebench::bench::symptoms::{Table, off};
 use needlebench::config::{reference_setup, rewrite};
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams, Origin, Setting};
@@ -44,6 +46,11 @@ fn reference() -> (Setup, Setting) {
 
 fn main() {
     let arguments: Vec<String> = std::env::args().collect();
+    if let Some(at) = arguments.iter().position(|a| a == "rows") {
+        let engine = arguments.get(at + 1).map_or("offroad-3.5", String::as_str);
+        report::rows(engine);
+        return;
+    }
     let value = |name: &str| {
         arguments
             .iter()
@@ -111,32 +118,7 @@ fn main() {
     });
     let best = start.at(&list, &found, setting);
     let quantities = measure(&best.setup, setting, seed);
-    println!(
-        "{:10}{:60}{:>11}{:>11}{:>11}{:>9}",
-        "row", "quantity", "value", "at least", "at most", "margin"
-    );
-    // Each quantity at the seed where it stands worst.
-    for (index, q) in quantities.iter().enumerate() {
-        let same = |other: &&Quantity| other.row == q.row && other.name == q.name;
-        if quantities[..index].iter().any(|other| same(&other)) {
-            continue;
-        }
-        let worst = quantities
-            .iter()
-            .filter(same)
-            .min_by(|a, b| a.margin().total_cmp(&b.margin()));
-        let q = worst.unwrap_or(q);
-        let mark = if q.holds() { "" } else { "  missed" };
-        println!(
-            "{:10}{:60}{:>11.3}{:>11.3}{:>11.3}{:>9.2}{mark}",
-            q.row,
-            q.name,
-            q.value,
-            q.low,
-            q.high,
-            q.margin()
-        );
-    }
+    report::print(&quantities);
     let table = Table::new(&best.setup, setting, [1], Waits::STANDARD, f64::NAN);
     let (idle, half) = (table.idle(off(0.0, 0.0))[0], table.half(off(0.0, 0.0))[0]);
     println!(

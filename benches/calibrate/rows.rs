@@ -38,9 +38,18 @@ pub fn weight(q: &Quantity) -> f64 {
 
 /// Whether a quantity counts: revolutions that missed, engines that died.
 pub fn jumps(q: &Quantity) -> bool {
-    ["misfire", "missed", "races or dies", "clean after"]
-        .iter()
-        .any(|word| q.name.contains(word))
+    [
+        "misfire",
+        "missed",
+        "races",
+        "bogs",
+        "dies",
+        "signs",
+        "burn ",
+        "clean after",
+    ]
+    .iter()
+    .any(|word| q.name.contains(word))
 }
 
 /// A margin whose far ends are drawn in, so that they keep a slope without outweighing all else.
@@ -67,9 +76,10 @@ pub fn measure(setup: &Setup, setting: Setting, first_seed: u64) -> Vec<Quantity
     // Noise decides what fires, hardly what is metered or how hot it gets.
     let (every, first) = (table(SEEDS), table(1));
     every.measure(&guided());
-    let mut quantities = every.rows([group("idle"), group("burst"), group("island")]);
-    let noiseless = ["brake", "mixture", "heat", "false idle"];
+    let mut quantities = every.rows(["idle", "burst", "hang", "throttle", "island"].map(group));
+    let noiseless = ["brake", "mixture", "weather", "size", "heat", "false idle"];
     quantities.extend(first.rows(GROUPS.iter().filter(|group| noiseless.contains(&group.name))));
+    quantities.retain(Quantity::binds);
     island(&every, &mut quantities);
     guides(&every, &mut quantities);
     quantities

@@ -32,6 +32,15 @@ impl Waits {
         brake_rpm: 30_000.0,
         brake_hold_s: 100.0,
     };
+
+    /// Those of an engine rated at this speed, rpm: the brake holds it, and a snap's mark lies in proportion to it.
+    pub const fn rated(brake_rpm: f64) -> Self {
+        Self {
+            snap_mark_rpm: Self::STANDARD.snap_mark_rpm * brake_rpm / Self::STANDARD.brake_rpm,
+            brake_rpm,
+            ..Self::STANDARD
+        }
+    }
 }
 
 /// Throttle of off-road race duty, one lap: (seconds, throttle).

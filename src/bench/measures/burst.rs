@@ -15,7 +15,10 @@ pub struct Burst {
     pub early_excess_percent: f64,
     /// Time after that until the speed stays within 5 % of settled, s.
     pub settle_s: f64,
-    /// Largest deviation from settled later than 1 s after the return, percent.
+    /// From shutting the throttle until the last tenth of a second above 1.1 times the settled idle is over, s; 12, the watched time,
+    /// if it is not down by then.
+    pub hang_s: f64,
+    /// Largest deviation from settled, over half a second, from 1.3 s after shutting on, percent.
     pub late_deviation_percent: f64,
     /// Lowest speed after the return, percent of settled.
     pub lowest_percent: f64,
@@ -93,15 +96,19 @@ impl Eyes {
             .map(|w| (w[2].0, w.iter().map(|x| x.1).sum::<f64>() / 5.0))
             .collect();
         let settle_s = smooth.iter().rev().find(|w| w.1.abs() > 5.0).map_or(0.0, |w| w.0);
-        let late = smooth
-            .iter()
-            .filter(|w| w.0 >= 1.0)
-            .fold(0.0_f64, |m, w| m.max(w.1.abs()));
+        let late = self
+            .tenths
+            .windows(5)
+            .filter(|w| w[0].0 >= 1.3)
+            .map(|w| 100.0 * (w.iter().map(|x| x.1).sum::<f64>() / 5.0 / self.settled_rpm - 1.0))
+            .fold(0.0_f64, |m, deviation| m.max(deviation.abs()));
+        let above = self.tenths.iter().rev().find(|w| w.1 > 1.1 * self.settled_rpm);
         let lowest = smooth.iter().fold(f64::INFINITY, |m, w| m.min(w.1));
         Burst {
             return_s: self.crossed,
             early_excess_percent: early.value().unwrap_or(100.0),
             settle_s,
+            hang_s: above.map_or(0.0, |w| w.0 + 0.05),
             late_deviation_percent: late,
             lowest_percent: if lowest.is_finite() { lowest } else { 0.0 },
             stalled: self.before.1 <= 0.0,
