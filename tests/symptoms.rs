@@ -3,6 +3,7 @@
 //! otherwise (S3 and S10 computed equilibrium, S11-S12 viscous metering and the correction standards, S17 Menon and Cadou, S19 and
 //! the exact firing period in `laws.rs`).
 
+use needlebench::bench::checks::best_snap_delay_s;
 use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::symptoms::{GROUPS, Quantity, Table, group};
 use needlebench::config::reference_setup;
@@ -13,7 +14,13 @@ const SEEDS: u64 = 20;
 fn measured(rows: &str) -> Vec<Quantity> {
     let (engine, setup) = reference_setup("offroad-3.5").unwrap();
     let (waits, seeds) = (Waits::STANDARD, 1..=SEEDS);
-    let table = Table::new(&setup, engine.reference, seeds, waits, engine.snap_delay_best_s);
+    let table = Table::new(
+        &setup,
+        engine.reference,
+        seeds,
+        waits,
+        best_snap_delay_s(&setup, engine.reference),
+    );
     let quantities = table.rows([group(rows)]);
     assert!(!quantities.is_empty());
     quantities

@@ -23,8 +23,6 @@ parameters! {
         idle_turns: 0 ..= 6, assumed;
         /// Speed on the brake at which power and head temperature are judged.
         rated_rpm: 8000 ..= 45000, design;
-        /// Shortest snap delay this engine reaches at any setting that idles.
-        snap_delay_best_s: 0.02 ..= 10, assumed;
     }
 }
 
@@ -57,8 +55,6 @@ pub struct EngineModel {
     pub reference_plug: String,
     /// Speed on the brake at which power and head temperature are judged.
     pub rated_rpm: f64,
-    /// Shortest snap delay this engine reaches at any setting that idles.
-    pub snap_delay_best_s: f64,
     /// The engine's parameters.
     pub params: EngineParams,
 }
@@ -109,7 +105,6 @@ impl EngineModel {
             reference_fuel: fuel,
             reference_plug: plug,
             rated_rpm: reference.rated_rpm,
-            snap_delay_best_s: reference.snap_delay_best_s,
             params,
         })
     }

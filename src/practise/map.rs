@@ -4,7 +4,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::bench::checks::{CheckName, Outside, Report};
+use crate::bench::checks::{Bog, CheckName, Outside, Report};
 use crate::engine::params::Setting;
 use crate::tuning::hidden::{Hidden, within};
 
@@ -36,11 +36,18 @@ impl Ground {
     fn of(report: &Report) -> Self {
         let failed = report.failed();
         let below = |name| report.check(name).and_then(|c| c.outside()) == Some(Outside::Below);
+        let above = |name| report.check(name).and_then(|c| c.outside()) == Some(Outside::Above);
+        // A loaded-up engine stays high, too, while it burns what lies in the crankcase; but it puffs.
+        let hangs = above(CheckName::BurstHang) && !above(CheckName::SnapPuff);
         if report.clean {
             Self::Clean
         } else if report.symptoms.stalled {
             Self::Dies
         } else if below(CheckName::FullRichOfBestPower)
+            || below(CheckName::IdlePinchRise)
+            || above(CheckName::HotIdle)
+            || hangs
+            || report.bog == Some(Bog::Dry)
             || [
                 CheckName::FullDetonation,
                 CheckName::FullHeadTemperature,

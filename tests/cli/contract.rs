@@ -7,12 +7,13 @@ use super::{close, json, needlebench, number};
 
 const SETTING: [&str; 3] = ["high_turns", "low_turns", "idle_turns"];
 
-const SYMPTOMS: [&str; 19] = [
+const SYMPTOMS: [&str; 20] = [
     "idle_rpm",
     "idle_variation_percent",
     "idle_return_s",
     "idle_early_excess_percent",
     "idle_settle_s",
+    "idle_hang_s",
     "snap_delay_s",
     "snap_puff_excess",
     "half_throttle_misfire_percent",

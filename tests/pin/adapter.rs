@@ -76,7 +76,7 @@ impl Bench {
 
     /// The sign-off from a warm engine.
     pub fn check(&self, off: Off, seed: u64, digest: &mut Digest) {
-        let facts = Facts::of(&self.model, &self.setup.air);
+        let facts = Facts::of(&self.model, &self.setup);
         let (limits, waits) = (Limits::STANDARD, Waits::STANDARD);
         report(
             &checks::check(&self.setup, facts, self.setting(off), seed, &limits, &waits),

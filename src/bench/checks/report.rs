@@ -2,13 +2,15 @@
 
 use super::Facts;
 use super::limits::Limits;
-use super::name::{CheckName, Outside, Unit, Warning};
+use super::name::{Bog, CheckName, Outside, Unit, Warning};
 use super::symptoms::Symptoms;
 use crate::engine::Setup;
 use crate::engine::params::Setting;
 
 /// A head that stays below this at full throttle is worth a word, °C (common practice).
 const COOL_HEAD_C: f64 = 85.0;
+/// A puff below this share of the largest clean one is none.
+const NO_PUFF_SHARE: f64 = 0.25;
 
 /// One check.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
@@ -64,6 +66,8 @@ pub struct Report {
     pub checks: Vec<Check>,
     /// What was noticed.
     pub symptoms: Symptoms,
+    /// How a snap bogs, where it does and its smoke tells.
+    pub bog: Option<Bog>,
     /// What is worth a word though it fails nothing.
     pub warnings: Vec<Warning>,
 }
@@ -111,16 +115,33 @@ pub(super) fn report(
         seed,
         setting,
         clean: checks.iter().all(|c| c.pass),
+        bog: bog(&symptoms, &checks),
         checks,
         symptoms,
         warnings,
     }
 }
 
+/// How a snap bogs: it picks up too late or, in an engine that lives, not at all.
+fn bog(symptoms: &Symptoms, checks: &[Check]) -> Option<Bog> {
+    let of = |name| checks.iter().find(|c| c.name == name);
+    let (delay, puff) = (of(CheckName::SnapDelay)?, of(CheckName::SnapPuff)?);
+    let (excess, most) = (symptoms.snap_puff_excess?, puff.high?);
+    if delay.pass {
+        None
+    } else if excess < NO_PUFF_SHARE * most {
+        Some(Bog::Dry)
+    } else if excess > most {
+        Some(Bog::Smoky)
+    } else {
+        None
+    }
+}
+
 /// Holds what was noticed against the limits.
 fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) -> Vec<Check> {
     use CheckName::{
-        BurstEarlyExcess, BurstReturn, FullDetonation, FullHeadTemperature, FullPower, FullRichOfBestPower,
+        BurstEarlyExcess, BurstHang, BurstReturn, FullDetonation, FullHeadTemperature, FullPower, FullRichOfBestPower,
         HalfMisfire, HotIdle, IdleGap, IdlePinchRise, IdleSpeed, IdleVariation, RollOnMisfire, RollOnSmoke, SnapDelay,
         SnapMisfire, SnapPuff,
     };
@@ -155,6 +176,7 @@ fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) -> Vec<Chec
             between(l.idle_gap_low_mm, l.idle_gap_high_mm),
         ),
         (BurstReturn, s.idle_return_s, at_most(l.return_s)),
+        (BurstHang, s.idle_hang_s, at_most(l.hang_s)),
         (
             BurstEarlyExcess,
             s.idle_early_excess_percent,

@@ -17,6 +17,8 @@ pub struct Symptoms {
     pub idle_return_s: Option<f64>,
     /// Mean over 0.3-1.3 s after that, against settled.
     pub idle_early_excess_percent: Option<f64>,
+    /// Seconds above 1.1 times the settled idle, from shutting the throttle; 10 if it was not down by then.
+    pub idle_hang_s: Option<f64>,
     /// Until the speed stays within 5 % of settled.
     pub idle_settle_s: Option<f64>,
     /// Speed gained with the fuel line pinched, before the engine fades.
@@ -69,6 +71,9 @@ pub struct Symptoms {
     pub stalled: bool,
 }
 
+/// A hang is watched no longer than this, s: a burst is looked at for a little more.
+const HANG_MOST_S: f64 = 10.0;
+
 /// What needs an idle that lives.
 const AT_IDLE: [What; 7] = [
     What::Burst,
@@ -115,6 +120,7 @@ pub(super) fn symptoms(found: &Findings, setup: &Setup, setting: Setting) -> Sym
         idle_variation_percent: idle.map(|i| i.variation_percent),
         idle_return_s: burst_ok.and_then(|b| b.return_s),
         idle_early_excess_percent: burst_ok.map(|b| b.early_excess_percent),
+        idle_hang_s: burst_ok.map(|b| b.hang_s.min(HANG_MOST_S)),
         idle_settle_s: burst_ok.map(|b| b.settle_s),
         idle_pinch_rise_percent: found.pinch.map(|m| m.found.rise_percent),
         hot_idle_excess_percent: hot.zip(idle).map(|(rpm, idle)| 100.0 * (rpm / idle.rpm - 1.0)),

@@ -15,6 +15,8 @@ pub struct Burst {
     pub early_excess_percent: f64,
     /// Time after that until the speed stays within 5 % of settled, s.
     pub settle_s: f64,
+    /// Seconds above 1.1 times the settled idle, from shutting the throttle; as long as watched if it never came down.
+    pub hang_s: f64,
     /// Largest deviation from settled later than 1 s after the return, percent.
     pub late_deviation_percent: f64,
     /// Lowest speed after the return, percent of settled.
@@ -24,6 +26,9 @@ pub struct Burst {
     /// Highest speed reached, rpm.
     pub top_rpm: f64,
 }
+
+/// An idle that is faster than settled by this factor hangs.
+const HANGS: f64 = 1.1;
 
 /// Watches a burst.
 #[derive(Clone, Debug)]
@@ -36,6 +41,8 @@ pub struct Eyes {
     /// Time and speed of the revolution before.
     before: (f64, f64),
     tenth: Tally,
+    /// End of the last tenth of a second above 1.1 times the settled idle, s after shutting.
+    hang_s: f64,
     /// Middles of tenths of a second after shutting, and the speeds over them, rpm.
     tenths: Vec<(f64, f64)>,
 }
@@ -66,6 +73,9 @@ impl Observer for Eyes {
                     } else {
                         0.0
                     };
+                    if mean > HANGS * self.settled_rpm {
+                        self.hang_s = t;
+                    }
                     self.tenths.push((t - 0.5 * since, mean));
                 }
             }
@@ -102,6 +112,7 @@ impl Eyes {
             return_s: self.crossed,
             early_excess_percent: early.value().unwrap_or(100.0),
             settle_s,
+            hang_s: self.hang_s,
             late_deviation_percent: late,
             lowest_percent: if lowest.is_finite() { lowest } else { 0.0 },
             stalled: self.before.1 <= 0.0,
@@ -130,6 +141,7 @@ impl Measure for Bursting {
                 crossed: None,
                 before: (0.0, 0.0),
                 tenth: Tally::default(),
+                hang_s: 0.0,
                 tenths: Vec::with_capacity(160),
             },
         }]
