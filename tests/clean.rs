@@ -4,6 +4,7 @@
 
 use needlebench::bench::checks::{self, CheckName, Facts, Limits, Report};
 use needlebench::bench::manoeuvre::table::Waits;
+use needlebench::bench::measures::What;
 use needlebench::bench::symptoms::{Table, moved, off};
 use needlebench::config::{Models, models, reference_setup};
 use needlebench::engine::params::Faults;
@@ -44,6 +45,33 @@ fn a_mountain_has_clean_settings() {
     let failures: Vec<Vec<CheckName>> = (0..4).map(|clicks| failed(f64::from(clicks) * CLICK)).collect();
     assert!(failures.iter().any(Vec::is_empty), "{failures:?}");
     assert!(facts.best_snap_delay_s > 1.1 * Facts::of(engine, &valley).best_snap_delay_s);
+}
+
+/// The best snap is the engine's on the day, not a number of its file: as good as the best that is measured around the reference, longer
+/// with more to spin up.
+#[test]
+fn the_best_snap_is_computed_for_the_engine_as_it_is() {
+    for name in models::engine_names() {
+        let (engine, setup) = reference_setup(name).unwrap();
+        let best = Facts::of(&engine, &setup).best_snap_delay_s;
+        let table = Table::new(&setup, engine.reference, [1], Waits::STANDARD, best);
+        let places: Vec<_> = (-3..=6).map(|k| off(0.0, f64::from(k) / 8.0)).collect();
+        let asked: Vec<_> = places.iter().map(|place| (*place, What::Snap)).collect();
+        table.quiet().measure(&asked);
+        let snaps = places.iter().flat_map(|place| table.quiet().snap(*place));
+        let measured = snaps.filter_map(|snap| snap.delay_s).fold(4.0, f64::min);
+        assert!(
+            (0.7..1.03).contains(&(best / measured)),
+            "{name}: {best} s, measured {measured} s"
+        );
+        let mut heavy = setup;
+        heavy.engine.drive.flywheel_inertia_kg_mm2 *= 1.5;
+        assert!(Facts::of(&engine, &heavy).best_snap_delay_s > 1.15 * best, "{name}");
+        // What idles nowhere has none that is short.
+        let mut choked = setup;
+        choked.engine.carburettor.throttle_flow_area_mm2 *= 0.1;
+        assert_eq!(Facts::of(&engine, &choked).best_snap_delay_s, 4.0, "{name}");
+    }
 }
 
 #[test]

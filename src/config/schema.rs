@@ -7,7 +7,7 @@ use serde::Serialize;
 use crate::config::error::ConfigError;
 use crate::config::source::Source;
 use crate::config::table::Table;
-use crate::config::{built_in, names};
+use crate::config::{built_in, names, outdated};
 use crate::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use crate::fluids::fuel::{Blend, Fuel};
 use crate::parameters::{Key, parameters, put};
@@ -70,6 +70,7 @@ impl EngineModel {
         let allowed: Vec<&str> = ["name", "summary", "reference"].into_iter().chain(groups).collect();
         root.only(&[], &allowed)?;
         let (name, summary) = (root.text("name")?, root.text("summary")?);
+        outdated::refuse(&root, &outdated::GONE, EngineParams::GROUPS, built_in::ENGINES[0])?;
         let table = root.table("reference")?;
         let mut reference = Reference::default();
         table.group(Reference::KEYS, &["fuel", "plug"], |key, value| {
@@ -233,6 +234,7 @@ pub fn read_laws(source: &Source) -> Result<LawParams, ConfigError> {
     let root = Table::root(source)?;
     let groups: Vec<&str> = LawParams::GROUPS.iter().map(|(name, _)| *name).collect();
     root.only(&[], &groups)?;
+    outdated::refuse(&root, &[], LawParams::GROUPS, built_in::LAWS)?;
     let mut laws = LawParams::default();
     for (group, keys) in LawParams::GROUPS {
         root.table(group)?

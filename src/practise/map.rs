@@ -162,3 +162,52 @@ impl Map {
         (done + few) as u32
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::checks::{Check, Symptoms};
+
+    /// What a field is where these checks fail on these sides.
+    fn ground(failed: &[(CheckName, Outside)], bog: Option<Bog>) -> Ground {
+        let check = |(name, outside): &(CheckName, Outside)| Check {
+            name: *name,
+            value: Some(if *outside == Outside::Below { -1.0 } else { 1.0 }),
+            unit: name.unit(),
+            low: Some(-0.5),
+            high: Some(0.5),
+            pass: false,
+        };
+        Ground::of(&Report {
+            seed: 1,
+            setting: Setting {
+                high_turns: 3.0,
+                low_turns: 1.0,
+                idle_turns: 2.0,
+            },
+            clean: false,
+            checks: failed.iter().map(check).collect(),
+            symptoms: Symptoms::default(),
+            bog,
+            warnings: Vec::new(),
+        })
+    }
+
+    #[test]
+    fn the_lean_side_is_known_by_hang_pinch_hot_idle_and_a_bog_without_a_puff() {
+        use CheckName::{BurstHang, HotIdle, IdlePinchRise, SnapDelay, SnapPuff};
+        use Outside::{Above, Below};
+        let late = (SnapDelay, Above);
+        for (failed, bog, wanted) in [
+            (&[(BurstHang, Above)][..], None, Ground::Lean),
+            (&[(BurstHang, Above), (SnapPuff, Above)], None, Ground::Rich),
+            (&[(IdlePinchRise, Below)], None, Ground::Lean),
+            (&[(HotIdle, Above)], None, Ground::Lean),
+            (&[(HotIdle, Below)], None, Ground::Rich),
+            (&[late], Some(Bog::Dry), Ground::Lean),
+            (&[late], Some(Bog::Smoky), Ground::Rich),
+        ] {
+            assert_eq!(ground(failed, bog), wanted, "{failed:?} {bog:?}");
+        }
+    }
+}

@@ -71,7 +71,9 @@ impl Bench {
         let density = self.setup.fuel.density(self.setup.air.temperature);
         let rows = series::run(&mut rig, &manoeuvre.shown(&waits), Pace::Own, density);
         assert!(rows.len() > 1000, "{}", manoeuvre.name());
-        rows.iter().map(series::Row::values).collect()
+        rows.iter()
+            .map(|row| std::array::from_fn(|column| row.values()[column]))
+            .collect()
     }
 
     /// The sign-off from a warm engine.

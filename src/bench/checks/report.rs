@@ -219,3 +219,75 @@ fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) -> Vec<Chec
     )
     .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::config::reference_setup;
+
+    /// The report of an engine that showed this, whose best snap takes 0.2 s.
+    fn reported(symptoms: Symptoms, limits: &Limits) -> Report {
+        let (engine, setup) = reference_setup("offroad-3.5").unwrap();
+        let facts = Facts {
+            rated_rpm: engine.rated_rpm,
+            best_snap_delay_s: 0.2,
+        };
+        report(symptoms, &setup, facts, engine.reference, 1, limits)
+    }
+
+    #[test]
+    fn a_bog_without_a_puff_is_dry_and_one_in_its_smoke_smoky() {
+        let bog = |snap_delay_s, snap_puff_excess| {
+            let symptoms = Symptoms {
+                snap_delay_s,
+                snap_puff_excess,
+                ..Symptoms::default()
+            };
+            reported(symptoms, &Limits::STANDARD).bog
+        };
+        // Late, or alive and not there at all.
+        for delay in [Some(0.5), None] {
+            assert_eq!(bog(delay, Some(0.1)), Some(Bog::Dry), "{delay:?}");
+            assert_eq!(bog(delay, Some(1.5)), Some(Bog::Smoky), "{delay:?}");
+            assert_eq!(bog(delay, Some(0.5)), None, "{delay:?}");
+        }
+        // In time, or dead.
+        assert_eq!(bog(Some(0.21), Some(0.1)), None);
+        assert_eq!(bog(None, None), None);
+    }
+
+    #[test]
+    fn what_was_not_down_in_ten_seconds_fails_at_any_limit() {
+        let key = Limits::KEYS.iter().find(|key| key.name == "hang_s").unwrap();
+        for (hang_s, limit, pass) in [(1.6, 1.6, true), (1.7, 1.6, false), (10.0, key.high, false)] {
+            let limits = Limits {
+                hang_s: limit,
+                ..Limits::STANDARD
+            };
+            let symptoms = Symptoms {
+                idle_hang_s: Some(hang_s),
+                ..Symptoms::default()
+            };
+            let report = reported(symptoms, &limits);
+            let check = report.check(CheckName::BurstHang).unwrap();
+            assert_eq!((check.value, check.high, check.pass), (Some(hang_s), Some(limit), pass));
+        }
+    }
+
+    #[test]
+    fn a_hot_idle_fails_on_either_side_and_says_which() {
+        for (excess, outside) in [
+            (13.0, Some(Outside::Above)),
+            (-13.0, Some(Outside::Below)),
+            (11.0, None),
+            (-11.0, None),
+        ] {
+            let symptoms = Symptoms {
+                hot_idle_excess_percent: Some(excess),
+                ..Symptoms::default()
+            };
+            let report = reported(symptoms, &Limits::STANDARD);
+            assert_eq!(report.check(CheckName::HotIdle).unwrap().outside(), outside, "{excess}");
+        }
+    }
+}

@@ -141,3 +141,42 @@ fn top(trials: &[(f64, f64)]) -> (f64, f64) {
     let shift = (-slope / (2.0 * curvature)).clamp(a.0 - b.0, c.0 - b.0);
     (b.1 + slope * shift + curvature * shift * shift, b.0 + shift)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::lab::Lab;
+    use crate::bench::manoeuvre::table::Waits;
+    use crate::bench::manoeuvre::{Mark, Segment};
+    use crate::bench::measures::What;
+    use crate::bench::player::play;
+    use crate::config::{models, reference_setup};
+    use crate::engine::Engine;
+
+    /// Lighter solids are a short cut: the engine as it is, held six minutes at each setting, has its best power at the same mixture.
+    #[test]
+    fn best_power_is_that_of_trials_whose_heads_have_settled() {
+        for name in models::engine_names() {
+            let (engine, setup) = reference_setup(name).unwrap();
+            let waits = Waits {
+                brake_rpm: engine.rated_rpm,
+                ..Waits::STANDARD
+            };
+            let mut lab = Lab::new(&setup, &waits);
+            // From a rich setting, whose cool head says little of the leaner trials.
+            let mut setting = engine.reference;
+            setting.high_turns += 0.25;
+            let case = lab.add_warm(setting, 1);
+            lab.measure([(case, What::BestPower)]);
+            let found = lab.findings(case).best_power.unwrap().found;
+            let braked = lab.findings(case).brake.unwrap().end;
+            let long = [Segment::hold(1.0, 60.0).refuelled(); 6].into_iter();
+            let long = long.chain([Segment::hold(1.0, 0.5).mark(Mark::Watch)]).collect();
+            let settled = Best::of(&play(&Engine::new(&setup), trials(&braked, long)));
+            let off = (found.equivalence_ratio - settled.equivalence_ratio).abs();
+            assert!(off < 0.012, "{name}: {found:?}, settled {settled:?}");
+            let share = found.power_w / settled.power_w;
+            assert!((0.99..1.01).contains(&share), "{name}: {found:?}, settled {settled:?}");
+        }
+    }
+}

@@ -151,3 +151,64 @@ impl Measure for Bursting {
         played[0].watch.burst()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::rig;
+    use crate::config::reference_setup;
+    use crate::engine::Engine;
+
+    /// What eyes make of a return whose speed, rpm, is known over time, s; beats of 5 ms, an idle of 10 000 rpm.
+    fn returned(rpm: impl Fn(f64) -> f64) -> Burst {
+        let (engine, setup) = reference_setup("offroad-3.5").unwrap();
+        let state = rig::warm(&Engine::new(&setup), engine.reference, 1).state;
+        let mut eyes = Eyes {
+            settled_rpm: 10_000.0,
+            threshold_rpm: 14_500.0,
+            top_rpm: 0.0,
+            hang_s: 0.0,
+            crossed: None,
+            before: (0.0, 0.0),
+            tenth: Tally::default(),
+            tenths: Vec::new(),
+        };
+        let mut seconds = 0.0;
+        while seconds < 12.0 {
+            let speed = rpm(seconds) / 60.0;
+            let duration = if speed > 0.0 { 1.0 / speed } else { 0.005 };
+            seconds += duration;
+            let now = Now {
+                mark: Mark::Return,
+                seconds,
+                throttle: 0.0,
+            };
+            let revolution = Revolution {
+                duration,
+                speed,
+                ..Revolution::default()
+            };
+            eyes.see(&now, &revolution, &state);
+        }
+        eyes.burst()
+    }
+
+    #[test]
+    fn a_hang_is_counted_from_shutting_to_the_last_tenth_that_is_above() {
+        // 12 000 rpm till 2.5 s: down past 1.5 times the idle at once, and hanging there.
+        let hangs = returned(|t| if t < 2.5 { 12_000.0 } else { 10_000.0 });
+        assert!((hangs.hang_s - 2.5).abs() < 0.11, "{hangs:?}");
+        assert!(hangs.return_s.unwrap() < 0.1);
+        // 1.1 times is the mark.
+        for (rpm, least, most) in [(10_900.0, 0.0, 0.0), (11_100.0, 4.9, 5.15)] {
+            let burst = returned(|t| if t < 5.0 { rpm } else { 10_000.0 });
+            assert!((least..=most).contains(&burst.hang_s), "{rpm}: {burst:?}");
+        }
+        // One that falls at once and comes up again has hung till then.
+        let again = returned(|t| if (3.0..4.0).contains(&t) { 12_000.0 } else { 10_000.0 });
+        assert!((again.hang_s - 4.0).abs() < 0.11, "{again:?}");
+        // One that never comes down hangs as long as it is watched; a dead engine doesn't.
+        assert!(returned(|_| 13_000.0).hang_s > 11.8);
+        assert!(returned(|t| if t < 0.5 { 13_000.0 } else { 0.0 }).hang_s < 0.65);
+    }
+}
