@@ -4,6 +4,7 @@
 //! equilibrium, S11-S12 viscous metering and the correction standards, S17, S26 and S27 Menon and Cadou; S19, the identity in S27 and
 //! the exact firing period are tests of the laws).
 
+use needlebench::bench::checks::best_snap_delay_s;
 use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::symptoms::{GROUPS, Quantity, Table, group};
 use needlebench::config::{models, reference_setup};
@@ -15,7 +16,13 @@ const SEEDS: std::ops::RangeInclusive<u64> = 101..=120;
 fn measured(engine: &str, rows: &str) -> Vec<Quantity> {
     let (engine, setup) = reference_setup(engine).unwrap();
     let waits = Waits::rated(engine.rated_rpm);
-    let table = Table::new(&setup, engine.reference, SEEDS, waits, engine.snap_delay_best_s);
+    let table = Table::new(
+        &setup,
+        engine.reference,
+        SEEDS,
+        waits,
+        best_snap_delay_s(&setup, engine.reference),
+    );
     let quantities = table.rows([group(rows)]);
     assert!(!quantities.is_empty());
     quantities
@@ -133,7 +140,7 @@ fn a_dead_engine_holds_no_row() {
     // Nothing lights: no plug, whatever the mixture.
     setup.laws.firing.dilution_limit = 0.0;
     let waits = Waits::rated(engine.rated_rpm);
-    let table = Table::new(&setup, engine.reference, [101], waits, engine.snap_delay_best_s);
+    let table = Table::new(&setup, engine.reference, [101], waits, f64::NAN);
     let held: Vec<String> = table
         .rows(&GROUPS)
         .iter()

@@ -1,13 +1,14 @@
 //! The other engines: the reference scaled by displacement and by rated speed, then settled on mixtures and an idle stop of their
 //! own by the same search, with the rows that bind every engine (the clean island, idle, free speed, burst and snap).
 
+use needlebench::bench::checks::best_snap_delay_s;
 use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::symptoms::{Quantity, Table, group, scaled};
 use needlebench::engine::Setup;
 use needlebench::engine::params::Setting;
 
 use crate::constants::Trial;
-use crate::rows::{best_snap_delay, compressed, island, jumps};
+use crate::rows::{compressed, island, jumps};
 use crate::search::Problem;
 
 /// One size.
@@ -53,7 +54,7 @@ fn at_size(best: &Trial, size: &Size, setting: Setting) -> Trial {
 
 fn rows(setup: &Setup, setting: Setting, rated_rpm: f64) -> Vec<Quantity> {
     let waits = Waits::rated(rated_rpm);
-    let best = best_snap_delay(setup, setting);
+    let best = best_snap_delay_s(setup, setting);
     let table = |seeds| Table::new(setup, setting, 1..=seeds, waits, best);
     let every = table(SEEDS);
     let mut quantities = every.rows([group("island")]);

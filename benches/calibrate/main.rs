@@ -25,6 +25,7 @@ mod search;
 use std::path::Path;
 use std::time::Instant;
 
+use needlebench::bench::checks::best_snap_delay_s;
 use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::symptoms::{Table, off};
 use needlebench::config::{reference_setup, rewrite};
@@ -32,7 +33,7 @@ use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams, Origin, Setting};
 
 use constants::{Free, Place, Trial, free, mixture};
-use rows::{best_snap_delay, compressed, jumps, measure, weight};
+use rows::{compressed, jumps, measure, weight};
 
 /// A margin below this many of a row's units costs; so rows end inside their limits, not on them.
 const WANTED_MARGIN: f64 = 0.3;
@@ -125,7 +126,7 @@ fn main() {
         "mixture: idle {:.3} (burnt gas {:.3}), half {:.3} (burnt gas {:.3}, {:.0} rpm), full {:.3}",
         idle.equivalence_ratio, idle.burnt_fraction, half.equivalence_ratio, half.burnt_fraction, half.rpm, best.full,
     );
-    println!("best snap delay {:.4} s", best_snap_delay(&best.setup, setting));
+    println!("best snap delay {:.4} s", best_snap_delay_s(&best.setup, setting));
     let others: Vec<(&engines::Size, Trial, Setting)> = engines::SIZES
         .iter()
         .map(|size| {
@@ -155,7 +156,6 @@ fn write(name: &str, trial: &Trial, setting: Setting, rated_rpm: f64) {
     let mut values: Vec<(&str, &str, f64)> = vec![
         ("reference", "idle_turns", setting.idle_turns),
         ("reference", "rated_rpm", rated_rpm),
-        ("reference", "snap_delay_best_s", best_snap_delay(&trial.setup, setting)),
     ];
     for (group, keys) in EngineParams::GROUPS {
         for key in *keys {

@@ -2,6 +2,7 @@
 
 use std::time::Instant;
 
+use needlebench::bench::checks::best_snap_delay_s;
 use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::symptoms::{GROUPS, Quantity, Table};
 use needlebench::config::reference_setup;
@@ -13,7 +14,13 @@ const SEEDS: std::ops::RangeInclusive<u64> = 101..=120;
 pub fn rows(engine: &str) {
     let (engine, setup) = reference_setup(engine).expect("an engine");
     let waits = Waits::rated(engine.rated_rpm);
-    let table = Table::new(&setup, engine.reference, SEEDS, waits, engine.snap_delay_best_s);
+    let table = Table::new(
+        &setup,
+        engine.reference,
+        SEEDS,
+        waits,
+        best_snap_delay_s(&setup, engine.reference),
+    );
     let clock = Instant::now();
     let mut quantities = Vec::new();
     let mut times = Vec::new();

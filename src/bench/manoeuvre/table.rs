@@ -145,6 +145,21 @@ pub fn snap(waits: &Waits) -> Manoeuvre {
     ])
 }
 
+/// The same, where only the pick-up is looked at: the end of the wait, then full up to the mark.
+pub fn quick_snap(waits: &Waits) -> Manoeuvre {
+    Manoeuvre::from([
+        Segment::hold(1.0, 1.0),
+        Segment::hold(0.0, 1.5),
+        Segment::hold(1.0, 1.0),
+        Segment::hold(0.0, 1.5),
+        Segment::hold(0.0, waits.snap_wait_s - 2.0),
+        Segment::hold(0.0, 2.0).mark(Mark::Watch),
+        Segment::hold(1.0, 4.0)
+            .mark(Mark::Open)
+            .until(Until::SpeedAbove(rev_per_second_from_rpm(waits.snap_mark_rpm))),
+    ])
+}
+
 /// Full throttle held at one speed by a brake.
 const fn on_brake(waits: &Waits, seconds: f64) -> Segment {
     Segment::hold(1.0, seconds).load(Load::Brake(rev_per_second_from_rpm(waits.brake_rpm)))

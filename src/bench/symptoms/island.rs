@@ -1,4 +1,5 @@
-//! The clean island: where the sign-off checks pass and where they must not.
+//! The clean island: where the sign-off checks pass and where they must not. A careful racer leaves the high-speed needle an eighth of a
+//! turn or more from its lean edge, and the low-speed needle a click or two from either.
 
 use super::{Asked, Group, INF, Off, Rows, Table, given, off};
 
@@ -11,8 +12,10 @@ pub(super) const GROUP: Group = Group {
 const CLICK: f64 = 1.0 / 24.0;
 
 /// Settings around the reference, and whether they are clean.
-const PLACES: [(&str, Off, bool); 9] = [
+const PLACES: [(&str, Off, bool); 11] = [
     ("reference: margin", off(0.0, 0.0), true),
+    ("high +1/24: margin", off(CLICK, 0.0), true),
+    ("high -1/24: margin", off(-CLICK, 0.0), true),
     ("high +1/8: margin", off(0.125, 0.0), true),
     ("high -1/8: margin", off(-0.125, 0.0), true),
     ("low +1/24: margin", off(0.0, CLICK), true),

@@ -36,6 +36,8 @@ pub(super) struct Best {
     pub detonation_index: f64,
     /// Brake efficiency of the best trial, percent.
     pub efficiency_percent: f64,
+    /// Whether it lies between trials, not at the last one to a side.
+    pub inside: bool,
     /// How far power rises again on its way down to either side, of the best.
     pub rebound: f64,
 }
@@ -53,7 +55,8 @@ impl Best {
         let top = &trials[best];
         let (mut shift, mut peak) = (0.0, 0.0);
         let mut equivalence_ratio = top.equivalence_ratio;
-        if best > 0 && best + 1 < trials.len() && known(&(best - 1)) && known(&(best + 1)) {
+        let inside = best > 0 && best + 1 < trials.len() && known(&(best - 1)) && known(&(best + 1));
+        if inside {
             let (a, b, c) = (power(best - 1), power(best), power(best + 1));
             shift = 0.5 * (a - c) / (a - 2.0 * b + c).min(-1e-9);
             peak = -0.25 * (a - c) * shift;
@@ -75,6 +78,7 @@ impl Best {
             equivalence_ratio,
             detonation_index: top.detonation_index,
             efficiency_percent: 1e5 * top.power_w / (top.fuel_flow_g_per_s * lower_heating_value),
+            inside,
             rebound: rebound / top.power_w,
         }
     }

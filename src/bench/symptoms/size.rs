@@ -2,7 +2,7 @@
 //! best that its own high needle can give.
 
 use super::power::{Best, best};
-use super::{Asked, Change, Group, INF, Rows, Table, percent};
+use super::{Asked, Change, Group, INF, Rows, Table, given, percent};
 use crate::engine::Setup;
 use crate::engine::params::EngineParams;
 
@@ -66,7 +66,7 @@ pub fn scaled(engine: &EngineParams, volume: f64, speed: f64) -> EngineParams {
 fn best_with(t: &Table, parts: impl FnOnce(&mut EngineParams)) -> Best {
     let mut setup: Setup = *t.setup();
     parts(&mut setup.engine);
-    best(t.with_setup(&setup).quiet(), Change::Nothing)[0]
+    best(t.with_setup(&setup).swift(), Change::Nothing)[0]
 }
 
 /// Ratios tried, and the index from which an ear calls it knocking.
@@ -76,7 +76,10 @@ const KNOCKS: f64 = 0.02;
 fn s26_compression(t: &Table, rows: &mut Rows) {
     let with = |ratio: i32| best_with(t, |engine| engine.geometry.compression_ratio = f64::from(ratio));
     let tried: Vec<(f64, Best)> = RATIOS.map(|ratio| (f64::from(ratio), with(ratio))).collect();
-    let power = |ratio: i32| tried[(ratio - RATIOS.start()) as usize].1.power_w;
+    let power = |ratio: i32| {
+        let best = tried[(ratio - RATIOS.start()) as usize].1;
+        given(best.inside, best.power_w)
+    };
     let gain = percent(power(12), power(8));
     rows.add(
         ("S26", "compression ratio 8 to 12: best power, %"),
@@ -92,7 +95,10 @@ fn s26_compression(t: &Table, rows: &mut Rows) {
 
 fn s26_size(t: &Table, rows: &mut Rows) {
     let own = t.setup().engine.geometry.displacement_cm3;
-    let efficiency = |cm3: f64| best_with(t, |engine| *engine = scaled(engine, cm3 / own, 1.0)).efficiency_percent;
+    let efficiency = |cm3: f64| {
+        let best = best_with(t, |engine| *engine = scaled(engine, cm3 / own, 1.0));
+        given(best.inside, best.efficiency_percent)
+    };
     let (small, large) = (efficiency(1.0), efficiency(8.0));
     rows.add(
         ("S26", "8 cm³ against 1 cm³: efficiency better by, points"),

@@ -3,7 +3,7 @@
 
 use super::mixture::{against, metered_at, metering};
 use super::power::best;
-use super::{Asked, Change, Group, INF, Off, Rows, Table, off, percent};
+use super::{Asked, Change, Group, INF, Off, Rows, Table, given, off, percent};
 use crate::units::rev_per_second_from_rpm;
 
 pub(super) const GROUP: Group = Group {
@@ -16,8 +16,11 @@ const CLEAN: Off = off(0.0, 0.0);
 
 /// Best power under a change against that without, head settled, percent.
 fn best_power_changes(t: &Table, change: Change) -> f64 {
-    let best = |change| best(t.quiet(), change)[0].power_w;
-    percent(best(change), best(Change::Nothing))
+    let power_w = |change| {
+        let best = best(t.swift(), change)[0];
+        given(best.inside, best.power_w)
+    };
+    percent(power_w(change), power_w(Change::Nothing))
 }
 
 fn s10(t: &Table, rows: &mut Rows) {
