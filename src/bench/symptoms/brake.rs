@@ -2,7 +2,8 @@
 //! their own.
 
 use super::power::{high, sweep};
-use super::{Asked, Change, Group, INF, Off, Rows, Table, energy, percent, power};
+use super::running::Running;
+use super::{Asked, Change, Group, INF, Off, Rows, Table, energy, given, percent, power};
 use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment};
 use crate::bench::measures::{Steadily, What};
 use crate::engine::state::Load;
@@ -58,7 +59,12 @@ fn s13(t: &Table, rows: &mut Rows) {
     let braked = t.braked(CLEAN);
     rows.add(
         ("crankcase", "clean: crankcase on the brake, °C"),
-        |k| celsius_from_kelvin(braked[k].state.crankcase_temperature),
+        |k| {
+            given(
+                clean[k].runs(),
+                celsius_from_kelvin(braked[k].state.crankcase_temperature),
+            )
+        },
         (50.0, 75.0),
         10.0,
     );

@@ -2,6 +2,7 @@
 
 use super::running::Running;
 use super::{Asked, Change, Group, INF, Off, Rows, Table, given, off, percent};
+use crate::bench::instruments::missed;
 use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment, table};
 use crate::bench::measures::{Mean, Watching};
 use crate::bench::player::{Now, Observer, Played, Stand};
@@ -126,6 +127,7 @@ fn s9_erased(t: &Table, rows: &mut Rows) {
 pub(super) struct Jet {
     equivalence_ratio: Mean,
     temperature: Mean,
+    fires: bool,
 }
 
 impl Observer for Jet {
@@ -133,6 +135,7 @@ impl Observer for Jet {
         if now.mark == Mark::Watch {
             self.equivalence_ratio.add(r.metered_equivalence_ratio, r.duration);
             self.temperature.add(r.fuel_temperature, r.duration);
+            self.fires |= !missed(r);
         }
     }
 }
@@ -145,7 +148,7 @@ pub(super) struct Metered {
     pub jet: f64,
 }
 
-/// What is metered by a warm engine on a brake at these speeds, rev/s. No speed, no number.
+/// What is metered by a warm engine on a brake at these speeds, rev/s. No speed, no number; nor of one that has gone out wide open.
 pub(super) fn metered_at(quiet: &Table, place: Off, speeds: &[f64], throttle: f64) -> Vec<Metered> {
     let warm = quiet.warm(place)[0];
     let from: Vec<Stand> = speeds
@@ -163,7 +166,8 @@ pub(super) fn metered_at(quiet: &Table, place: Off, speeds: &[f64], throttle: f6
         Jet::default()
     });
     let seen = |(p, speed): (&Played<Jet>, &f64)| {
-        let of = |mean: Mean| given(*speed > 0.0, mean.value().unwrap_or(f64::NAN));
+        let runs = *speed > 0.0 && (throttle == 0.0 || p.watch.fires);
+        let of = |mean: Mean| given(runs, mean.value().unwrap_or(f64::NAN));
         Metered {
             equivalence_ratio: of(p.watch.equivalence_ratio),
             jet: of(p.watch.temperature),
