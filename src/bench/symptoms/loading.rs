@@ -1,7 +1,7 @@
 //! Rows of how an idle runs on once it was cleared out: S24, a minute of loading up, and of S2 what follows a burst.
 
 use super::course::Stretches;
-use super::{Change, INF, Off, Rows, Table, capped, off, percent};
+use super::{Change, INF, Off, Rows, Table, capped, given, off, percent};
 use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment, table};
 use crate::bench::player::{Stand, Unseen};
 
@@ -72,14 +72,15 @@ pub(super) fn s24(t: &Table, rows: &mut Rows) {
         (8.0, INF),
         4.0,
     );
-    // To a stall, or below half of what it was; it has to have idled at first.
-    let falls = |watch: &Stretches<2>| {
-        let late = if watch.stood(1) { 0.0 } else { watch.rpm(1) };
-        -percent(late, watch.rpm(0))
+    // To a stall, or below half of what it was, where the clean engine lives.
+    let falls = |k: usize| {
+        let (rich, clean) = (&three[k].watch, &clean[k].watch);
+        let stalls = rich.stood(0) || rich.stood(1);
+        given(clean.rpm(1) > 0.0, if stalls { 100.0 } else { sinks(rich) })
     };
     rows.add(
         ("S24", "a minute of idle, low +3/4: falls by, %"),
-        |k| falls(&three[k].watch),
+        falls,
         (50.0, INF),
         20.0,
     );
