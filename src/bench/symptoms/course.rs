@@ -109,3 +109,42 @@ impl Course {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn course(rpm: impl Fn(f64) -> f64) -> Course {
+        let tenths = (0..120).map(|k| 0.1 * f64::from(k) + 0.05);
+        Course {
+            tenths: tenths.map(|t| (t, rpm(t))).collect(),
+            ..Course::default()
+        }
+    }
+
+    #[test]
+    fn a_fall_is_timed_between_80_and_20_percent_of_the_excess() {
+        // Down to 1.4 times the idle at once, high for 2 s, and then down in a straight line.
+        let falls = |seconds: f64| {
+            course(move |t| 10_000.0 + 4_000.0 * (1.0 - (t - 2.0) / seconds).clamp(0.0, 1.0)).fall_s(10_000.0)
+        };
+        for seconds in [2.0, 4.0] {
+            assert!(
+                (falls(seconds) - 0.6 * seconds).abs() < 0.21,
+                "{seconds} s: {}",
+                falls(seconds)
+            );
+        }
+        // What stays up, or was never high, does not fall.
+        assert!(course(|_| 14_000.0).fall_s(10_000.0).is_nan());
+        assert!(course(|_| 10_000.0).fall_s(10_000.0).is_nan());
+    }
+
+    #[test]
+    fn a_dead_engine_has_neither_spell_nor_fall() {
+        let mut dead = course(|t| if t < 3.0 { 13_000.0 } else { 0.0 });
+        assert!((dead.below_s(9_500.0) - 3.05).abs() < 0.01);
+        dead.stands = true;
+        assert!(dead.below_s(9_500.0).is_nan() && dead.fall_s(10_000.0).is_nan());
+    }
+}

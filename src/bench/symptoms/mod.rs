@@ -166,3 +166,28 @@ fn capped(value: f64, most: f64) -> f64 {
 fn at_least(value: f64, least: f64) -> f64 {
     if value < least { least } else { value }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_no_number_holds_nothing() {
+        let quantity = |value, low, high| Quantity {
+            row: "S1",
+            name: "a number",
+            seed: 1,
+            value,
+            low,
+            high,
+            scale: 1.0,
+        };
+        for value in [f64::NAN, INF, -INF] {
+            for (low, high) in [(0.0, INF), (-INF, 0.0), (0.0, 1.0)] {
+                assert!(!quantity(value, low, high).holds(), "{value} in {low}..{high}");
+            }
+        }
+        assert!(quantity(2.0, 0.0, INF).holds() && !quantity(2.0, 0.0, 1.0).holds());
+        assert!(capped(f64::NAN, 1.0).is_nan() && at_least(f64::NAN, 1.0).is_nan());
+    }
+}

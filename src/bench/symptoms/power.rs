@@ -287,3 +287,49 @@ pub(super) fn s3_lean_misfire(t: &Table, rows: &mut Rows) {
         0.05,
     );
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::symptoms::running::Running;
+
+    fn trials(power_w: impl Fn(f64) -> f64) -> Vec<Steady> {
+        EIGHTHS
+            .map(|k| {
+                let turns = f64::from(k) / 8.0;
+                Steady {
+                    power_w: power_w(turns),
+                    equivalence_ratio: 1.3 + 0.4 * turns,
+                    detonation_index: 0.0,
+                    fuel_flow_g_per_s: 1.0,
+                    ..Steady::NONE
+                }
+            })
+            .collect()
+    }
+
+    #[test]
+    fn the_top_lies_between_trials() {
+        let best = Best::of(&trials(|x| 900.0 - 400.0 * (x + 0.22) * (x + 0.22)), 1e6);
+        assert!(
+            (best.turns + 0.22).abs() < 1e-9 && (best.power_w - 900.0).abs() < 1e-6,
+            "{best:?}"
+        );
+        assert!((best.equivalence_ratio - 1.212).abs() < 1e-9 && best.inside, "{best:?}");
+        assert_eq!(best.rebound, 0.0);
+    }
+
+    #[test]
+    fn an_end_is_no_maximum_and_a_second_one_is_seen() {
+        assert!(!Best::of(&trials(|x| 900.0 + 100.0 * x), 1e6).inside);
+        let second = Best::of(&trials(|x| if x > 0.8 { 850.0 } else { 900.0 - 400.0 * x * x }), 1e6);
+        assert!(second.rebound > 0.1, "{second:?}");
+        // Trials of engines that stood are left out; with none left there is no power.
+        let lean_dies = Best::of(
+            &trials(|x| if x < -0.5 { f64::NAN } else { 900.0 - 400.0 * x * x }),
+            1e6,
+        );
+        assert!(lean_dies.inside && (lean_dies.power_w - 900.0).abs() < 1e-6);
+        assert!(Best::of(&trials(|_| f64::NAN), 1e6).power_w.is_nan());
+    }
+}

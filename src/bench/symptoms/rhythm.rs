@@ -87,3 +87,28 @@ impl Rhythm {
         self.of(power)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn beat(work: impl Fn(usize) -> f64) -> Rhythm {
+        let mut missed = Mean::default();
+        missed.add(0.0, 1.0);
+        Rhythm {
+            works: (0..640).map(work).collect(),
+            missed,
+            ..Rhythm::default()
+        }
+    }
+
+    #[test]
+    fn every_second_beat_is_a_line_at_half_the_rate_and_every_third_is_none() {
+        let alternate = beat(|k| (k % 2) as f64);
+        // 32 pairs of one joule difference: 32²/64.
+        assert!((alternate.half_rate() - 16.0).abs() < 1e-9);
+        assert!((alternate.variation_percent() - 100.0).abs() < 1e-9);
+        assert!(beat(|_| 1.0).half_rate() < 1e-9);
+        assert!(beat(|k| f64::from(u8::from(k % 3 == 0))).half_rate() < 0.1);
+    }
+}
