@@ -156,7 +156,7 @@ fn every_number_has_its_own_name_and_what_is_open_has_one() {
     names.dedup();
     assert_eq!(names.len(), count);
     for (engine, row) in OPEN {
-        assert!(models::engine_names().any(|name| name == *engine), "{engine}");
+        assert!(models::engine_names().contains(engine), "{engine}");
         assert!(names.iter().any(|name| name == row), "{row}");
     }
 }
