@@ -15,6 +15,8 @@ use crate::units::cubic_metre_from_ml;
 /// Conductivity, W/(m K), and viscosity, Pa s, of air at 1100 K (Incropera and DeWitt, table A.4: 0.0715 and 44.9e-6).
 const CONDUCTIVITY: f64 = 0.0715;
 const VISCOSITY: f64 = 44.9e-6;
+/// How softly an early burn begins to heat the walls more, in half widths of the phasing.
+const SOFT: f64 = 0.5;
 
 /// Bore of a cylinder with stroke equal to bore, m.
 pub fn bore(displacement_cm3: f64) -> f64 {
@@ -119,7 +121,9 @@ impl Walls {
         let asked = self.conductance * root * root.sqrt() * duration * (self.detonation * detonation + 1.0);
         let given = asked * capacity / (asked + capacity).max(1e-12);
         let wall = head + self.crown_part * (crown - head);
-        let hot = (phasing * self.phased + (1.0 - self.phased)) * (1.0 + self.phase_gain * early).max(0.1);
+        // An early burn is hotter for the walls; a late one not much cooler, since what it leaves is hot.
+        let advance = 0.5 * (early + (early * early + SOFT * SOFT).sqrt() - SOFT);
+        let hot = (phasing * self.phased + (1.0 - self.phased)) * (1.0 + self.phase_gain * advance);
         Contact {
             heat: given * (charge.temperature - wall + self.gas_rise * hot * heat / capacity.max(1e-12)),
             conductance: self.open * asked,
