@@ -44,8 +44,8 @@ pub struct Row {
     pub charge_temperature_c: Option<f64>,
     /// Fuel at the jet; none while none flows.
     pub fuel_temperature_c: Option<f64>,
-    /// Gas as the exhaust opens; none once the engine stands.
-    pub exhaust_temperature_c: Option<f64>,
+    /// Exhaust gas in the pipe.
+    pub exhaust_temperature_c: f64,
 }
 
 /// Column names of the CSV, in order.
@@ -89,7 +89,7 @@ impl Row {
             Some(self.crown_temperature_c),
             self.charge_temperature_c,
             self.fuel_temperature_c,
-            self.exhaust_temperature_c,
+            Some(self.exhaust_temperature_c),
         ]
     }
 }
@@ -104,10 +104,9 @@ struct Sum {
     burnt: f64,
     opacity: f64,
     work: f64,
-    /// Seconds in which the engine turns, and its temperatures over them.
+    /// Seconds in which the engine turns, and its charge's temperature over them.
     turning: f64,
     charge: f64,
-    exhaust: f64,
     /// The same while fuel flows.
     flowing: f64,
     fuel: f64,
@@ -127,7 +126,6 @@ impl Sum {
         if r.speed > 0.0 {
             self.turning += part;
             self.charge += r.charge_temperature * part;
-            self.exhaust += r.exhaust_temperature * part;
         }
         if r.fuel_in > 0.0 {
             self.flowing += part;
@@ -195,7 +193,7 @@ impl Rows {
             crown_temperature_c: celsius_from_kelvin(state.crown_temperature),
             charge_temperature_c: mean_c(sum.charge, sum.turning),
             fuel_temperature_c: mean_c(sum.fuel, sum.flowing),
-            exhaust_temperature_c: mean_c(sum.exhaust, sum.turning),
+            exhaust_temperature_c: celsius_from_kelvin(state.pipe_temperature),
         }
     }
 }

@@ -169,12 +169,9 @@ const MEASURES: [Measure; 10] = [
         "none: no fuel flows",
         |r| r.fuel_temperature_c,
     ),
-    temperature(
-        "Exhaust gas temperature as the port opens",
-        (76.0, 50.0),
-        "none: the engine stands",
-        |r| r.exhaust_temperature_c,
-    ),
+    temperature("Exhaust gas temperature in the pipe", (76.0, 50.0), "", |r| {
+        Some(r.exhaust_temperature_c)
+    }),
 ];
 
 /// The picture of a run, SVG text under 300 kB whatever the run's length.

@@ -41,7 +41,7 @@ fn noisy(count: u32) -> Vec<Row> {
             crown_temperature_c: 150.0 + 60.0 * random(i, 6),
             charge_temperature_c: Some(60.0 + 60.0 * random(i, 7)),
             fuel_temperature_c: Some(20.0 + 20.0 * random(i, 8)),
-            exhaust_temperature_c: Some(250.0 + 200.0 * random(i, 9)),
+            exhaust_temperature_c: 250.0 + 200.0 * random(i, 9),
         })
         .collect()
 }
@@ -76,7 +76,7 @@ fn the_caption_says_what_was_run_and_every_label_has_its_unit() {
         "Crown temperature, °C",
         "Charge temperature as the ports close, °C",
         "Fuel temperature at the jet, °C",
-        "Exhaust gas temperature as the port opens, °C",
+        "Exhaust gas temperature in the pipe, °C",
     ] {
         assert!(picture.contains(part), "{part}");
     }
@@ -128,16 +128,12 @@ fn a_dead_engine_is_told_and_its_mixture_ends() {
     assert!(picture.contains("fuel line pinched at 2.0 s") && picture.contains("engine stopped at 7.0 s"));
     for row in &mut rows {
         (row.engine_rpm, row.equivalence_ratio) = (0.0, None);
-        (
-            row.charge_temperature_c,
-            row.fuel_temperature_c,
-            row.exhaust_temperature_c,
-        ) = (None, None, None);
+        (row.charge_temperature_c, row.fuel_temperature_c) = (None, None);
     }
     let picture = svg(&SUBJECT, &rows).unwrap();
     assert!(picture.contains("the engine doesn&apos;t run"));
     assert!(picture.contains("none: no air flows") && picture.contains("none: no fuel flows"));
-    assert_eq!(picture.matches("none: the engine stands").count(), 2);
+    assert!(picture.contains("none: the engine stands"));
     assert!(svg(&SUBJECT, &[]).unwrap().ends_with("</svg>\n"));
 }
 

@@ -141,9 +141,9 @@ fn what_a_dead_engine_cannot_show_is_null() {
     let (_, table) = csv(&["run", "--high", "0", "--low", "0"]);
     let last = table.last().unwrap();
     assert_eq!((last[3], last[4], last[2]), (None, None, Some(0.0)));
-    // Neither charge nor fuel nor exhaust, but a crown that cools.
-    assert_eq!(last[14..], [None, None, None]);
-    assert!(last[13].unwrap() < table[0][13].unwrap());
+    // Neither charge nor fuel, but a crown and a pipe that cool.
+    assert_eq!(last[14..16], [None, None]);
+    assert!(last[13].unwrap() < table[0][13].unwrap() && last[16].unwrap() < table[0][16].unwrap());
 }
 
 #[test]
@@ -231,10 +231,10 @@ fn run_has_its_columns_and_a_hundred_rows_a_second() {
                 (0.0..=100.0).contains(&row[9].unwrap()) && row[2].unwrap() >= 0.0,
                 "{manoeuvre} {i}"
             );
-            // Nothing but mixture, charge, fuel and exhaust is ever missing, and of a turning engine only what has to do with fuel.
+            // Nothing but mixture, charge and fuel is ever missing, and of a turning engine only what has to do with fuel.
             let missing: Vec<usize> = (0..row.len()).filter(|i| row[*i].is_none()).collect();
             let may = if row[2] == Some(0.0) {
-                &[3, 4, 14, 15, 16][..]
+                &[3, 4, 14, 15][..]
             } else {
                 &[4, 15]
             };
