@@ -174,7 +174,7 @@ fn s6_very_lean(t: &Table, rows: &mut Rows) {
     rows.add(
         ("S6", "low -1/2: hangs and dies, races, or bogs without smoke"),
         told,
-        (1.0, INF),
+        (0.5, INF),
         1.0,
     );
 }

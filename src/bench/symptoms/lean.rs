@@ -12,6 +12,9 @@ const EARLIER: f64 = 3.0;
 /// It hears so many more missed revolutions, percent.
 const MISSES: f64 = 1.0;
 
+/// At least one of them.
+const TOLD: (f64, f64) = (0.5, INF);
+
 /// What differs between a lean and the clean engine.
 struct Signs {
     less_smoke_percent: f64,
@@ -56,15 +59,10 @@ pub(super) fn s28_idle(t: &Table, rows: &mut Rows) {
     rows.add(
         ("S28", "idle, low -1/4: telling signs"),
         |k| quarter[k].count(),
-        (1.0, INF),
+        TOLD,
         1.0,
     );
-    rows.add(
-        ("S28", "idle, low -1/2: telling signs"),
-        |k| half[k].count(),
-        (1.0, INF),
-        1.0,
-    );
+    rows.add(("S28", "idle, low -1/2: telling signs"), |k| half[k].count(), TOLD, 1.0);
     rows.tell(("S28", "idle, low -1/4: less smoke by, %"), |k| {
         quarter[k].less_smoke_percent
     });
@@ -83,13 +81,13 @@ pub(super) fn s28_half(t: &Table, rows: &mut Rows) {
     rows.add(
         ("S28", "half throttle, needles -1/4: telling signs"),
         |k| quarter[k].count(),
-        (1.0, INF),
+        TOLD,
         1.0,
     );
     rows.add(
         ("S28", "half throttle, needles -1/2: telling signs"),
         |k| half[k].count(),
-        (1.0, INF),
+        TOLD,
         1.0,
     );
     rows.tell(("S28", "half throttle, needles -1/4: less smoke by, %"), |k| {

@@ -112,7 +112,7 @@ pub(super) fn s3_best(t: &Table, rows: &mut Rows) {
     rows.add(
         ("S3", "power rises again beside its best by, of it"),
         |k| best[k].rebound,
-        (0.0, 0.01),
+        (-INF, 0.01),
         0.01,
     );
     rows.add(

@@ -61,7 +61,7 @@ fn s7_very_rich(t: &Table, rows: &mut Rows) {
         let told = rich[k].stalled || rich[k].delay_s.is_none();
         given(clean[k].delay_s.is_some(), f64::from(u8::from(told)))
     };
-    rows.add(("S7", "low +1: bogs or dies"), told, (1.0, INF), 1.0);
+    rows.add(("S7", "low +1: bogs or dies"), told, (0.5, INF), 1.0);
 }
 
 fn s8(t: &Table, rows: &mut Rows) {
