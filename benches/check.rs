@@ -26,7 +26,7 @@ fn check(criterion: &mut Criterion) {
             black_box(rig.state)
         });
     });
-    let facts = Facts::of(&engine, &setup.air);
+    let facts = Facts::of(&engine, &setup);
     let mut group = criterion.benchmark_group("sign_off");
     group.sample_size(10);
     group.bench_function("check", |bencher| {

@@ -1,7 +1,8 @@
 //! Calibration: the search that set the assumed constants against the symptom table. Run it again with
 //!
 //! ```text
-//! cargo bench --bench calibrate                                    # how far each row is from its limits
+//! cargo bench --bench calibrate -- rows offroad-3.5                # every number of the table at its worst seed, and its margin
+//! cargo bench --bench calibrate                                    # the same as the search sees it, with guides
 //! cargo bench --bench calibrate -- --rounds 6 --seed 7          # search, print, change nothing
 //! cargo bench --bench calibrate -- --rounds 6 --seed 7 --write  # and write the constants into models/
 //! ```
@@ -17,20 +18,22 @@
 
 mod constants;
 mod engines;
+mod report;
 mod rows;
 mod search;
 
 use std::path::Path;
 use std::time::Instant;
 
+use needlebench::bench::checks::best_snap_delay_s;
 use needlebench::bench::manoeuvre::table::Waits;
-use needlebench::bench::symptoms::{Quantity, Table, off};
+use needlebench::bench::symptoms::{Table, off};
 use needlebench::config::{reference_setup, rewrite};
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams, Origin, Setting};
 
 use constants::{Free, Place, Trial, free, mixture};
-use rows::{best_snap_delay, compressed, jumps, measure, weight};
+use rows::{compressed, jumps, measure, weight};
 
 /// A margin below this many of a row's units costs; so rows end inside their limits, not on them.
 const WANTED_MARGIN: f64 = 0.3;
@@ -44,6 +47,11 @@ fn reference() -> (Setup, Setting) {
 
 fn main() {
     let arguments: Vec<String> = std::env::args().collect();
+    if let Some(at) = arguments.iter().position(|a| a == "rows") {
+        let engine = arguments.get(at + 1).map_or("offroad-3.5", String::as_str);
+        report::rows(engine);
+        return;
+    }
     let value = |name: &str| {
         arguments
             .iter()
@@ -111,39 +119,14 @@ fn main() {
     });
     let best = start.at(&list, &found, setting);
     let quantities = measure(&best.setup, setting, seed);
-    println!(
-        "{:10}{:60}{:>11}{:>11}{:>11}{:>9}",
-        "row", "quantity", "value", "at least", "at most", "margin"
-    );
-    // Each quantity at the seed where it stands worst.
-    for (index, q) in quantities.iter().enumerate() {
-        let same = |other: &&Quantity| other.row == q.row && other.name == q.name;
-        if quantities[..index].iter().any(|other| same(&other)) {
-            continue;
-        }
-        let worst = quantities
-            .iter()
-            .filter(same)
-            .min_by(|a, b| a.margin().total_cmp(&b.margin()));
-        let q = worst.unwrap_or(q);
-        let mark = if q.holds() { "" } else { "  missed" };
-        println!(
-            "{:10}{:60}{:>11.3}{:>11.3}{:>11.3}{:>9.2}{mark}",
-            q.row,
-            q.name,
-            q.value,
-            q.low,
-            q.high,
-            q.margin()
-        );
-    }
+    report::print(&quantities);
     let table = Table::new(&best.setup, setting, [1], Waits::STANDARD, f64::NAN);
     let (idle, half) = (table.idle(off(0.0, 0.0))[0], table.half(off(0.0, 0.0))[0]);
     println!(
         "mixture: idle {:.3} (burnt gas {:.3}), half {:.3} (burnt gas {:.3}, {:.0} rpm), full {:.3}",
         idle.equivalence_ratio, idle.burnt_fraction, half.equivalence_ratio, half.burnt_fraction, half.rpm, best.full,
     );
-    println!("best snap delay {:.4} s", best_snap_delay(&best.setup, setting));
+    println!("best snap delay {:.4} s", best_snap_delay_s(&best.setup, setting));
     let others: Vec<(&engines::Size, Trial, Setting)> = engines::SIZES
         .iter()
         .map(|size| {
@@ -173,7 +156,6 @@ fn write(name: &str, trial: &Trial, setting: Setting, rated_rpm: f64) {
     let mut values: Vec<(&str, &str, f64)> = vec![
         ("reference", "idle_turns", setting.idle_turns),
         ("reference", "rated_rpm", rated_rpm),
-        ("reference", "snap_delay_best_s", best_snap_delay(&trial.setup, setting)),
     ];
     for (group, keys) in EngineParams::GROUPS {
         for key in *keys {

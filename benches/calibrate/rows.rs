@@ -1,6 +1,7 @@
 //! What a trial is measured by: the symptom table under several seeds, the clean island check by check, and smooth guides beside the
 //! rows that count.
 
+use needlebench::bench::checks::best_snap_delay_s;
 use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::measures::What;
 use needlebench::bench::symptoms::{GROUPS, Off, Quantity, Table, WarmingUp, group, off};
@@ -11,15 +12,6 @@ use needlebench::engine::params::Setting;
 const SEEDS: u64 = 3;
 /// The smallest turn that a tuner makes.
 const CLICK: f64 = 1.0 / 24.0;
-
-/// Shortest snap of the settings a tuner would call right.
-pub fn best_snap_delay(setup: &Setup, setting: Setting) -> f64 {
-    let table = Table::new(setup, setting, [1], Waits::STANDARD, f64::NAN);
-    let places = [-CLICK, 0.0, CLICK, 2.0 * CLICK].map(|low| off(0.0, low));
-    table.measure(&places.map(|place| (place, What::Snap)));
-    let delays = places.into_iter().flat_map(|place| table.snap(place));
-    delays.filter_map(|snap| snap.delay_s).fold(4.0, f64::min)
-}
 
 /// The rows that come hardest weigh more.
 pub fn weight(q: &Quantity) -> f64 {
@@ -38,9 +30,18 @@ pub fn weight(q: &Quantity) -> f64 {
 
 /// Whether a quantity counts: revolutions that missed, engines that died.
 pub fn jumps(q: &Quantity) -> bool {
-    ["misfire", "missed", "races or dies", "clean after"]
-        .iter()
-        .any(|word| q.name.contains(word))
+    [
+        "misfire",
+        "missed",
+        "races",
+        "bogs",
+        "dies",
+        "signs",
+        "burn ",
+        "clean after",
+    ]
+    .iter()
+    .any(|word| q.name.contains(word))
 }
 
 /// A margin whose far ends are drawn in, so that they keep a slope without outweighing all else.
@@ -54,7 +55,7 @@ pub fn compressed(margin: f64) -> f64 {
 
 /// The table under every seed, and the guides.
 pub fn measure(setup: &Setup, setting: Setting, first_seed: u64) -> Vec<Quantity> {
-    let best_snap_delay_s = best_snap_delay(setup, setting);
+    let best_snap_delay_s = best_snap_delay_s(setup, setting);
     let table = |seeds| {
         Table::new(
             setup,
@@ -67,19 +68,20 @@ pub fn measure(setup: &Setup, setting: Setting, first_seed: u64) -> Vec<Quantity
     // Noise decides what fires, hardly what is metered or how hot it gets.
     let (every, first) = (table(SEEDS), table(1));
     every.measure(&guided());
-    let mut quantities = every.rows([group("idle"), group("burst"), group("island")]);
-    let noiseless = ["brake", "mixture", "heat", "false idle"];
+    let mut quantities = every.rows(["idle", "burst", "hang", "throttle", "island"].map(group));
+    let noiseless = ["brake", "mixture", "weather", "size", "heat", "false idle"];
     quantities.extend(first.rows(GROUPS.iter().filter(|group| noiseless.contains(&group.name))));
+    quantities.retain(Quantity::binds);
     island(&every, &mut quantities);
     guides(&every, &mut quantities);
     quantities
 }
 
-/// Settings a click around the reference, and it.
+/// The reference, and the edges of what has to be clean around it.
 const AROUND: [Off; 5] = [
     off(0.0, 0.0),
-    off(CLICK, 0.0),
-    off(-CLICK, 0.0),
+    off(0.125, 0.0),
+    off(-0.125, 0.0),
     off(0.0, CLICK),
     off(0.0, -CLICK),
 ];

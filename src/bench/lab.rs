@@ -2,7 +2,7 @@
 //! be played at the same time in one go, and what was found is kept.
 
 use super::manoeuvre::table::Waits;
-use super::measures::{Base, Findings, From, What};
+use super::measures::{Base, Findings, From, What, hastened};
 use super::player::{Play, Stand, play};
 use crate::engine::params::Setting;
 use crate::engine::{Engine, Setup};
@@ -11,6 +11,8 @@ use crate::engine::{Engine, Setup};
 #[derive(Clone, Debug)]
 pub struct Lab {
     engine: Engine,
+    /// The same with solids that settle sooner, for measures that allow it.
+    hastened: Engine,
     clutch_rpm: f64,
     waits: Waits,
     cases: Vec<(Stand, Findings)>,
@@ -29,6 +31,7 @@ impl Lab {
     pub fn of(engine: Engine, setup: &Setup, waits: &Waits) -> Self {
         Self {
             engine,
+            hastened: Engine::new(&hastened(setup)),
             clutch_rpm: setup.engine.drive.clutch_engage_rpm,
             waits: *waits,
             cases: Vec::new(),
@@ -69,8 +72,14 @@ impl Lab {
         self.play(asked);
     }
 
-    /// Plays what is not known yet, all side by side.
+    /// Plays what is not known yet, all that shares an engine side by side.
     fn play(&mut self, asked: Vec<(Case, What)>) {
+        let (sooner, usual) = asked.into_iter().partition(|(_, what)| what.hastened());
+        self.play_on(self.engine, usual);
+        self.play_on(self.hastened, sooner);
+    }
+
+    fn play_on(&mut self, engine: Engine, asked: Vec<(Case, What)>) {
         let mut parts: Vec<(Case, What, usize)> = Vec::new();
         let mut plays: Vec<Play<_>> = Vec::new();
         for (case, what) in asked {
@@ -82,7 +91,7 @@ impl Lab {
             parts.push((case, what, own.len()));
             plays.extend(own);
         }
-        let mut played = play(&self.engine, plays).into_iter();
+        let mut played = play(&engine, plays).into_iter();
         for (case, what, count) in parts {
             let own = played.by_ref().take(count).collect();
             self.cases[case].1.keep(what, own);

@@ -38,10 +38,18 @@ pub struct Row {
     pub power_w: f64,
     /// Left in the tank.
     pub tank_ml: f64,
+    /// Piston's crown.
+    pub crown_temperature_c: f64,
+    /// The charge as the ports close; none once the engine stands.
+    pub charge_temperature_c: Option<f64>,
+    /// Fuel at the jet; none while none flows.
+    pub fuel_temperature_c: Option<f64>,
+    /// Exhaust gas in the pipe.
+    pub exhaust_temperature_c: f64,
 }
 
 /// Column names of the CSV, in order.
-pub const COLUMNS: [&str; 13] = [
+pub const COLUMNS: [&str; 17] = [
     "time_s",
     "throttle",
     "engine_rpm",
@@ -55,11 +63,15 @@ pub const COLUMNS: [&str; 13] = [
     "fuel_flow_mg_per_s",
     "power_w",
     "tank_ml",
+    "crown_temperature_c",
+    "charge_temperature_c",
+    "fuel_temperature_c",
+    "exhaust_temperature_c",
 ];
 
 impl Row {
     /// The values in the order of [`COLUMNS`].
-    pub fn values(&self) -> [Option<f64>; 13] {
+    pub fn values(&self) -> [Option<f64>; 17] {
         [
             Some(self.time_s),
             Some(self.throttle),
@@ -74,6 +86,10 @@ impl Row {
             Some(self.fuel_flow_mg_per_s),
             Some(self.power_w),
             Some(self.tank_ml),
+            Some(self.crown_temperature_c),
+            self.charge_temperature_c,
+            self.fuel_temperature_c,
+            Some(self.exhaust_temperature_c),
         ]
     }
 }
@@ -88,6 +104,12 @@ struct Sum {
     burnt: f64,
     opacity: f64,
     work: f64,
+    /// Seconds in which the engine turns, and its charge's temperature over them.
+    turning: f64,
+    charge: f64,
+    /// The same while fuel flows.
+    flowing: f64,
+    fuel: f64,
 }
 
 impl Sum {
@@ -101,6 +123,14 @@ impl Sum {
         self.burnt += r.burnt_share * part;
         self.opacity += r.opacity * part;
         self.work += r.shaft_work * share;
+        if r.speed > 0.0 {
+            self.turning += part;
+            self.charge += r.charge_temperature * part;
+        }
+        if r.fuel_in > 0.0 {
+            self.flowing += part;
+            self.fuel += r.fuel_temperature * part;
+        }
     }
 }
 
@@ -144,6 +174,7 @@ impl Rows {
     fn row(&self, time_s: f64, now: &Now, state: &State) -> Row {
         let sum = &self.sum;
         let seconds = sum.seconds.max(1e-12);
+        let mean_c = |sum: f64, over: f64| (over > 0.0).then(|| celsius_from_kelvin(sum / over));
         let ratio = (sum.blend > 1e-12 && sum.air > 1e-12).then(|| sum.air / sum.blend);
         Row {
             time_s,
@@ -159,6 +190,10 @@ impl Rows {
             fuel_flow_mg_per_s: mg_from_kilogram(sum.blend / seconds),
             power_w: sum.work / seconds,
             tank_ml: state.tank_fuel / self.fuel_density * 1e6,
+            crown_temperature_c: celsius_from_kelvin(state.crown_temperature),
+            charge_temperature_c: mean_c(sum.charge, sum.turning),
+            fuel_temperature_c: mean_c(sum.fuel, sum.flowing),
+            exhaust_temperature_c: celsius_from_kelvin(state.pipe_temperature),
         }
     }
 }

@@ -5,7 +5,7 @@ use needlebench::bench::checks::{self, Facts, Limits, Report};
 use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::rig::Rig;
 use needlebench::engine::params::Faults;
-use needlebench::practise::words::{Degrees, check_name, warning};
+use needlebench::practise::words::{Degrees, bogs, check_name, warning};
 use needlebench::tuning::scenario::{self, Scenario};
 
 use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions};
@@ -46,7 +46,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let setup = models.setup(&arguments.weather.weather(), Faults::NONE)?;
     let setting = arguments.setting.setting(models.engine.reference);
     let seed = arguments.seed.seed;
-    let facts = Facts::of(&models.engine, &setup.air);
+    let facts = Facts::of(&models.engine, &setup);
     let limits = match &arguments.limits {
         Some(name) => Scenario::read(&scenario::source(name)?)?.limits,
         None => Limits::STANDARD,
@@ -107,6 +107,9 @@ fn text(report: &Report, engine: &str, fuel: &str, degrees: Degrees) -> String {
     );
     for worth in &report.warnings {
         out += &format!("  note: {}\n", warning(worth, degrees));
+    }
+    if let Some(bog) = report.bog {
+        out += &format!("  note: on a snap {}\n", bogs(bog));
     }
     out += if report.clean { "\nclean\n" } else { "\nnot clean\n" };
     out

@@ -277,13 +277,7 @@ fn shown_words(shown: Shown) -> String {
                 low_turns,
                 idle_turns,
             } = model.reference;
-            let values = [
-                high_turns,
-                low_turns,
-                idle_turns,
-                model.rated_rpm,
-                model.snap_delay_best_s,
-            ];
+            let values = [high_turns, low_turns, idle_turns, model.rated_rpm];
             group(&mut text, "reference", EngineModel::REFERENCE_KEYS, values);
             for (name, keys) in EngineParams::GROUPS {
                 let values = keys

@@ -24,6 +24,56 @@ impl fmt::Display for Place {
     }
 }
 
+/// What is to be changed in a file that was written for an earlier edition.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Amend {
+    /// A key that nothing asks for any more.
+    Delete {
+        /// Its table.
+        group: &'static str,
+        /// The key.
+        key: &'static str,
+        /// What became of it.
+        why: &'static str,
+    },
+    /// A number that is wanted.
+    Add {
+        /// Its table.
+        group: &'static str,
+        /// The key.
+        key: &'static Key,
+        /// A value to start from.
+        start: Option<f64>,
+    },
+}
+
+impl fmt::Display for Amend {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Delete { group, key, why } => write!(f, "[{group}] has `{key}`, which {why}; delete it"),
+            Self::Add { group, key, start } => {
+                let (range, meaning) = (unit::range(key), unit::meaning(key));
+                write!(f, "[{group}] lacks `{}`, {range} ({meaning}); add it", key.name)?;
+                start.map_or(Ok(()), |value| write!(f, ", say `{} = {value}`", key.name))
+            }
+        }
+    }
+}
+
+/// Changes told one by one: a file lacks more only if it was never a model.
+const MOST_AMENDS: usize = 12;
+
+/// Changes on one line.
+fn amended(amends: &[Amend], model: &str) -> String {
+    let told = amends.iter().take(MOST_AMENDS).map(ToString::to_string);
+    let told = told.collect::<Vec<_>>().join("; ");
+    let more = match amends.len().saturating_sub(MOST_AMENDS) {
+        0 => String::new(),
+        more => format!("; and {more} more"),
+    };
+    format!("{told}{more} (values to start from: those of `needlebench models show {model} --toml`)")
+}
+
 /// A file that can't be used, and what to do about it.
 #[derive(Debug, thiserror::Error)]
 pub enum ConfigError {
@@ -121,6 +171,16 @@ pub enum ConfigError {
         table: String,
         /// The key that is wanted.
         key: &'static Key,
+    },
+    /// A file with keys that are no more, or without some that are wanted: an earlier edition's, perhaps.
+    #[error("{place}: {}", amended(amends, model))]
+    Outdated {
+        /// The first key that is no more, or else the first table that lacks one.
+        place: Place,
+        /// What is to be changed.
+        amends: Vec<Amend>,
+        /// The built-in model whose values are offered.
+        model: &'static str,
     },
     /// A text or table that has to be there.
     #[error("{place}: {table} lacks the {what} `{key}`; add it")]

@@ -11,6 +11,7 @@ pub mod error;
 pub mod kind;
 pub mod models;
 pub mod names;
+mod outdated;
 pub mod own;
 pub mod rewrite;
 pub mod schema;

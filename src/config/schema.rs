@@ -7,7 +7,7 @@ use serde::Serialize;
 use crate::config::error::ConfigError;
 use crate::config::source::Source;
 use crate::config::table::Table;
-use crate::config::{built_in, names};
+use crate::config::{built_in, names, outdated};
 use crate::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use crate::fluids::fuel::{Blend, Fuel};
 use crate::parameters::{Key, parameters, put};
@@ -23,8 +23,6 @@ parameters! {
         idle_turns: 0 ..= 6, assumed;
         /// Speed on the brake at which power and head temperature are judged.
         rated_rpm: 8000 ..= 45000, design;
-        /// Shortest snap delay this engine reaches at any setting that idles.
-        snap_delay_best_s: 0.02 ..= 10, assumed;
     }
 }
 
@@ -57,8 +55,6 @@ pub struct EngineModel {
     pub reference_plug: String,
     /// Speed on the brake at which power and head temperature are judged.
     pub rated_rpm: f64,
-    /// Shortest snap delay this engine reaches at any setting that idles.
-    pub snap_delay_best_s: f64,
     /// The engine's parameters.
     pub params: EngineParams,
 }
@@ -74,6 +70,7 @@ impl EngineModel {
         let allowed: Vec<&str> = ["name", "summary", "reference"].into_iter().chain(groups).collect();
         root.only(&[], &allowed)?;
         let (name, summary) = (root.text("name")?, root.text("summary")?);
+        outdated::refuse(&root, &outdated::GONE, EngineParams::GROUPS, built_in::ENGINES[0])?;
         let table = root.table("reference")?;
         let mut reference = Reference::default();
         table.group(Reference::KEYS, &["fuel", "plug"], |key, value| {
@@ -109,7 +106,6 @@ impl EngineModel {
             reference_fuel: fuel,
             reference_plug: plug,
             rated_rpm: reference.rated_rpm,
-            snap_delay_best_s: reference.snap_delay_best_s,
             params,
         })
     }
@@ -238,6 +234,7 @@ pub fn read_laws(source: &Source) -> Result<LawParams, ConfigError> {
     let root = Table::root(source)?;
     let groups: Vec<&str> = LawParams::GROUPS.iter().map(|(name, _)| *name).collect();
     root.only(&[], &groups)?;
+    outdated::refuse(&root, &[], LawParams::GROUPS, built_in::LAWS)?;
     let mut laws = LawParams::default();
     for (group, keys) in LawParams::GROUPS {
         root.table(group)?

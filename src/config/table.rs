@@ -67,6 +67,15 @@ impl<'s> Table<'s> {
             .place(self.entries.get(key).map_or(self.at, |value| value.span().start))
     }
 
+    /// Where `key` itself stands, or the table if it isn't there.
+    pub fn place_of_name(&self, key: &str) -> Place {
+        let at = self
+            .entries
+            .get_key_value(key)
+            .map_or(self.at, |(name, _)| name.span().start);
+        self.source.place(at)
+    }
+
     /// Whether the key is there.
     pub fn has(&self, key: &str) -> bool {
         self.entries.contains_key(key)

@@ -93,7 +93,8 @@ impl Breathing {
             pipe_tuned: s.engine.geometry.pipe_tuned_rev_per_s,
             pipe_half_width: 1.0 / s.engine.geometry.pipe_half_width_rev_per_s,
             pipe_reference: 1.0 / kelvin_from_celsius(s.engine.geometry.pipe_reference_temperature_c),
-            full_charge: cubic_metre_from_ml(s.engine.geometry.displacement_cm3) * s.air(Link::AirDensityToCharge).dry_density,
+            full_charge: cubic_metre_from_ml(s.engine.geometry.displacement_cm3)
+                * s.air(Link::AirDensityToCharge).dry_density,
             ambient_pressure: s.air(Link::AirPressureToThroat).pressure,
             ambient_temperature: 1.0 / s.air(Link::AirTemperatureToCharge).temperature,
         }

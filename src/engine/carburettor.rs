@@ -140,8 +140,8 @@ impl Carburettor {
                 gap_per_lift: s.engine.carburettor.high_gap_per_lift,
                 viscous: 12.0 * s.engine.carburettor.high_length_mm / s.engine.carburettor.high_perimeter_mm,
                 inertial: {
-                    let width =
-                        s.engine.carburettor.discharge_coefficient * metre_from_mm(s.engine.carburettor.high_perimeter_mm);
+                    let width = s.engine.carburettor.discharge_coefficient
+                        * metre_from_mm(s.engine.carburettor.high_perimeter_mm);
                     0.5 / (width * width)
                 },
             },
@@ -149,13 +149,14 @@ impl Carburettor {
                 gap_per_lift: s.engine.carburettor.low_gap_per_lift,
                 viscous: 12.0 * s.engine.carburettor.low_length_mm / s.engine.carburettor.low_perimeter_mm,
                 inertial: {
-                    let width =
-                        s.engine.carburettor.discharge_coefficient * metre_from_mm(s.engine.carburettor.low_perimeter_mm);
+                    let width = s.engine.carburettor.discharge_coefficient
+                        * metre_from_mm(s.engine.carburettor.low_perimeter_mm);
                     0.5 / (width * width)
                 },
             },
             line_loss: {
-                let area = square_metre_from_mm2(s.engine.carburettor.line_area_mm2) * (1.0 - s.faults.line_blocked_share);
+                let area =
+                    square_metre_from_mm2(s.engine.carburettor.line_area_mm2) * (1.0 - s.faults.line_blocked_share);
                 0.5 / (area * area)
             },
             line_store: 1.0 / kilogram_from_mg(s.engine.carburettor.line_store_mg),

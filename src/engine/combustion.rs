@@ -107,7 +107,9 @@ impl Combustion {
                     - c.detonation_per_nitro_deg * (s.fuel(Link::FuelToKnock).blend.nitro_percent / 10.0)
             },
             margin_per_head: s.laws.combustion.detonation_per_head_deg / 10.0,
-            per_full_air: 1.0 / (s.air(Link::AirDensityToCharge).dry_density * cubic_metre_from_ml(s.engine.geometry.displacement_cm3)),
+            per_full_air: 1.0
+                / (s.air(Link::AirDensityToCharge).dry_density
+                    * cubic_metre_from_ml(s.engine.geometry.displacement_cm3)),
         }
     }
 
@@ -128,7 +130,8 @@ impl Combustion {
         let faster = (speed * (1.0 / REFERENCE_SPEED) - 1.0).max(-self.low_speed_limit);
         // Two ways to ignition, the plug and the charge itself: their rates add, and the faster one times the burn.
         let self_lit = (self.self_lit_at_zero - self.activation / charge_temperature).logistic();
-        let phase_error_deg = self.fastest - self.per_phi * (mixture_for_phase - self.reference_phi) * (mixture_for_phase - self.reference_phi)
+        let phase_error_deg = self.fastest
+            - self.per_phi * (mixture_for_phase - self.reference_phi) * (mixture_for_phase - self.reference_phi)
             - self.per_speed * faster
             - self.per_dilution * (burnt_fraction - self.reference_dilution).max(0.0)
             - (self.reference_plug - plug_temperature).max(0.0) * self.quench

@@ -143,7 +143,9 @@ impl Engine {
             per_ambient_temperature: 1.0 / s.air(Link::AirTemperatureToCharge).temperature,
             ambient_pressure: s.air(Link::AirPressureToCylinder).pressure,
             displacement: cubic_metre_from_ml(s.engine.geometry.displacement_cm3),
-            per_full_air: 1.0 / (s.air(Link::AirDensityToCharge).dry_density * cubic_metre_from_ml(s.engine.geometry.displacement_cm3)),
+            per_full_air: 1.0
+                / (s.air(Link::AirDensityToCharge).dry_density
+                    * cubic_metre_from_ml(s.engine.geometry.displacement_cm3)),
             foam_share: s.faults.foam_share,
             instructions: Instructions::best(),
         }
@@ -322,8 +324,12 @@ impl Engine {
         let work = self
             .combustion
             .indicated(timed.heat, timed.phasing, hold.pass(Link::WallsToWork, contact.heat));
-        let exhaust_temperature =
-            walls::left_temperature(&exchange.trapped, capacity, &burn.left, timed.heat - work - contact.heat);
+        let exhaust_temperature = walls::left_temperature(
+            &exchange.trapped,
+            capacity,
+            &burn.left,
+            timed.heat - work - contact.heat,
+        );
         let (rest, left_temperature) = self.walls.rest(&contact, burn.left.capacity(), exhaust_temperature);
         let wall_heat = contact.heat + rest;
         state.left = Charge {

@@ -133,7 +133,12 @@ impl Walls {
 
     /// What the burnt gas still gives to the walls while the ports are open, J; it then has the second temperature, K.
     #[inline(always)]
-    pub fn rest<R: Registers>(&self, contact: &Contact<Lanes<R>>, capacity: Lanes<R>, temperature: Lanes<R>) -> (Lanes<R>, Lanes<R>) {
+    pub fn rest<R: Registers>(
+        &self,
+        contact: &Contact<Lanes<R>>,
+        capacity: Lanes<R>,
+        temperature: Lanes<R>,
+    ) -> (Lanes<R>, Lanes<R>) {
         let kept = capacity / (capacity + contact.conductance).max(1e-12);
         let left = contact.wall + (temperature - contact.wall) * kept;
         (capacity * (temperature - left), left)

@@ -1,4 +1,5 @@
-//! One manoeuvre as stacked panels over a common time: throttle, engine speed, mixture, film, smoke and head temperature.
+//! One manoeuvre as stacked panels over a common time: throttle, engine speed, mixture, film, smoke, and the temperatures of head, crown,
+//! charge, fuel and exhaust.
 
 use super::axis::{Axis, grouped};
 use super::canvas::{Canvas, Hand, INK, PlotError, Side, picture, short};
@@ -51,80 +52,127 @@ enum Reach {
 }
 
 /// One panel's measure.
+#[derive(Clone, Copy)]
 struct Measure {
     name: &'static str,
     unit: &'static str,
     digits: usize,
     height: f64,
     reach: Reach,
+    /// Why there may be nothing to draw.
+    none: &'static str,
     value: fn(&Row) -> Option<f64>,
+    fahrenheit: bool,
 }
 
-fn measures(fahrenheit: bool) -> [Measure; 6] {
-    let head = if fahrenheit {
-        (
-            "°F",
-            40.0,
-            (|r: &Row| Some(fahrenheit_from_celsius(r.head_temperature_c))) as fn(&Row) -> Option<f64>,
-        )
-    } else {
-        (
-            "°C",
-            20.0,
-            (|r: &Row| Some(r.head_temperature_c)) as fn(&Row) -> Option<f64>,
-        )
-    };
-    [
-        Measure {
-            name: "Throttle",
-            unit: "% open",
-            digits: 0,
-            height: 56.0,
-            reach: Reach::Fixed(0.0, 100.0),
-            value: |r| Some(100.0 * r.throttle),
-        },
-        Measure {
-            name: "Engine speed",
-            unit: "rpm",
-            digits: 0,
-            height: 126.0,
-            reach: Reach::FromZero(10_000.0),
-            value: |r| Some(r.engine_rpm),
-        },
-        Measure {
-            name: "Equivalence ratio as metered, oil inert",
-            unit: "",
-            digits: 2,
-            height: 96.0,
-            reach: Reach::With(1.0, 0.5),
-            value: |r| r.equivalence_ratio,
-        },
-        Measure {
-            name: "Fuel film in the crankcase",
-            unit: "mg",
-            digits: 1,
-            height: 86.0,
-            reach: Reach::FromZero(10.0),
-            value: |r| Some(r.fuel_film_mg),
-        },
-        Measure {
-            name: "Smoke opacity",
-            unit: "%",
-            digits: 1,
-            height: 86.0,
-            reach: Reach::FromZero(20.0),
-            value: |r| Some(r.smoke_opacity_percent),
-        },
-        Measure {
-            name: "Head temperature",
-            unit: head.0,
-            digits: 1,
-            height: 86.0,
-            reach: Reach::Around(head.1),
-            value: head.2,
-        },
-    ]
+impl Measure {
+    /// Its value in a row.
+    fn of(&self, row: &Row) -> Option<f64> {
+        let value = (self.value)(row)?;
+        Some(if self.fahrenheit {
+            fahrenheit_from_celsius(value)
+        } else {
+            value
+        })
+    }
+
+    /// The same, a temperature told in °F.
+    fn in_fahrenheit(self) -> Self {
+        match (self.unit, self.reach) {
+            ("°C", Reach::Around(least)) => Self {
+                unit: "°F",
+                reach: Reach::Around(2.0 * least),
+                fahrenheit: true,
+                ..self
+            },
+            _ => self,
+        }
+    }
 }
+
+/// A measure from 0 up, at least as far as `least`.
+const fn upward(
+    (name, unit, digits): (&'static str, &'static str, usize),
+    (height, least): (f64, f64),
+    value: fn(&Row) -> Option<f64>,
+) -> Measure {
+    Measure {
+        name,
+        unit,
+        digits,
+        height,
+        reach: Reach::FromZero(least),
+        none: "",
+        value,
+        fahrenheit: false,
+    }
+}
+
+/// A temperature over at least so many kelvin.
+const fn temperature(
+    name: &'static str,
+    (height, least): (f64, f64),
+    none: &'static str,
+    value: fn(&Row) -> Option<f64>,
+) -> Measure {
+    Measure {
+        name,
+        unit: "°C",
+        digits: 1,
+        height,
+        reach: Reach::Around(least),
+        none,
+        value,
+        fahrenheit: false,
+    }
+}
+
+const MEASURES: [Measure; 10] = [
+    Measure {
+        name: "Throttle",
+        unit: "% open",
+        digits: 0,
+        height: 56.0,
+        reach: Reach::Fixed(0.0, 100.0),
+        none: "",
+        value: |r| Some(100.0 * r.throttle),
+        fahrenheit: false,
+    },
+    upward(("Engine speed", "rpm", 0), (126.0, 10_000.0), |r| Some(r.engine_rpm)),
+    Measure {
+        name: "Equivalence ratio as metered, oil inert",
+        unit: "",
+        digits: 2,
+        height: 96.0,
+        reach: Reach::With(1.0, 0.5),
+        none: "none: no air flows",
+        value: |r| r.equivalence_ratio,
+        fahrenheit: false,
+    },
+    upward(("Fuel film in the crankcase", "mg", 1), (86.0, 10.0), |r| {
+        Some(r.fuel_film_mg)
+    }),
+    upward(("Smoke opacity", "%", 1), (86.0, 20.0), |r| {
+        Some(r.smoke_opacity_percent)
+    }),
+    temperature("Head temperature", (76.0, 20.0), "", |r| Some(r.head_temperature_c)),
+    temperature("Crown temperature", (76.0, 20.0), "", |r| Some(r.crown_temperature_c)),
+    temperature(
+        "Charge temperature as the ports close",
+        (76.0, 20.0),
+        "none: the engine stands",
+        |r| r.charge_temperature_c,
+    ),
+    temperature(
+        "Fuel temperature at the jet",
+        (56.0, 10.0),
+        "none: no fuel flows",
+        |r| r.fuel_temperature_c,
+    ),
+    temperature("Exhaust gas temperature in the pipe", (76.0, 50.0), "", |r| {
+        Some(r.exhaust_temperature_c)
+    }),
+];
 
 /// The picture of a run, SVG text under 300 kB whatever the run's length.
 ///
@@ -141,7 +189,7 @@ pub fn svg(subject: &Subject, rows: &[Row]) -> Result<String, PlotError> {
         short(subject.engine, 32),
         short(subject.fuel, 32)
     );
-    let measures = measures(subject.fahrenheit);
+    let measures = MEASURES.map(|m| if subject.fahrenheit { m.in_fahrenheit() } else { m });
     let first = caption_height(lines.len()) + 18.0 * events.len() as f64;
     let height: f64 = measures.iter().map(|m| m.height + HEADING).sum();
     let aloud = format!("{title}; {}", lines.join("; "));
@@ -149,7 +197,7 @@ pub fn svg(subject: &Subject, rows: &[Row]) -> Result<String, PlotError> {
         let mut top = caption(canvas, &title, &lines)? + 18.0 * events.len() as f64;
         let labels = top;
         let mut panels = Vec::with_capacity(measures.len());
-        for (measure, colour) in measures.iter().zip(COLOURS) {
+        for (measure, colour) in measures.iter().zip(COLOURS.iter().cycle()) {
             top += HEADING;
             let panel = Panel {
                 top,
@@ -157,7 +205,7 @@ pub fn svg(subject: &Subject, rows: &[Row]) -> Result<String, PlotError> {
                 x,
                 y: scale(measure, rows),
             };
-            draw(canvas, &panel, measure, rows, colour)?;
+            draw(canvas, &panel, measure, rows, *colour)?;
             top = panel.bottom;
             panels.push(panel);
         }
@@ -245,7 +293,10 @@ fn events(subject: &Subject, rows: &[Row]) -> Vec<(f64, String)> {
 }
 
 fn span(measure: &Measure, rows: &[Row]) -> Option<(f64, f64)> {
-    let values = rows.iter().filter_map(measure.value).filter(|value| value.is_finite());
+    let values = rows
+        .iter()
+        .filter_map(|row| measure.of(row))
+        .filter(|value| value.is_finite());
     values.fold(None, |span: Option<(f64, f64)>, v| {
         Some(span.map_or((v, v), |(low, high)| (low.min(v), high.max(v))))
     })
@@ -287,20 +338,16 @@ fn draw(
         panel.level(canvas, value)?;
     }
     if span(measure, rows).is_none() {
-        return panel.nothing(canvas, "none: no air flows");
+        return panel.nothing(canvas, measure.none);
     }
     if matches!(measure.reach, Reach::Fixed(..)) {
         let points: Vec<(f64, f64)> = rows
             .iter()
-            .filter_map(|row| Some(panel.at(row.time_s, (measure.value)(row)?)))
+            .filter_map(|row| Some(panel.at(row.time_s, measure.of(row)?)))
             .collect();
         canvas.area(&points, panel.bottom, RGBColor(0xdb, 0xe2, 0xe8))?;
     }
-    panel.curve(
-        canvas,
-        rows.iter().map(|row| (row.time_s, (measure.value)(row))),
-        colour,
-    )
+    panel.curve(canvas, rows.iter().map(|row| (row.time_s, measure.of(row))), colour)
 }
 
 #[cfg(test)]

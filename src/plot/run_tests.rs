@@ -38,6 +38,10 @@ fn noisy(count: u32) -> Vec<Row> {
             fuel_flow_mg_per_s: 1.0,
             power_w: 1.0,
             tank_ml: 1.0,
+            crown_temperature_c: 150.0 + 60.0 * random(i, 6),
+            charge_temperature_c: Some(60.0 + 60.0 * random(i, 7)),
+            fuel_temperature_c: Some(20.0 + 20.0 * random(i, 8)),
+            exhaust_temperature_c: 250.0 + 200.0 * random(i, 9),
         })
         .collect()
 }
@@ -69,6 +73,10 @@ fn the_caption_says_what_was_run_and_every_label_has_its_unit() {
         "Fuel film in the crankcase, mg",
         "Smoke opacity, %",
         "Head temperature, °C",
+        "Crown temperature, °C",
+        "Charge temperature as the ports close, °C",
+        "Fuel temperature at the jet, °C",
+        "Exhaust gas temperature in the pipe, °C",
     ] {
         assert!(picture.contains(part), "{part}");
     }
@@ -77,7 +85,10 @@ fn the_caption_says_what_was_run_and_every_label_has_its_unit() {
         ..SUBJECT
     };
     let picture = svg(&fahrenheit, &noisy(100)).unwrap();
-    assert!(picture.contains("Head temperature, °F") && picture.contains("air 68.0 °F") && !picture.contains("°C"));
+    for name in ["Head temperature", "Crown temperature", "Fuel temperature at the jet"] {
+        assert!(picture.contains(&format!("{name}, °F")), "{name}");
+    }
+    assert!(picture.contains("air 68.0 °F") && !picture.contains("°C"));
 }
 
 #[test]
@@ -117,10 +128,12 @@ fn a_dead_engine_is_told_and_its_mixture_ends() {
     assert!(picture.contains("fuel line pinched at 2.0 s") && picture.contains("engine stopped at 7.0 s"));
     for row in &mut rows {
         (row.engine_rpm, row.equivalence_ratio) = (0.0, None);
+        (row.charge_temperature_c, row.fuel_temperature_c) = (None, None);
     }
     let picture = svg(&SUBJECT, &rows).unwrap();
     assert!(picture.contains("the engine doesn&apos;t run"));
-    assert!(picture.contains("none: no air flows"));
+    assert!(picture.contains("none: no air flows") && picture.contains("none: no fuel flows"));
+    assert!(picture.contains("none: the engine stands"));
     assert!(svg(&SUBJECT, &[]).unwrap().ends_with("</svg>\n"));
 }
 

@@ -4,7 +4,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::bench::checks::{CheckName, Outside, Report};
+use crate::bench::checks::{Bog, CheckName, Outside, Report};
 use crate::engine::params::Setting;
 use crate::tuning::hidden::{Hidden, within};
 
@@ -36,11 +36,18 @@ impl Ground {
     fn of(report: &Report) -> Self {
         let failed = report.failed();
         let below = |name| report.check(name).and_then(|c| c.outside()) == Some(Outside::Below);
+        let above = |name| report.check(name).and_then(|c| c.outside()) == Some(Outside::Above);
+        // A loaded-up engine stays high, too, while it burns what lies in the crankcase; but it puffs.
+        let hangs = above(CheckName::BurstHang) && !above(CheckName::SnapPuff);
         if report.clean {
             Self::Clean
         } else if report.symptoms.stalled {
             Self::Dies
         } else if below(CheckName::FullRichOfBestPower)
+            || below(CheckName::IdlePinchRise)
+            || above(CheckName::HotIdle)
+            || hangs
+            || report.bog == Some(Bog::Dry)
             || [
                 CheckName::FullDetonation,
                 CheckName::FullHeadTemperature,
@@ -153,5 +160,54 @@ impl Map {
                 }
             });
         (done + few) as u32
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::checks::{Check, Symptoms};
+
+    /// What a field is where these checks fail on these sides.
+    fn ground(failed: &[(CheckName, Outside)], bog: Option<Bog>) -> Ground {
+        let check = |(name, outside): &(CheckName, Outside)| Check {
+            name: *name,
+            value: Some(if *outside == Outside::Below { -1.0 } else { 1.0 }),
+            unit: name.unit(),
+            low: Some(-0.5),
+            high: Some(0.5),
+            pass: false,
+        };
+        Ground::of(&Report {
+            seed: 1,
+            setting: Setting {
+                high_turns: 3.0,
+                low_turns: 1.0,
+                idle_turns: 2.0,
+            },
+            clean: false,
+            checks: failed.iter().map(check).collect(),
+            symptoms: Symptoms::default(),
+            bog,
+            warnings: Vec::new(),
+        })
+    }
+
+    #[test]
+    fn the_lean_side_is_known_by_hang_pinch_hot_idle_and_a_bog_without_a_puff() {
+        use CheckName::{BurstHang, HotIdle, IdlePinchRise, SnapDelay, SnapPuff};
+        use Outside::{Above, Below};
+        let late = (SnapDelay, Above);
+        for (failed, bog, wanted) in [
+            (&[(BurstHang, Above)][..], None, Ground::Lean),
+            (&[(BurstHang, Above), (SnapPuff, Above)], None, Ground::Rich),
+            (&[(IdlePinchRise, Below)], None, Ground::Lean),
+            (&[(HotIdle, Above)], None, Ground::Lean),
+            (&[(HotIdle, Below)], None, Ground::Rich),
+            (&[late], Some(Bog::Dry), Ground::Lean),
+            (&[late], Some(Bog::Smoky), Ground::Rich),
+        ] {
+            assert_eq!(ground(failed, bog), wanted, "{failed:?} {bog:?}");
+        }
     }
 }

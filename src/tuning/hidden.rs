@@ -121,7 +121,7 @@ impl Hidden {
             || reference.setup(&Weather::REFERENCE, Faults::NONE),
         );
         let (sound, undrawn) = (sound?, undrawn?);
-        let facts = Facts::of(&reference.engine, &sound.air);
+        let facts = Facts::of(&reference.engine, &sound);
         let run_seed = drawn.engine_seed;
         let waits = Waits::STANDARD;
         let at_reference = reference.engine.reference;

@@ -7,12 +7,13 @@ use super::{close, json, needlebench, number};
 
 const SETTING: [&str; 3] = ["high_turns", "low_turns", "idle_turns"];
 
-const SYMPTOMS: [&str; 19] = [
+const SYMPTOMS: [&str; 20] = [
     "idle_rpm",
     "idle_variation_percent",
     "idle_return_s",
     "idle_early_excess_percent",
     "idle_settle_s",
+    "idle_hang_s",
     "snap_delay_s",
     "snap_puff_excess",
     "half_throttle_misfire_percent",
@@ -29,7 +30,7 @@ const SYMPTOMS: [&str; 19] = [
     "air_fuel_ratio_full",
 ];
 
-const COLUMNS: [&str; 13] = [
+const COLUMNS: [&str; 17] = [
     "time_s",
     "throttle",
     "engine_rpm",
@@ -43,6 +44,10 @@ const COLUMNS: [&str; 13] = [
     "fuel_flow_mg_per_s",
     "power_w",
     "tank_ml",
+    "crown_temperature_c",
+    "charge_temperature_c",
+    "fuel_temperature_c",
+    "exhaust_temperature_c",
 ];
 
 /// Standard output of `check --json`, whatever the answer, with its exit code.
@@ -136,6 +141,9 @@ fn what_a_dead_engine_cannot_show_is_null() {
     let (_, table) = csv(&["run", "--high", "0", "--low", "0"]);
     let last = table.last().unwrap();
     assert_eq!((last[3], last[4], last[2]), (None, None, Some(0.0)));
+    // Neither charge nor fuel, but a crown and a pipe that cool.
+    assert_eq!(last[14..16], [None, None]);
+    assert!(last[13].unwrap() < table[0][13].unwrap() && last[16].unwrap() < table[0][16].unwrap());
 }
 
 #[test]
@@ -161,6 +169,16 @@ fn check_and_run_and_blend_mean_the_same_by_the_same_units() {
     close(last[11], number(symptoms, "full_throttle_power_w"), 0.2);
     close(last[9], number(symptoms, "smoke_opacity_percent"), 0.3);
     close(last[7], number(symptoms, "head_temperature_c"), 0.3);
+    // From cold to hot, in °C: fuel at the jet, the charge that it cools, head, crown, exhaust gas.
+    let temperatures = [last[15], last[14], last[7], last[13], last[16]];
+    assert!(
+        (-20.0..60.0).contains(&last[15]) && last[15] < last[7] && last[7] < last[13],
+        "{temperatures:?}"
+    );
+    assert!(
+        last[14] < last[13] && (200.0..900.0).contains(&last[16]),
+        "{temperatures:?}"
+    );
 }
 
 /// Header and cells of a run's CSV.
@@ -213,9 +231,14 @@ fn run_has_its_columns_and_a_hundred_rows_a_second() {
                 (0.0..=100.0).contains(&row[9].unwrap()) && row[2].unwrap() >= 0.0,
                 "{manoeuvre} {i}"
             );
-            // Nothing but the mixture is ever missing, and that of a turning engine's air only without fuel.
+            // Nothing but mixture, charge and fuel is ever missing, and of a turning engine only what has to do with fuel.
             let missing: Vec<usize> = (0..row.len()).filter(|i| row[*i].is_none()).collect();
-            assert!(missing.iter().all(|i| [3, 4].contains(i)), "{manoeuvre} {i}: {row:?}");
+            let may = if row[2] == Some(0.0) {
+                &[3, 4, 14, 15][..]
+            } else {
+                &[4, 15]
+            };
+            assert!(missing.iter().all(|i| may.contains(i)), "{manoeuvre} {i}: {row:?}");
             assert!(row[3].is_some() || row[2] == Some(0.0), "{manoeuvre} {i}: {row:?}");
         }
     }

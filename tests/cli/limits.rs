@@ -86,9 +86,28 @@ fn limits_that_cant_be_used_are_refused() {
     refused("lesson1", "there is no scenario `lesson1`; did you mean `lesson-1`?");
     let (_folder, high) = scenario("power_percent = 101");
     refused(&high, "`power_percent` = 101 is out of range; allowed 50 to 100");
+    let (_folder, endless) = scenario("hang_s = 10");
+    refused(&endless, "`hang_s` = 10 is out of range; allowed 0.3 to 9.9 s");
     let (_folder, misspelt) = scenario("power_percents = 97");
     refused(
         &misspelt,
         "[limits] has no key `power_percents`; did you mean `power_percent`?",
+    );
+}
+
+#[test]
+fn a_hang_has_a_limit_of_its_own() {
+    let (_folder, strict) = scenario("hang_s = 0.3");
+    let (standard, mine) = (report(&[]), report(&["--limits", &strict]));
+    let (before, after) = (one(&standard, "burst_hang"), one(&mine, "burst_hang"));
+    assert_eq!(
+        (before["high"].as_f64(), after["high"].as_f64()),
+        (Some(1.6), Some(0.3))
+    );
+    assert_eq!(before["value"], standard["symptoms"]["idle_hang_s"]);
+    // No engine of the class comes down from full speed in three tenths of a second.
+    assert_eq!(
+        (before["value"].as_f64().unwrap() > 0.3, after["pass"].as_bool()),
+        (true, Some(false))
     );
 }

@@ -71,12 +71,14 @@ impl Bench {
         let density = self.setup.fuel.density(self.setup.air.temperature);
         let rows = series::run(&mut rig, &manoeuvre.shown(&waits), Pace::Own, density);
         assert!(rows.len() > 1000, "{}", manoeuvre.name());
-        rows.iter().map(series::Row::values).collect()
+        rows.iter()
+            .map(|row| std::array::from_fn(|column| row.values()[column]))
+            .collect()
     }
 
     /// The sign-off from a warm engine.
     pub fn check(&self, off: Off, seed: u64, digest: &mut Digest) {
-        let facts = Facts::of(&self.model, &self.setup.air);
+        let facts = Facts::of(&self.model, &self.setup);
         let (limits, waits) = (Limits::STANDARD, Waits::STANDARD);
         report(
             &checks::check(&self.setup, facts, self.setting(off), seed, &limits, &waits),

@@ -21,6 +21,8 @@ parameters! {
         idle_gap_high_mm: 0.05 ..= 5, design;
         /// Slowest return from a burst.
         return_s: 0.1 ..= 10, design;
+        /// Longest hang above 1.1 times the settled idle, from shutting; one that is not down after 10 s always fails.
+        hang_s: 0.3 ..= 9.9, design;
         /// Largest excess just after the return, against the settled idle.
         early_excess_percent: 1 ..= 60, design;
         /// Largest undershoot just after the return.
@@ -59,6 +61,7 @@ impl Limits {
         idle_gap_low_mm: 0.5,
         idle_gap_high_mm: 1.1,
         return_s: 1.5,
+        hang_s: 1.6,
         early_excess_percent: 8.0,
         early_deficit_percent: 8.0,
         snap_delay_ratio: 1.3,

@@ -2,47 +2,24 @@
 //!
 //! Nothing here knows the true setting: the verdict rests on what the manoeuvres showed. The limits are data ([`Limits`]).
 
+mod facts;
 mod limits;
 mod name;
 mod report;
 mod symptoms;
 
+pub use facts::{Facts, best_snap_delay_s};
 pub use limits::Limits;
-pub use name::{CheckName, Outside, Unit, Warning};
+pub use name::{Bog, CheckName, Outside, Unit, Warning};
 pub use report::{Check, Report};
 pub use symptoms::Symptoms;
 
 use super::lab::{Case, Lab};
 use super::manoeuvre::table::Waits;
 use super::rig::Rig;
-use crate::config::EngineModel;
 use crate::engine::params::Setting;
 use crate::engine::{Engine, Setup, idle_opening};
-use crate::fluids::air::{Air, Weather};
 use crate::lanes::one;
-
-/// What the checks must know of an engine besides its physics.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Facts {
-    /// Speed on the brake, rpm.
-    pub rated_rpm: f64,
-    /// Shortest delay of a snap that a clean setting gives in today's air, s.
-    pub best_snap_delay_s: f64,
-}
-
-impl Facts {
-    /// What an engine's model says of them, in this air.
-    ///
-    /// The model's shortest delay belongs to the reference day. A delay goes with the torque, and that with the dry air's density: a
-    /// limit of the reference day would ask for what thin air can't give.
-    pub fn of(engine: &EngineModel, air: &Air) -> Self {
-        let thinner = Air::new(&Weather::REFERENCE).dry_density / air.dry_density;
-        Self {
-            rated_rpm: engine.rated_rpm,
-            best_snap_delay_s: engine.snap_delay_best_s * thinner,
-        }
-    }
-}
 
 /// Slide gap left by the idle stop, mm.
 pub fn idle_gap_mm(setup: &Setup, setting: Setting) -> f64 {

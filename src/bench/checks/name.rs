@@ -52,6 +52,8 @@ names! {
     IdleGap "idle_gap",
     /// Return to idle after a burst.
     BurstReturn "burst_return",
+    /// Hanging above the idle after a burst.
+    BurstHang "burst_hang",
     /// The idle just after a burst.
     BurstEarlyExcess "burst_early_excess",
     /// Pick-up on a snap.
@@ -66,7 +68,7 @@ names! {
     RollOnMisfire "roll_on_misfire",
     /// Smoke in a slow opening.
     RollOnSmoke "roll_on_smoke",
-    /// The idle after two laps.
+    /// The idle after two laps, against the settled one: above when it runs faster hot.
     HotIdle "hot_idle",
 }
 
@@ -110,13 +112,22 @@ impl CheckName {
             Self::IdleSpeed => Unit::Rpm,
             Self::IdlePinchRise => Unit::PercentOfIdle,
             Self::IdleGap => Unit::Millimetre,
-            Self::BurstReturn | Self::SnapDelay => Unit::Second,
+            Self::BurstReturn | Self::BurstHang | Self::SnapDelay => Unit::Second,
             Self::BurstEarlyExcess | Self::HotIdle => Unit::PercentOfSettledIdle,
             Self::SnapPuff => Unit::SteadySmoke,
             Self::RollOnSmoke => Unit::PercentOpacity,
             Self::IdleVariation | Self::SnapMisfire | Self::HalfMisfire | Self::RollOnMisfire => Unit::Percent,
         }
     }
+}
+
+names! {
+    /// What a snap was like that picked up too late or not at all.
+    Bog:
+    /// Without a puff: it starved, the low end is lean.
+    Dry "dry",
+    /// With a puff beyond what is clean: fuel lay in the crankcase, the low end is rich.
+    Smoky "smoky",
 }
 
 /// What is worth a word though it fails nothing.

@@ -2,13 +2,15 @@
 
 use super::Facts;
 use super::limits::Limits;
-use super::name::{CheckName, Outside, Unit, Warning};
+use super::name::{Bog, CheckName, Outside, Unit, Warning};
 use super::symptoms::Symptoms;
 use crate::engine::Setup;
 use crate::engine::params::Setting;
 
 /// A head that stays below this at full throttle is worth a word, °C (common practice).
 const COOL_HEAD_C: f64 = 85.0;
+/// A puff below this share of the largest clean one is none.
+const NO_PUFF_SHARE: f64 = 0.25;
 
 /// One check.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
@@ -64,6 +66,8 @@ pub struct Report {
     pub checks: Vec<Check>,
     /// What was noticed.
     pub symptoms: Symptoms,
+    /// How a snap bogs, where it does and its smoke tells.
+    pub bog: Option<Bog>,
     /// What is worth a word though it fails nothing.
     pub warnings: Vec<Warning>,
 }
@@ -111,16 +115,33 @@ pub(super) fn report(
         seed,
         setting,
         clean: checks.iter().all(|c| c.pass),
+        bog: bog(&symptoms, &checks),
         checks,
         symptoms,
         warnings,
     }
 }
 
+/// How a snap bogs: it picks up too late or, in an engine that lives, not at all.
+fn bog(symptoms: &Symptoms, checks: &[Check]) -> Option<Bog> {
+    let of = |name| checks.iter().find(|c| c.name == name);
+    let (delay, puff) = (of(CheckName::SnapDelay)?, of(CheckName::SnapPuff)?);
+    let (excess, most) = (symptoms.snap_puff_excess?, puff.high?);
+    if delay.pass {
+        None
+    } else if excess < NO_PUFF_SHARE * most {
+        Some(Bog::Dry)
+    } else if excess > most {
+        Some(Bog::Smoky)
+    } else {
+        None
+    }
+}
+
 /// Holds what was noticed against the limits.
 fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) -> Vec<Check> {
     use CheckName::{
-        BurstEarlyExcess, BurstReturn, FullDetonation, FullHeadTemperature, FullPower, FullRichOfBestPower,
+        BurstEarlyExcess, BurstHang, BurstReturn, FullDetonation, FullHeadTemperature, FullPower, FullRichOfBestPower,
         HalfMisfire, HotIdle, IdleGap, IdlePinchRise, IdleSpeed, IdleVariation, RollOnMisfire, RollOnSmoke, SnapDelay,
         SnapMisfire, SnapPuff,
     };
@@ -155,6 +176,7 @@ fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) -> Vec<Chec
             between(l.idle_gap_low_mm, l.idle_gap_high_mm),
         ),
         (BurstReturn, s.idle_return_s, at_most(l.return_s)),
+        (BurstHang, s.idle_hang_s, at_most(l.hang_s)),
         (
             BurstEarlyExcess,
             s.idle_early_excess_percent,
@@ -196,4 +218,76 @@ fn judge(s: &Symptoms, setup: &Setup, facts: Facts, limits: &Limits) -> Vec<Chec
         },
     )
     .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::config::reference_setup;
+
+    /// The report of an engine that showed this, whose best snap takes 0.2 s.
+    fn reported(symptoms: Symptoms, limits: &Limits) -> Report {
+        let (engine, setup) = reference_setup("offroad-3.5").unwrap();
+        let facts = Facts {
+            rated_rpm: engine.rated_rpm,
+            best_snap_delay_s: 0.2,
+        };
+        report(symptoms, &setup, facts, engine.reference, 1, limits)
+    }
+
+    #[test]
+    fn a_bog_without_a_puff_is_dry_and_one_in_its_smoke_smoky() {
+        let bog = |snap_delay_s, snap_puff_excess| {
+            let symptoms = Symptoms {
+                snap_delay_s,
+                snap_puff_excess,
+                ..Symptoms::default()
+            };
+            reported(symptoms, &Limits::STANDARD).bog
+        };
+        // Late, or alive and not there at all.
+        for delay in [Some(0.5), None] {
+            assert_eq!(bog(delay, Some(0.1)), Some(Bog::Dry), "{delay:?}");
+            assert_eq!(bog(delay, Some(1.5)), Some(Bog::Smoky), "{delay:?}");
+            assert_eq!(bog(delay, Some(0.5)), None, "{delay:?}");
+        }
+        // In time, or dead.
+        assert_eq!(bog(Some(0.21), Some(0.1)), None);
+        assert_eq!(bog(None, None), None);
+    }
+
+    #[test]
+    fn what_was_not_down_in_ten_seconds_fails_at_any_limit() {
+        let key = Limits::KEYS.iter().find(|key| key.name == "hang_s").unwrap();
+        for (hang_s, limit, pass) in [(1.6, 1.6, true), (1.7, 1.6, false), (10.0, key.high, false)] {
+            let limits = Limits {
+                hang_s: limit,
+                ..Limits::STANDARD
+            };
+            let symptoms = Symptoms {
+                idle_hang_s: Some(hang_s),
+                ..Symptoms::default()
+            };
+            let report = reported(symptoms, &limits);
+            let check = report.check(CheckName::BurstHang).unwrap();
+            assert_eq!((check.value, check.high, check.pass), (Some(hang_s), Some(limit), pass));
+        }
+    }
+
+    #[test]
+    fn a_hot_idle_fails_on_either_side_and_says_which() {
+        for (excess, outside) in [
+            (13.0, Some(Outside::Above)),
+            (-13.0, Some(Outside::Below)),
+            (11.0, None),
+            (-11.0, None),
+        ] {
+            let symptoms = Symptoms {
+                hot_idle_excess_percent: Some(excess),
+                ..Symptoms::default()
+            };
+            let report = reported(symptoms, &Limits::STANDARD);
+            assert_eq!(report.check(CheckName::HotIdle).unwrap().outside(), outside, "{excess}");
+        }
+    }
 }

@@ -7,7 +7,7 @@ use crate::engine::Setup;
 use crate::engine::params::Setting;
 
 /// Everything noticed during the checks; none where the engine died first.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
 pub struct Symptoms {
     /// Settled idle speed.
     pub idle_rpm: Option<f64>,
@@ -17,6 +17,8 @@ pub struct Symptoms {
     pub idle_return_s: Option<f64>,
     /// Mean over 0.3-1.3 s after that, against settled.
     pub idle_early_excess_percent: Option<f64>,
+    /// Seconds above 1.1 times the settled idle, from shutting the throttle; 10 if it was not down by then.
+    pub idle_hang_s: Option<f64>,
     /// Until the speed stays within 5 % of settled.
     pub idle_settle_s: Option<f64>,
     /// Speed gained with the fuel line pinched, before the engine fades.
@@ -69,6 +71,9 @@ pub struct Symptoms {
     pub stalled: bool,
 }
 
+/// A hang is watched no longer than this, s: a burst is looked at for a little more.
+const HANG_MOST_S: f64 = 10.0;
+
 /// What needs an idle that lives.
 const AT_IDLE: [What; 7] = [
     What::Burst,
@@ -115,6 +120,7 @@ pub(super) fn symptoms(found: &Findings, setup: &Setup, setting: Setting) -> Sym
         idle_variation_percent: idle.map(|i| i.variation_percent),
         idle_return_s: burst_ok.and_then(|b| b.return_s),
         idle_early_excess_percent: burst_ok.map(|b| b.early_excess_percent),
+        idle_hang_s: burst_ok.map(|b| b.hang_s.min(HANG_MOST_S)),
         idle_settle_s: burst_ok.map(|b| b.settle_s),
         idle_pinch_rise_percent: found.pinch.map(|m| m.found.rise_percent),
         hot_idle_excess_percent: hot.zip(idle).map(|(rpm, idle)| 100.0 * (rpm / idle.rpm - 1.0)),
@@ -140,5 +146,42 @@ pub(super) fn symptoms(found: &Findings, setup: &Setup, setting: Setting) -> Sym
         idle_film_mg: idle.map(|i| i.film_mg),
         idle_film_time_constant_s: idle.map(|i| i.film_time_constant_s),
         stalled: idle.is_none() || burst.is_some_and(|b| b.stalled) || snap.is_some_and(|s| s.stalled),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::measures::{Burst, Measured};
+    use crate::bench::rig;
+    use crate::config::reference_setup;
+    use crate::engine::Engine;
+
+    #[test]
+    fn a_hang_reads_ten_at_most_and_nothing_where_the_engine_died() {
+        let (engine, setup) = reference_setup("offroad-3.5").unwrap();
+        let hang = |hang_s: f64, stalled: bool| {
+            let found = Burst {
+                return_s: Some(0.5),
+                early_excess_percent: 0.0,
+                settle_s: 0.0,
+                hang_s,
+                late_deviation_percent: 0.0,
+                lowest_percent: 0.0,
+                stalled,
+                top_rpm: 30_000.0,
+            };
+            let findings = Findings {
+                burst: Some(Measured {
+                    found,
+                    end: rig::warm(&Engine::new(&setup), engine.reference, 1),
+                }),
+                ..Findings::default()
+            };
+            symptoms(&findings, &setup, engine.reference).idle_hang_s
+        };
+        assert_eq!(hang(1.2, false), Some(1.2));
+        assert_eq!(hang(11.9, false), Some(10.0));
+        assert_eq!(hang(0.4, true), None);
     }
 }

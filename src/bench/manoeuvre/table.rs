@@ -32,6 +32,15 @@ impl Waits {
         brake_rpm: 30_000.0,
         brake_hold_s: 100.0,
     };
+
+    /// Those of an engine rated at this speed, rpm: the brake holds it, and a snap's mark lies in proportion to it.
+    pub const fn rated(brake_rpm: f64) -> Self {
+        Self {
+            snap_mark_rpm: Self::STANDARD.snap_mark_rpm * brake_rpm / Self::STANDARD.brake_rpm,
+            brake_rpm,
+            ..Self::STANDARD
+        }
+    }
 }
 
 /// Throttle of off-road race duty, one lap: (seconds, throttle).
@@ -133,6 +142,21 @@ pub fn snap(waits: &Waits) -> Manoeuvre {
         Segment::hold(0.0, 1.5),
         Segment::hold(0.0, waits.snap_wait_s),
         Segment::hold(1.0, 4.0).mark(Mark::Open),
+    ])
+}
+
+/// The same, where only the pick-up is looked at: the end of the wait, then full up to the mark.
+pub fn quick_snap(waits: &Waits) -> Manoeuvre {
+    Manoeuvre::from([
+        Segment::hold(1.0, 1.0),
+        Segment::hold(0.0, 1.5),
+        Segment::hold(1.0, 1.0),
+        Segment::hold(0.0, 1.5),
+        Segment::hold(0.0, waits.snap_wait_s - 2.0),
+        Segment::hold(0.0, 2.0).mark(Mark::Watch),
+        Segment::hold(1.0, 4.0)
+            .mark(Mark::Open)
+            .until(Until::SpeedAbove(rev_per_second_from_rpm(waits.snap_mark_rpm))),
     ])
 }
 

@@ -15,7 +15,9 @@ pub struct Burst {
     pub early_excess_percent: f64,
     /// Time after that until the speed stays within 5 % of settled, s.
     pub settle_s: f64,
-    /// Largest deviation from settled later than 1 s after the return, percent.
+    /// Seconds above 1.1 times the settled idle, from shutting the throttle; as long as watched if it never came down.
+    pub hang_s: f64,
+    /// Largest deviation from settled, over half a second, from 1.3 s after shutting on, percent.
     pub late_deviation_percent: f64,
     /// Lowest speed after the return, percent of settled.
     pub lowest_percent: f64,
@@ -24,6 +26,9 @@ pub struct Burst {
     /// Highest speed reached, rpm.
     pub top_rpm: f64,
 }
+
+/// An idle that is faster than settled by this factor hangs.
+const HANGS: f64 = 1.1;
 
 /// Watches a burst.
 #[derive(Clone, Debug)]
@@ -36,6 +41,8 @@ pub struct Eyes {
     /// Time and speed of the revolution before.
     before: (f64, f64),
     tenth: Tally,
+    /// End of the last tenth of a second above 1.1 times the settled idle, s after shutting.
+    hang_s: f64,
     /// Middles of tenths of a second after shutting, and the speeds over them, rpm.
     tenths: Vec<(f64, f64)>,
 }
@@ -66,6 +73,9 @@ impl Observer for Eyes {
                     } else {
                         0.0
                     };
+                    if mean > HANGS * self.settled_rpm {
+                        self.hang_s = t;
+                    }
                     self.tenths.push((t - 0.5 * since, mean));
                 }
             }
@@ -93,15 +103,18 @@ impl Eyes {
             .map(|w| (w[2].0, w.iter().map(|x| x.1).sum::<f64>() / 5.0))
             .collect();
         let settle_s = smooth.iter().rev().find(|w| w.1.abs() > 5.0).map_or(0.0, |w| w.0);
-        let late = smooth
-            .iter()
-            .filter(|w| w.0 >= 1.0)
-            .fold(0.0_f64, |m, w| m.max(w.1.abs()));
+        let late = self
+            .tenths
+            .windows(5)
+            .filter(|w| w[0].0 >= 1.3)
+            .map(|w| 100.0 * (w.iter().map(|x| x.1).sum::<f64>() / 5.0 / self.settled_rpm - 1.0))
+            .fold(0.0_f64, |m, deviation| m.max(deviation.abs()));
         let lowest = smooth.iter().fold(f64::INFINITY, |m, w| m.min(w.1));
         Burst {
             return_s: self.crossed,
             early_excess_percent: early.value().unwrap_or(100.0),
             settle_s,
+            hang_s: self.hang_s,
             late_deviation_percent: late,
             lowest_percent: if lowest.is_finite() { lowest } else { 0.0 },
             stalled: self.before.1 <= 0.0,
@@ -130,6 +143,7 @@ impl Measure for Bursting {
                 crossed: None,
                 before: (0.0, 0.0),
                 tenth: Tally::default(),
+                hang_s: 0.0,
                 tenths: Vec::with_capacity(160),
             },
         }]
@@ -137,5 +151,66 @@ impl Measure for Bursting {
 
     fn found(played: &[Played<Eyes>]) -> Burst {
         played[0].watch.burst()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::rig;
+    use crate::config::reference_setup;
+    use crate::engine::Engine;
+
+    /// What eyes make of a return whose speed, rpm, is known over time, s; beats of 5 ms, an idle of 10 000 rpm.
+    fn returned(rpm: impl Fn(f64) -> f64) -> Burst {
+        let (engine, setup) = reference_setup("offroad-3.5").unwrap();
+        let state = rig::warm(&Engine::new(&setup), engine.reference, 1).state;
+        let mut eyes = Eyes {
+            settled_rpm: 10_000.0,
+            threshold_rpm: 14_500.0,
+            top_rpm: 0.0,
+            hang_s: 0.0,
+            crossed: None,
+            before: (0.0, 0.0),
+            tenth: Tally::default(),
+            tenths: Vec::new(),
+        };
+        let mut seconds = 0.0;
+        while seconds < 12.0 {
+            let speed = rpm(seconds) / 60.0;
+            let duration = if speed > 0.0 { 1.0 / speed } else { 0.005 };
+            seconds += duration;
+            let now = Now {
+                mark: Mark::Return,
+                seconds,
+                throttle: 0.0,
+            };
+            let revolution = Revolution {
+                duration,
+                speed,
+                ..Revolution::default()
+            };
+            eyes.see(&now, &revolution, &state);
+        }
+        eyes.burst()
+    }
+
+    #[test]
+    fn a_hang_is_counted_from_shutting_to_the_last_tenth_that_is_above() {
+        // 12 000 rpm till 2.5 s: down past 1.5 times the idle at once, and hanging there.
+        let hangs = returned(|t| if t < 2.5 { 12_000.0 } else { 10_000.0 });
+        assert!((hangs.hang_s - 2.5).abs() < 0.11, "{hangs:?}");
+        assert!(hangs.return_s.unwrap() < 0.1);
+        // 1.1 times is the mark.
+        for (rpm, least, most) in [(10_900.0, 0.0, 0.0), (11_100.0, 4.9, 5.15)] {
+            let burst = returned(|t| if t < 5.0 { rpm } else { 10_000.0 });
+            assert!((least..=most).contains(&burst.hang_s), "{rpm}: {burst:?}");
+        }
+        // One that falls at once and comes up again has hung till then.
+        let again = returned(|t| if (3.0..4.0).contains(&t) { 12_000.0 } else { 10_000.0 });
+        assert!((again.hang_s - 4.0).abs() < 0.11, "{again:?}");
+        // One that never comes down hangs as long as it is watched; a dead engine doesn't.
+        assert!(returned(|_| 13_000.0).hang_s > 11.8);
+        assert!(returned(|t| if t < 0.5 { 13_000.0 } else { 0.0 }).hang_s < 0.65);
     }
 }

@@ -11,10 +11,10 @@ mod opening;
 mod pinch;
 mod steady;
 
-pub use brake::{Best, BestPower, Brake, power_trials};
+pub use brake::{Best, BestPower, Brake, hastened, power_trials};
 pub use burst::{Burst, Bursting};
 pub use idle::{HotIdle, Idle, Settle, Watching};
-pub use opening::{RollOn, Rolling, Snap, Snapping};
+pub use opening::{QuickSnap, RollOn, Rolling, Snap, Snapping, quick_snaps};
 pub use pinch::{Pinch, Pinching};
 pub use steady::{Free, Half, HalfRunning, Steadily, Steady};
 
@@ -55,6 +55,8 @@ pub trait Measure {
     type Found: Copy;
     /// Where the engine has to stand.
     const FROM: From;
+    /// Whether it is only looked at once the solids' temperatures have settled, so that they may get there sooner ([`hastened`]).
+    const HASTENED: bool = false;
     /// What is to be played.
     fn plays(base: &Base) -> Vec<Play<Self::Eyes>>;
     /// What the plays have shown, in their order.
@@ -82,6 +84,11 @@ macro_rules! measures {
             /// Where the engine has to stand.
             pub fn from(self) -> From {
                 match self { $(Self::$name => <$measure>::FROM,)* }
+            }
+
+            /// Whether its solids may settle sooner.
+            pub fn hastened(self) -> bool {
+                match self { $(Self::$name => <$measure>::HASTENED,)* }
             }
         }
 

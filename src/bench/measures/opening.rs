@@ -1,8 +1,10 @@
 //! Opening the throttle from idle: a snap to full after a wait, and a slow opening.
 
 use super::{Base, From, Mean, Measure, missed};
+use crate::bench::manoeuvre::table::Waits;
 use crate::bench::manoeuvre::{Mark, table};
-use crate::bench::player::{Now, Observer, Play, Played};
+use crate::bench::player::{Now, Observer, Play, Played, Stand, play};
+use crate::engine::Engine;
 use crate::engine::state::{Revolution, State};
 use crate::units::rpm_from_rev_per_second;
 
@@ -35,6 +37,23 @@ pub struct SnapEyes {
     /// Oil since, seconds since, and the highest flow: over 50 ms, what an eye takes for one puff.
     puff: (f64, f64, f64),
     steady: Mean,
+}
+
+impl SnapEyes {
+    /// Before the throttle opens; a speed, rpm, ends the delay.
+    fn new(mark_rpm: f64) -> Self {
+        Self {
+            mark_rpm,
+            delay: None,
+            died_waiting: false,
+            before: (0.0, 0.0),
+            missed: 0.0,
+            unburnt: 0.0,
+            turns: 0.0,
+            puff: (0.0, 0.0, 0.0),
+            steady: Mean::default(),
+        }
+    }
 }
 
 impl Observer for SnapEyes {
@@ -81,17 +100,7 @@ impl Measure for Snapping {
         vec![Play {
             from: base.from,
             manoeuvre: table::snap(base.waits),
-            watch: SnapEyes {
-                mark_rpm: base.waits.snap_mark_rpm,
-                delay: None,
-                died_waiting: false,
-                before: (0.0, 0.0),
-                missed: 0.0,
-                unburnt: 0.0,
-                turns: 0.0,
-                puff: (0.0, 0.0, 0.0),
-                steady: Mean::default(),
-            },
+            watch: SnapEyes::new(base.waits.snap_mark_rpm),
         }]
     }
 
@@ -107,6 +116,51 @@ impl Measure for Snapping {
             stalled: eyes.before.1 <= 0.0,
         }
     }
+}
+
+/// A snap of which only the pick-up is looked at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct QuickSnap {
+    /// Mean idle just before the throttle opens, rpm; 0 if it died.
+    pub idle_rpm: f64,
+    /// From opening to the mark, s; none if it did not get there in 4 s.
+    pub delay_s: Option<f64>,
+}
+
+/// Watches a snap and the idle before it.
+struct QuickEyes {
+    snap: SnapEyes,
+    idle: Mean,
+}
+
+impl Observer for QuickEyes {
+    #[inline(always)]
+    fn see(&mut self, now: &Now, r: &Revolution, state: &State) {
+        if now.mark == Mark::Watch {
+            self.idle.add(rpm_from_rev_per_second(r.speed), r.duration);
+        }
+        self.snap.see(now, r, state);
+    }
+}
+
+/// Snaps of warm engines side by side, each ended once it has picked up.
+pub fn quick_snaps(engine: &Engine, waits: &Waits, from: &[Stand]) -> Vec<QuickSnap> {
+    let plays = from.iter().map(|from| Play {
+        from: *from,
+        manoeuvre: table::quick_snap(waits),
+        watch: QuickEyes {
+            snap: SnapEyes::new(waits.snap_mark_rpm),
+            idle: Mean::default(),
+        },
+    });
+    let snap = |Played { watch, .. }: Played<QuickEyes>| {
+        let alive = !watch.snap.died_waiting;
+        QuickSnap {
+            idle_rpm: watch.idle.value().filter(|_| alive).unwrap_or(0.0),
+            delay_s: watch.snap.delay.filter(|_| alive),
+        }
+    };
+    play(engine, plays).into_iter().map(snap).collect()
 }
 
 /// Slow opening from idle to full.

@@ -1,6 +1,7 @@
 //! What a row changes besides the screws: fuel, weather, what the jet is fed. A new one is a variant and its arm.
 
-use crate::engine::Setup;
+use crate::engine::links::{Link, Links};
+use crate::engine::{Engine, Setup};
 use crate::fluids::air::{Air, Weather};
 use crate::fluids::fuel::{Blend, Fuel};
 use crate::fluids::heat_release::HeatRelease;
@@ -14,12 +15,14 @@ pub enum Change {
     MoreNitro,
     /// Four percent more oil.
     MoreOil,
-    /// Fuel 20 K colder at the jet.
+    /// Fuel 20 K colder at the jet, whatever warms it on its way.
     ColderFuel,
     /// Air 20 K colder, the fuel at the jet as warm as before.
     ColderAir,
     /// A whole 20 K colder day.
     ColderDay,
+    /// A whole 20 K hotter day.
+    HotterDay,
     /// 30 hPa more.
     HighPressure,
     /// 1500 m up.
@@ -34,8 +37,8 @@ impl Change {
     /// The setup changed.
     pub fn of(self, setup: &Setup) -> Setup {
         let reference = Weather::REFERENCE;
-        let colder = Weather {
-            temperature_c: reference.temperature_c - 20.0,
+        let warmer = |kelvin| Weather {
+            temperature_c: reference.temperature_c + kelvin,
             ..reference
         };
         let hot = |humidity_percent| Weather {
@@ -65,15 +68,8 @@ impl Change {
                 setup.engine.carburettor.jet_warming_k -= 20.0;
                 setup
             }
-            Self::ColderAir => {
-                let mut setup = with_weather(setup, colder);
-                // Compared with the fuel at the same temperature, so that only the air differs; a crankcase 60 K above the air warms
-                // the jet half as much again as one 40 K above.
-                let warming = &mut setup.engine.carburettor.jet_warming_k;
-                *warming = (*warming + 20.0) / 1.5;
-                setup
-            }
-            Self::ColderDay => with_weather(setup, colder),
+            Self::ColderAir | Self::ColderDay => with_weather(setup, warmer(-20.0)),
+            Self::HotterDay => with_weather(setup, warmer(20.0)),
             Self::HighPressure => with_weather(
                 setup,
                 Weather {
@@ -88,6 +84,19 @@ impl Change {
             ),
             Self::DryHeat => with_weather(setup, hot(20.0)),
             Self::HumidHeat => with_weather(setup, hot(90.0)),
+        }
+    }
+}
+
+impl Change {
+    /// The engine changed.
+    pub fn engine(self, setup: &Setup) -> Engine {
+        let changed = self.of(setup);
+        if self == Self::ColderAir {
+            // The fuel is as warm as on the reference day, so that only the air differs.
+            Engine::holding(&changed, setup, Links::NONE.and(Link::AirTemperatureToJet))
+        } else {
+            Engine::new(&changed)
         }
     }
 }

@@ -30,7 +30,7 @@ fn s23(t: &Table, rows: &mut Rows) {
             .collect();
         t.measure(&places.iter().map(|place| (*place, What::Idle)).collect::<Vec<_>>());
         for place in places {
-            for ((opened, idle), clean) in opened.iter_mut().zip(t.idle(place)).zip(&clean) {
+            for ((opened, idle), clean) in opened.iter_mut().zip(t.idle_or_stall(place)).zip(&clean) {
                 if opened.is_none() && idle.rpm >= clean.rpm {
                     *opened = Some(place.idle);
                 }
@@ -44,14 +44,15 @@ fn s23(t: &Table, rows: &mut Rows) {
     let mm_per_turn = carburettor.idle_opening_per_turn * carburettor.slide_travel_mm;
     rows.add(
         ("S23", "false idle: gap wider by, mm"),
-        |k| opened[k].unwrap_or(0.125 * EIGHTHS as f64) * mm_per_turn,
+        |k| opened[k].unwrap_or(f64::NAN) * mm_per_turn,
         (0.02, 0.39),
         0.05,
     );
-    let closed = t.idle(rich);
+    // A low idle, or a stall.
+    let closed = t.idle_or_stall(rich);
     rows.add(
         ("S23", "false idle, stop closed to its reference: idle, %"),
-        |k| percent(closed[k].rpm.max(1.0), clean[k].rpm),
+        |k| percent(closed[k].rpm, clean[k].rpm),
         (-INF, -8.0),
         5.0,
     );

@@ -1,12 +1,13 @@
 //! Rows of race duty and the cold engine: S13, S15, S16.
 
-use super::{Asked, Change, Group, INF, Off, Rows, Table, off, percent};
+use super::running::Running;
+use super::{Asked, Change, Group, INF, Off, Rows, Table, given, off, percent};
 use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment, table};
 use crate::bench::measures::{Idle, Steadily, Steady, Watching, What};
 use crate::bench::player::{Now, Observer, Played, Stand, Unseen};
 use crate::bench::rig;
 use crate::engine::state::{Load, Revolution, State};
-use crate::units::celsius_from_kelvin;
+use crate::units::{celsius_from_kelvin, rev_per_second_from_rpm};
 
 pub(super) const GROUP: Group = Group {
     name: "heat",
@@ -24,25 +25,45 @@ fn ends<O>(played: &[Played<O>]) -> Vec<Stand> {
     played.iter().map(|p| p.end).collect()
 }
 
-/// S13, S15: two laps on a full tank after six.
-fn race_duty(t: &Table, rows: &mut Rows) {
+/// What race duty left behind.
+struct Driven {
+    head_c: f64,
+    minutes_per_tank: f64,
+}
+
+/// Two laps on a full tank after six; not-a-number of an engine that died on the way.
+fn driven(t: &Table, place: Off) -> Vec<Driven> {
     let tank = t.engine(Change::Nothing).tank_capacity();
-    let mut warm = ends(&t.play(Change::Nothing, &t.warm(CLEAN), &table::laps(6), |_| Unseen));
+    let mut warm = ends(&t.play(Change::Nothing, &t.warm(place), &table::laps(6), |_| Unseen));
     for stand in &mut warm {
         stand.state.tank_fuel = tank;
     }
     let driven = ends(&t.play(Change::Nothing, &warm, &table::laps(2), |_| Unseen));
+    let seen = |(before, after): (&Stand, &Stand)| {
+        let used = (tank - after.state.tank_fuel) / (after.state.time - before.state.time);
+        let alive = after.state.speed > 0.0;
+        Driven {
+            head_c: given(alive, celsius_from_kelvin(after.state.head_temperature)),
+            minutes_per_tank: given(alive, tank / used / 60.0),
+        }
+    };
+    warm.iter().zip(&driven).map(seen).collect()
+}
+
+/// S13, S15: race duty on the track.
+fn race_duty(t: &Table, rows: &mut Rows) {
+    let [clean, leaner, richer, rich] = [0.0, -0.125, 0.125, 0.25].map(|high| driven(t, off(high, 0.0)));
+    rows.add(("S13", "race duty: head, °C"), |k| clean[k].head_c, (95.0, 125.0), 8.0);
+    for (name, hotter, cooler) in [
+        ("race duty, high -1/8: head hotter by, K", &leaner, &clean),
+        ("race duty, high +1/8: head cooler by, K", &clean, &richer),
+        ("race duty, high +1/4: cooler than +1/8 by, K", &richer, &rich),
+    ] {
+        rows.add(("S13", name), |k| hotter[k].head_c - cooler[k].head_c, (3.0, 8.0), 1.5);
+    }
     rows.add(
-        ("S13", "race duty: head, °C"),
-        |k| celsius_from_kelvin(driven[k].state.head_temperature),
-        (95.0, 125.0),
-        8.0,
-    );
-    let used = |k: usize| (tank - driven[k].state.tank_fuel) / (driven[k].state.time - warm[k].state.time);
-    let density = t.setup().fuel.density(t.setup().air.temperature);
-    rows.add(
-        ("S15", "125 ml in race duty, min"),
-        |k| 125e-6 * density / used(k).max(1e-9) / 60.0,
+        ("S15", "a tank in race duty, min"),
+        |k| clean[k].minutes_per_tank,
         (7.0, 11.0),
         1.0,
     );
@@ -72,9 +93,10 @@ impl Head {
 
 /// A step from idle-warm to full load.
 fn s13_time_constant(t: &Table, rows: &mut Rows) {
+    let rated = rev_per_second_from_rpm(t.waits().brake_rpm);
     let mut from = t.warm(CLEAN);
     for stand in &mut from {
-        stand.controls.drive(Load::Brake(500.0));
+        stand.controls.drive(Load::Brake(rated));
         stand.state.head_temperature = 333.15;
     }
     let full = Manoeuvre::from([Segment::hold(1.0, 150.0)]);
@@ -101,10 +123,11 @@ fn opening(t: &Table, from: &[Stand]) -> Vec<Steady> {
     played.iter().map(|p| p.watch.steady()).collect()
 }
 
+/// By its idle without the lead, once the film is full.
 fn s16_cold(t: &Table, rows: &mut Rows) {
     let clean = t.idle(CLEAN);
     let colds = t.play(Change::Nothing, &cold(t), &table::cold_idle(), |_| Watching::default());
-    let idles: Vec<Idle> = colds.iter().map(|p| p.watch.idle()).collect();
+    let idles: Vec<Idle> = colds.iter().map(|p| p.watch.idle().or_none()).collect();
     rows.add(
         ("S16", "cold: metered equivalence ratio, %"),
         |k| percent(idles[k].equivalence_ratio, clean[k].equivalence_ratio),
@@ -113,27 +136,30 @@ fn s16_cold(t: &Table, rows: &mut Rows) {
     );
     rows.add(
         ("S16", "cold: idle against clean, %"),
-        |k| percent(idles[k].rpm.max(1.0), clean[k].rpm),
+        |k| percent(idles[k].rpm, clean[k].rpm),
         (-INF, -3.0),
         5.0,
     );
-    let (warm, cold) = (opening(t, &t.settled(CLEAN)), opening(t, &ends(&colds)));
-    let alive = |k: usize| colds[k].end.state.speed > 0.0;
-    let missed = |k: usize| if alive(k) { cold[k].misfire_percent } else { 100.0 };
+    let opened = |from: &[Stand]| -> Vec<Steady> { opening(t, from).into_iter().map(Running::or_none).collect() };
+    let (warm, cold) = (opened(&t.settled(CLEAN)), opened(&ends(&colds)));
     rows.add(
         ("S16", "cold: missed revolutions at idle and on opening, more by, %"),
-        |k| idles[k].misfire_percent - clean[k].misfire_percent + missed(k) - warm[k].misfire_percent,
+        |k| {
+            let (cold, warm) = (
+                idles[k].misfire_percent + cold[k].misfire_percent,
+                clean[k].misfire_percent + warm[k].misfire_percent,
+            );
+            cold - warm
+        },
         (0.5, INF),
         3.0,
     );
-    let smoke = |k: usize| {
-        if alive(k) {
-            cold[k].visible_oil_mg_per_s / warm[k].visible_oil_mg_per_s.max(1e-6)
-        } else {
-            2.0
-        }
-    };
-    rows.add(("S16", "cold: smoke on opening over warm"), smoke, (1.02, INF), 0.2);
+    rows.add(
+        ("S16", "cold: smoke on opening over warm"),
+        |k| cold[k].visible_oil_mg_per_s / warm[k].visible_oil_mg_per_s,
+        (1.02, INF),
+        0.2,
+    );
 }
 
 /// Cold engines warmed by gentle running on the stand, in rounds of ten seconds.
@@ -184,7 +210,7 @@ fn s16_warming_up(t: &Table, rows: &mut Rows) {
     for round in 1..=30 {
         warming.round();
         for ((after, now), clean) in clean_after.iter_mut().zip(warming.look()).zip(&clean) {
-            let there = now.misfire_percent < 1.5 && percent(now.rpm.max(1.0), clean.rpm).abs() < 8.0;
+            let there = now.misfire_percent < 1.5 && percent(now.rpm, clean.rpm).abs() < 8.0;
             if there && after.is_none() {
                 *after = Some(f64::from(round) * 10.0);
             }
@@ -195,7 +221,7 @@ fn s16_warming_up(t: &Table, rows: &mut Rows) {
     }
     rows.add(
         ("S16", "cold: clean after, s"),
-        |k| clean_after[k].unwrap_or(300.0),
+        |k| clean_after[k].unwrap_or(f64::NAN),
         (60.0, 240.0),
         30.0,
     );

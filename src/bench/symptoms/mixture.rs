@@ -1,17 +1,18 @@
-//! Rows of fuel, weather and tank: S9-S12, S21. But for the colder day they are read from an engine without noise, whose every seed
-//! is the same.
+//! Rows of film, jet and tank: S9, S11, S21, read from an engine without noise, whose every seed is the same.
 
-use super::{Asked, Change, Group, INF, Off, Rows, Table, off, percent};
+use super::running::Running;
+use super::{Asked, Change, Group, INF, Off, Rows, Table, given, off, percent};
+use crate::bench::instruments::missed;
 use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment, table};
-use crate::bench::measures::{Steadily, Watching};
-use crate::bench::player::{Now, Observer, Stand};
+use crate::bench::measures::{Mean, Watching};
+use crate::bench::player::{Now, Observer, Played, Stand};
 use crate::engine::state::{Load, Revolution, State};
 use crate::units::rev_per_second_from_rpm;
 
 pub(super) const GROUP: Group = Group {
     name: "mixture",
     asks: || -> Vec<Asked> { Vec::new() },
-    rows: &[s9_turn, s9_erased, s10, s11, s12_air, s12_mountain, s12_day, s21],
+    rows: &[s9_turn, s9_erased, s11, s21],
 };
 
 const CLEAN: Off = off(0.0, 0.0);
@@ -59,159 +60,185 @@ fn held(quiet: &Table, from: Stand, throttle: f64, seconds: f64, quarter_s: f64)
     (played.watch, played.end)
 }
 
-fn s9_turn(t: &Table, rows: &mut Rows) {
-    let quiet = t.quiet();
+/// How long 90 % of a turn of the low needle takes to come out of the crankcase, s.
+fn takes_s(quiet: &Table, turns: f64) -> f64 {
     let settled = quiet.settled(CLEAN)[0];
-    let mut richer = settled;
-    richer.controls.set(quiet.at(off(0.0, 0.125)));
-    let series = held(quiet, richer, 0.0, 30.0, 0.25).0.quarters;
+    let mut turned = settled;
+    turned.controls.set(quiet.at(off(0.0, turns)));
+    let (look, end) = held(quiet, turned, 0.0, 30.0, 0.25);
+    let series = look.quarters;
     let first = held(quiet, settled, 0.0, 2.0, INF).0.ratio();
-    let last = series.last().map_or(0.0, |x| x.1);
-    let mark = first + 0.9 * (last - first);
-    let after = series.iter().position(|x| x.1 - first >= 0.9 * (last - first));
-    let took = match after.map(|i| (i.checked_sub(1).and_then(|b| series.get(b)), series[i])) {
-        Some((Some(before), now)) => before.0 + (now.0 - before.0) * (mark - before.1) / (now.1 - before.1),
+    let last = series.last().map_or(f64::NAN, |x| x.1);
+    let way = |x: &(f64, f64)| (x.1 - first) / (last - first);
+    let there = series.iter().position(|x| way(x) >= 0.9);
+    let took = match there.map(|i| (i.checked_sub(1).map(|before| series[before]), series[i])) {
+        Some((Some(before), now)) => before.0 + (now.0 - before.0) * (0.9 - way(&before)) / (way(&now) - way(&before)),
         Some((None, now)) => now.0,
-        None => 30.0,
+        None => f64::NAN,
     };
+    given(end.state.speed > 0.0, took)
+}
+
+fn s9_turn(t: &Table, rows: &mut Rows) {
+    let (richer, leaner) = (takes_s(t.quiet(), 0.125), takes_s(t.quiet(), -0.125));
     rows.add(
-        ("S9", "90 % of a low-needle change takes, s"),
-        |_| took,
+        ("S9", "90 % of an eighth richer takes, s"),
+        |_| richer,
         (3.0, 20.0),
         2.0,
+    );
+    rows.add(
+        ("S9", "90 % of an eighth leaner takes, s"),
+        |_| leaner,
+        (3.0, 20.0),
+        2.0,
+    );
+    rows.add(
+        ("S9", "an eighth richer over an eighth leaner"),
+        |_| richer / leaner,
+        (0.5, 2.0),
+        0.2,
     );
 }
 
 fn s9_erased(t: &Table, rows: &mut Rows) {
     let quiet = t.quiet();
     let film = |low: f64| {
-        let mut stand = quiet.settled(off(0.0, low))[0];
+        let place = off(0.0, low);
+        let mut stand = quiet.settled(place)[0];
+        let alive = stand.state.speed > 0.0;
         stand.controls.set(quiet.at(CLEAN));
         let after = held(quiet, stand, 1.0, 1.0, INF).1;
-        (stand.state.film_fuel, after.state.film_fuel)
+        let film = |stand: &Stand| given(alive, stand.state.film_fuel);
+        (film(&stand), film(&after))
     };
     let (rich, clean) = (film(0.25), film(0.0));
-    let erased = 100.0 * (1.0 - (rich.1 - clean.1) / (rich.0 - clean.0).max(1e-12));
+    let erased = 100.0 * (1.0 - (rich.1 - clean.1) / (rich.0 - clean.0));
     rows.add(
-        ("S9", "1 s of full throttle erases of a film difference, %"),
+        ("S9", "1 s of full throttle erases of a formerly rich film, %"),
         |_| erased,
-        (85.0, INF),
+        (85.0, 115.0),
         5.0,
     );
 }
 
-/// Equivalence ratio at idle and wide open, at a short look.
-fn metering(quiet: &Table, change: Change) -> (f64, f64) {
-    let idle = quiet.idle(CLEAN.under(change))[0].equivalence_ratio;
-    let mut from = quiet.warm(CLEAN.under(change));
-    from[0].controls.drive(Load::Brake(500.0));
-    let full = quiet.play(change, &from, &table::steady(1.0, 3.0, 1.0), |_| Steadily::default());
-    (idle, full[0].watch.steady().equivalence_ratio)
+/// What the carburettor meters, and how warm the fuel is at its jet.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Jet {
+    equivalence_ratio: Mean,
+    temperature: Mean,
+    fires: bool,
+}
+
+impl Observer for Jet {
+    fn see(&mut self, now: &Now, r: &Revolution, _: &State) {
+        if now.mark == Mark::Watch {
+            self.equivalence_ratio.add(r.metered_equivalence_ratio, r.duration);
+            self.temperature.add(r.fuel_temperature, r.duration);
+            self.fires |= !missed(r);
+        }
+    }
+}
+
+/// What was seen of it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Metered {
+    pub equivalence_ratio: f64,
+    /// Fuel at the jet, K.
+    pub jet: f64,
+}
+
+/// What is metered by a warm engine on a brake at these speeds, rev/s. No speed, no number; nor of one that has gone out wide open.
+pub(super) fn metered_at(quiet: &Table, place: Off, speeds: &[f64], throttle: f64) -> Vec<Metered> {
+    let warm = quiet.warm(place)[0];
+    let from: Vec<Stand> = speeds
+        .iter()
+        .map(|speed| {
+            let mut stand = warm;
+            // Not-a-number would not move the brake: an engine without an idle is held nowhere.
+            stand
+                .controls
+                .drive(Load::Brake(if *speed > 0.0 { *speed } else { 1.0 }));
+            stand
+        })
+        .collect();
+    let played = quiet.play(place.change, &from, &table::steady(throttle, 2.0, 1.0), |_| {
+        Jet::default()
+    });
+    let seen = |(p, speed): (&Played<Jet>, &f64)| {
+        let runs = *speed > 0.0 && (throttle == 0.0 || p.watch.fires);
+        let of = |mean: Mean| given(runs, mean.value().unwrap_or(f64::NAN));
+        Metered {
+            equivalence_ratio: of(p.watch.equivalence_ratio),
+            jet: of(p.watch.temperature),
+        }
+    };
+    played.iter().zip(speeds).map(seen).collect()
+}
+
+/// Something at idle and wide open.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Ends {
+    pub idle: f64,
+    pub full: f64,
+}
+
+/// What is metered at the clean idle's speed and on the brake.
+fn both_ends(quiet: &Table, change: Change) -> (Metered, Metered) {
+    let idle = rev_per_second_from_rpm(quiet.idle(CLEAN)[0].rpm);
+    let full = rev_per_second_from_rpm(quiet.waits().brake_rpm);
+    let at = |speed, throttle| metered_at(quiet, CLEAN.under(change), &[speed], throttle)[0];
+    (at(idle, 0.0), at(full, 1.0))
+}
+
+/// Equivalence ratios at both ends.
+pub(super) fn metering(quiet: &Table, change: Change) -> Ends {
+    let (idle, full) = both_ends(quiet, change);
+    Ends {
+        idle: idle.equivalence_ratio,
+        full: full.equivalence_ratio,
+    }
 }
 
 /// The same against the reference, percent.
-fn against(quiet: &Table, change: Change) -> (f64, f64) {
-    let ((idle, full), (was_idle, was_full)) = (metering(quiet, change), metering(quiet, Change::Nothing));
-    (percent(idle, was_idle), percent(full, was_full))
-}
-
-fn s10(t: &Table, rows: &mut Rows) {
-    let quiet = t.quiet();
-    let full = against(quiet, Change::MoreNitro).1;
-    rows.add(
-        ("S10", "nitro +10 %: equivalence ratio wide open, %"),
-        |_| full,
-        (-12.0, -6.0),
-        2.0,
-    );
-    let best = |change| quiet.best_power(CLEAN.under(change))[0].equivalence_ratio;
-    let best = percent(best(Change::MoreNitro), best(Change::Nothing));
-    rows.add(
-        ("S10", "nitro +10 %: equivalence ratio of best power, %"),
-        |_| best,
-        (3.0, 10.0),
-        2.0,
-    );
+pub(super) fn against(quiet: &Table, change: Change) -> Ends {
+    let (now, was) = (metering(quiet, change), metering(quiet, Change::Nothing));
+    Ends {
+        idle: percent(now.idle, was.idle),
+        full: percent(now.full, was.full),
+    }
 }
 
 fn s11(t: &Table, rows: &mut Rows) {
-    for (change, idle_name, ratio_name) in [
+    for (change, idle, full, ratio) in [
         (
             Change::MoreOil,
             "oil +4 %: idle, %",
+            "oil +4 %: full throttle, %",
             "oil +4 %: idle over full throttle",
         ),
         (
             Change::ColderFuel,
             "fuel 20 K colder: idle, %",
+            "fuel 20 K colder: full throttle, %",
             "fuel 20 K colder: idle over full throttle",
         ),
     ] {
-        let (idle, full) = against(t.quiet(), change);
-        rows.add(("S11", idle_name), |_| idle, (-20.0, -0.5), 3.0);
-        rows.add(("S11", ratio_name), |_| idle / full, (1.2, 3.0), 0.3);
+        let changes = against(t.quiet(), change);
+        rows.add(("S11", idle), |_| changes.idle, (-20.0, -0.5), 3.0);
+        rows.add(("S11", full), |_| changes.full, (-20.0, -0.1), 3.0);
+        rows.add(("S11", ratio), |_| changes.idle / changes.full, (1.2, 3.0), 0.3);
     }
-}
-
-fn s12_air(t: &Table, rows: &mut Rows) {
-    let quiet = t.quiet();
-    let full = |change| against(quiet, change).1;
-    let cold = full(Change::ColderAir);
-    rows.add(
-        ("S12", "air 20 K colder: full throttle, %"),
-        |_| cold,
-        (-4.0, -0.5),
-        1.0,
+    let ((cold_idle, cold_full), (idle, full)) = (
+        both_ends(t.quiet(), Change::ColderFuel),
+        both_ends(t.quiet(), Change::Nothing),
     );
-    let dense = full(Change::HighPressure);
-    rows.add(("S12", "+30 hPa: full throttle, %"), |_| dense, (-2.0, -0.5), 0.5);
-    let humid = percent(metering(quiet, Change::HumidHeat).1, metering(quiet, Change::DryHeat).1);
-    rows.add(
-        ("S12", "humidity 20 to 90 % at 30 °C: full throttle, %"),
-        |_| humid,
-        (1.0, 3.0),
-        0.7,
-    );
-}
-
-fn s12_mountain(t: &Table, rows: &mut Rows) {
-    let quiet = t.quiet();
-    let full = against(quiet, Change::Mountain).1;
-    rows.add(("S12", "1500 m: full throttle, %"), |_| full, (4.0, 8.0), 1.5);
-    let power_w = |change| quiet.brake(CLEAN.under(change))[0].power_w;
-    let power = percent(power_w(Change::Mountain), power_w(Change::Nothing));
-    rows.add(("S12", "1500 m: power, %"), |_| power, (-24.0, -14.0), 3.0);
-}
-
-fn s12_day(t: &Table, rows: &mut Rows) {
-    let quiet = t.quiet();
-    // The brake carries an engine whose idle dies on such a day.
-    let speeds: Vec<f64> = t
-        .idle(CLEAN)
-        .iter()
-        .map(|idle| rev_per_second_from_rpm(idle.rpm))
-        .collect();
-    let mixtures = |change, low| -> Vec<f64> {
-        let warm = quiet.warm(off(0.0, low).under(change))[0];
-        let from: Vec<Stand> = speeds
-            .iter()
-            .map(|speed| {
-                let mut stand = warm;
-                stand.controls.drive(Load::Brake(*speed));
-                stand
-            })
-            .collect();
-        let played = quiet.play(change, &from, &table::steady(0.0, 2.0, 1.0), |_| Steadily::default());
-        played.iter().map(|p| p.watch.steady().equivalence_ratio).collect()
-    };
-    let warm = mixtures(Change::Nothing, 0.0);
-    let (cold, richer) = (mixtures(Change::ColderDay, 0.0), mixtures(Change::ColderDay, 0.125));
-    rows.add(
-        ("S12", "a 20 K colder day on the low needle, turns"),
-        |k| 0.125 * (warm[k] - cold[k]) / (richer[k] - cold[k]).max(1e-9),
-        (1.0 / 24.0, 0.2),
-        0.05,
-    );
+    for (name, colder) in [
+        ("fuel 20 K colder: at the jet at idle by, K", idle.jet - cold_idle.jet),
+        ("fuel 20 K colder: at the jet wide open by, K", full.jet - cold_full.jet),
+    ] {
+        rows.add(("S11", name), |_| colder, (19.8, 20.2), 1.0);
+    }
 }
 
 fn s21(t: &Table, rows: &mut Rows) {
@@ -219,7 +246,7 @@ fn s21(t: &Table, rows: &mut Rows) {
     let looked = Manoeuvre::from([Segment::hold(0.0, 2.0).mark(Mark::Watch)]);
     let look = |from: Stand, manoeuvre: &Manoeuvre| {
         let played = quiet.play(Change::Nothing, &[from], manoeuvre, |_| Watching::default());
-        (played[0].watch.idle().equivalence_ratio, played[0].end)
+        (played[0].watch.idle().or_none().equivalence_ratio, played[0].end)
     };
     let (full, mut stand) = look(quiet.settled(CLEAN)[0], &looked);
     stand.state.tank_fuel = quiet.engine(Change::Nothing).tank_capacity() * 0.25;

@@ -4,12 +4,13 @@
 use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 
+use super::running::Running;
 use super::{Asked, Change, Group, Quantity, Rows};
 use crate::bench::checks::{self, Facts, Limits, Report};
 use crate::bench::lab::{Case, Lab};
 use crate::bench::manoeuvre::Manoeuvre;
 use crate::bench::manoeuvre::table::Waits;
-use crate::bench::measures::{Best, Burst, Findings, Idle, Measured, Pinch, RollOn, Snap, Steady, What};
+use crate::bench::measures::{Burst, Findings, Idle, Measured, Pinch, RollOn, Snap, Steady, What, hastened};
 use crate::bench::player::{Observer, Play, Played, Stand, play};
 use crate::engine::params::Setting;
 use crate::engine::{Engine, Setup};
@@ -36,6 +37,9 @@ pub const fn off(high: f64, low: f64) -> Off {
         idle: 0.0,
     }
 }
+
+/// The head has settled by then, and the film and the gas in the pipe, which nobody hastens.
+const SWIFT_HOLD_S: f64 = 8.0;
 
 impl Off {
     /// The same with the idle stop moved.
@@ -81,6 +85,8 @@ pub struct Table {
     best_snap_delay_s: f64,
     rooms: RefCell<HashMap<Change, Room>>,
     quiet: OnceCell<Box<Table>>,
+    swift: OnceCell<Box<Table>>,
+    signing: OnceCell<Box<Table>>,
 }
 
 impl Table {
@@ -100,6 +106,8 @@ impl Table {
             best_snap_delay_s,
             rooms: RefCell::default(),
             quiet: OnceCell::new(),
+            swift: OnceCell::new(),
+            signing: OnceCell::new(),
         }
     }
 
@@ -111,6 +119,19 @@ impl Table {
             setup.laws.film.release_noise = 0.0;
             let one = self.seeds.first().copied();
             Box::new(Self::new(&setup, self.setting, one, self.waits, self.best_snap_delay_s))
+        })
+    }
+
+    /// The engine without noise whose solids settle sooner, and with it the brake's hold: for best power in many changes.
+    pub fn swift(&self) -> &Self {
+        self.swift.get_or_init(|| {
+            let quiet = self.quiet();
+            let mut waits = self.waits;
+            waits.brake_hold_s = SWIFT_HOLD_S;
+            Box::new(Self {
+                waits,
+                ..quiet.with_setup(&hastened(&quiet.setup))
+            })
         })
     }
 
@@ -128,6 +149,19 @@ impl Table {
         rows.out
     }
 
+    /// A table of another engine, the rest as here.
+    pub fn with_setup(&self, setup: &Setup) -> Self {
+        let seeds = self.seeds.iter().copied();
+        Self::new(setup, self.setting, seeds, self.waits, self.best_snap_delay_s)
+    }
+    /// Rated speed over that of the reference engine: speeds that the table states for it go in proportion.
+    pub fn rated(&self) -> f64 {
+        self.waits.brake_rpm / Waits::STANDARD.brake_rpm
+    }
+    /// The engine's tank, ml.
+    pub fn tank_ml(&self) -> f64 {
+        self.setup.engine.tank.volume_ml
+    }
     /// Parts, fuel, weather.
     pub fn setup(&self) -> &Setup {
         &self.setup
@@ -161,7 +195,7 @@ impl Table {
             let setup = change.of(&self.setup);
             Room {
                 setup,
-                lab: Lab::new(&setup, &self.waits),
+                lab: Lab::of(change.engine(&self.setup), &setup, &self.waits),
                 cases: HashMap::new(),
             }
         }))
@@ -235,6 +269,25 @@ impl Table {
 
     /// The sign-offs at these places, each of every seed.
     pub fn reports(&self, places: &[Off]) -> Vec<Vec<Report>> {
+        // A sign-off has one mark of a snap for every engine.
+        let snap_mark_rpm = Waits::STANDARD.snap_mark_rpm;
+        if self.waits.snap_mark_rpm != snap_mark_rpm {
+            let waits = Waits {
+                snap_mark_rpm,
+                ..self.waits
+            };
+            let new = || {
+                let seeds = self.seeds.iter().copied();
+                Box::new(Self::new(
+                    &self.setup,
+                    self.setting,
+                    seeds,
+                    waits,
+                    self.best_snap_delay_s,
+                ))
+            };
+            return self.signing.get_or_init(new).reports(places);
+        }
         let facts = Facts {
             rated_rpm: self.waits.brake_rpm,
             best_snap_delay_s: self.best_snap_delay_s,
@@ -252,36 +305,38 @@ impl Table {
 }
 
 macro_rules! measured {
-    ($($(#[$meta:meta])* $name:ident $what:ident $found:ty;)*) => {
+    ($($(#[$meta:meta])* $name:ident: $field:ident $what:ident $found:ty, $kept:path;)*) => {
         impl Table {
             $($(#[$meta])* pub fn $name(&self, off: Off) -> Vec<$found> {
-                self.of(off, What::$what, |findings| findings.$name).into_iter().map(|m| m.found).collect()
+                self.of(off, What::$what, |findings| findings.$field).into_iter().map(|m| $kept(m.found)).collect()
             })*
         }
     };
 }
 
 measured! {
-    /// The settled idle, of every seed.
-    idle Idle Idle;
+    /// The settled idle, of every seed; not-a-number of one that died, as in all that follow.
+    idle: idle Idle Idle, Running::or_none;
+    /// The same, 0 rpm of one that died.
+    idle_or_stall: idle Idle Idle, std::convert::identity;
     /// Full throttle on the brake.
-    brake Brake Steady;
+    brake: brake Brake Steady, Running::or_none;
     /// The return from a burst.
-    burst Burst Burst;
+    burst: burst Burst Burst, Running::or_none;
     /// A snap.
-    snap Snap Snap;
-    /// A slow opening.
-    roll_on RollOn RollOn;
+    snap: snap Snap Snap, Running::or_none;
+    /// The same, also of one that died.
+    snap_or_stall: snap Snap Snap, std::convert::identity;
+    /// A slow opening, also of one that died.
+    roll_on: roll_on RollOn RollOn, std::convert::identity;
     /// Steady half throttle.
-    half Half Steady;
+    half: half Half Steady, Running::or_none;
     /// Half throttle of an engine that has not idled before.
-    half_running HalfRunning Steady;
+    half_running: half_running HalfRunning Steady, Running::or_none;
     /// Wheels up, wide open.
-    free Free Steady;
-    /// The pinched line.
-    pinch Pinch Pinch;
-    /// Best power over the high-speed needle.
-    best_power BestPower Best;
+    free: free Free Steady, Running::or_none;
+    /// The pinched line, also of one that had died before.
+    pinch: pinch Pinch Pinch, std::convert::identity;
 }
 
 impl Table {

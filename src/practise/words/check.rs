@@ -1,6 +1,6 @@
 //! The checks of a sign-off in plain words: what each asks, what it means to fail it, and what is worth a word besides.
 
-use crate::bench::checks::{Check, CheckName, Outside, Unit, Warning};
+use crate::bench::checks::{Bog, Check, CheckName, Outside, Unit, Warning};
 use crate::units::fahrenheit_from_celsius;
 
 /// In what temperatures are told.
@@ -90,7 +90,12 @@ fn meaning(name: CheckName) -> Meaning {
         CheckName::BurstReturn => (
             "return to idle after a burst",
             "",
-            "it hangs: the idle stop is too far in, or the low end lean",
+            "it comes down late: the idle stop is too far in, or the low end lean",
+        ),
+        CheckName::BurstHang => (
+            "hanging above the idle after a burst",
+            "",
+            "it hangs: the low end is lean, or rich and loaded up if it puffs on a snap",
         ),
         CheckName::BurstEarlyExcess => (
             "idle just after a burst",
@@ -100,7 +105,7 @@ fn meaning(name: CheckName) -> Meaning {
         CheckName::SnapDelay => (
             "pick-up on a snap",
             "",
-            "the low end is off: rich with a puff, lean without",
+            "it picks up late: the low end is rich with a puff, lean without",
         ),
         CheckName::SnapPuff => ("puff on a snap", "", "fuel lay in the crankcase: the low end is rich"),
         CheckName::SnapMisfire => ("beats missed on a snap", "", "the low end is rich"),
@@ -113,8 +118,8 @@ fn meaning(name: CheckName) -> Meaning {
         CheckName::RollOnSmoke => ("smoke in a slow opening", "", "rich on the way up"),
         CheckName::HotIdle => (
             "idle after two laps",
-            "it sinks when hot: the low end is rich",
-            "it runs up when hot: the low end is lean",
+            "it idles slower when hot: the low end is rich",
+            "it idles faster when hot: the low end is lean",
         ),
     };
     Meaning { asks, below, above }
@@ -128,10 +133,22 @@ fn number(value: f64) -> String {
     }
 }
 
+/// A snap that bogs.
+pub fn bogs(bog: Bog) -> &'static str {
+    match bog {
+        Bog::Dry => "it bogs without a puff: it starves, the low end is lean",
+        Bog::Smoky => "it bogs in its own smoke: fuel lay in the crankcase, the low end is rich",
+    }
+}
+
 /// A check as the debrief tells it: what it asks, what was found, and what a failure means.
-pub(super) fn told(check: &Check) -> String {
+pub(super) fn told(check: &Check, bog: Option<Bog>) -> String {
     let Meaning { asks, below, above } = meaning(check.name);
+    let bog = bog.filter(|_| check.name == CheckName::SnapDelay).map(bogs);
     let Some(value) = check.value else {
+        if let Some(bog) = bog {
+            return format!("{asks}: it never came; {bog}");
+        }
         return format!("{asks}: the engine died before it could be measured");
     };
     let limits = match (check.low, check.high) {
@@ -145,7 +162,7 @@ pub(super) fn told(check: &Check) -> String {
         None if check.margin().is_some_and(|margin| margin < 0.05) => format!("{found}, only just"),
         None => found,
         Some(Outside::Below) => format!("{found}: {below}"),
-        Some(Outside::Above | Outside::Died) => format!("{found}: {above}"),
+        Some(Outside::Above | Outside::Died) => format!("{found}: {}", bog.unwrap_or(above)),
     }
 }
 
@@ -214,7 +231,72 @@ mod tests {
             ),
             (None, "idle speed: the engine died before it could be measured"),
         ] {
-            assert_eq!(told(&check(value, within.0, within.1)), words);
+            assert_eq!(told(&check(value, within.0, within.1), Some(Bog::Dry)), words);
+        }
+    }
+
+    #[test]
+    fn a_lean_bog_is_told_from_a_rich_one_and_both_from_a_dead_engine() {
+        let check = |value| Check {
+            name: CheckName::SnapDelay,
+            value,
+            unit: Unit::Second,
+            low: None,
+            high: Some(0.2),
+            pass: false,
+        };
+        for (value, bog, words) in [
+            (
+                Some(0.5),
+                Some(Bog::Dry),
+                "pick-up on a snap: 0.50 s (at most 0.20): it bogs without a puff: it starves, the low end is lean",
+            ),
+            (
+                Some(0.5),
+                Some(Bog::Smoky),
+                "pick-up on a snap: 0.50 s (at most 0.20): it bogs in its own smoke: fuel lay in the crankcase, the low end is rich",
+            ),
+            (
+                Some(0.5),
+                None,
+                "pick-up on a snap: 0.50 s (at most 0.20): it picks up late: the low end is rich with a puff, lean without",
+            ),
+            (
+                None,
+                Some(Bog::Dry),
+                "pick-up on a snap: it never came; it bogs without a puff: it starves, the low end is lean",
+            ),
+            (
+                None,
+                None,
+                "pick-up on a snap: the engine died before it could be measured",
+            ),
+        ] {
+            assert_eq!(told(&check(value), bog), words);
+        }
+    }
+
+    #[test]
+    fn a_hot_idle_is_told_by_its_sign() {
+        let check = |value| Check {
+            name: CheckName::HotIdle,
+            value: Some(value),
+            unit: Unit::PercentOfSettledIdle,
+            low: Some(-12.0),
+            high: Some(12.0),
+            pass: false,
+        };
+        for (value, words) in [
+            (
+                13.5,
+                "13.5 % of settled idle (-12.0 to 12.0): it idles faster when hot: the low end is lean",
+            ),
+            (
+                -13.5,
+                "-13.5 % of settled idle (-12.0 to 12.0): it idles slower when hot: the low end is rich",
+            ),
+        ] {
+            assert_eq!(told(&check(value), None), format!("idle after two laps: {words}"));
         }
     }
 }

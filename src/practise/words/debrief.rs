@@ -102,7 +102,7 @@ fn checks(out: &mut Lines, d: &Debrief) {
             } else {
                 (Tone::Failed, "FAILED")
             };
-            out.add(tone, format!("  {verdict}  {}", check::told(found)));
+            out.add(tone, format!("  {verdict}  {}", check::told(found, report.bog)));
         }
         for worth in &report.warnings {
             out.plain(format!("  note    {}", warning(worth, Degrees::Celsius)));

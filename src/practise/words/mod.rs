@@ -13,7 +13,7 @@ mod reason;
 mod refusal;
 
 pub use action::{command, doing, done, effect, exactly, inward, mark, short, verdict, way};
-pub use check::{Degrees, check_name, warning};
+pub use check::{Degrees, bogs, check_name, warning};
 pub use command::{CLICK_TURNS, HELP, Line, read};
 pub use debrief::{Told, Tone, debrief, told};
 pub use found::{cure, found, note};
