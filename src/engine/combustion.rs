@@ -38,6 +38,7 @@ pub(super) struct Combustion {
     knock: f64,
     margin: f64,
     margin_per_head: f64,
+    margin_per_charge: f64,
     /// 1/kg.
     per_full_air: f64,
 }
@@ -107,6 +108,7 @@ impl Combustion {
                     - c.detonation_per_nitro_deg * (s.fuel(Link::FuelToKnock).blend.nitro_percent / 10.0)
             },
             margin_per_head: s.laws.combustion.detonation_per_head_deg / 10.0,
+            margin_per_charge: s.laws.combustion.detonation_per_charge_deg / 10.0,
             per_full_air: 1.0
                 / (s.air(Link::AirDensityToCharge).dry_density
                     * cubic_metre_from_ml(s.engine.geometry.displacement_cm3)),
@@ -137,7 +139,9 @@ impl Combustion {
             - (self.reference_plug - plug_temperature).max(0.0) * self.quench
             + self.hot_advance * self_lit;
         let off = phase_error_deg * self.half_width;
-        let margin = self.margin - self.margin_per_head * (head_temperature - 383.15);
+        let margin = self.margin
+            - self.margin_per_head * (head_temperature - 383.15)
+            - self.margin_per_charge * (charge_temperature - 400.0);
         // Of a full charge of trapped air, the share that burns.
         let load = air * self.per_full_air;
         let detonation = (phase_error_deg - margin).max(0.0) * self.knock * load;

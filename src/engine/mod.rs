@@ -397,6 +397,8 @@ impl Engine {
             burnt_share: burn.share,
             exhaust_mass: exhaust.max(0.0),
             speed,
+            alive,
+            duration,
         });
         state.pipe_mist = plume.mist;
         state.pipe_oil = plume.wall;

@@ -277,6 +277,8 @@ parameters! {
         detonation_per_nitro_deg: 0 ..= 5, assumed;
         /// Degrees of that margin lost per 10 K of head temperature above 110 °C.
         detonation_per_head_deg: 0 ..= 10, assumed;
+        /// Degrees of that margin lost per 10 K of trapped charge temperature above 400 K.
+        detonation_per_charge_deg: 0 ..= 5, assumed;
     }
 }
 
@@ -373,6 +375,8 @@ parameters! {
         carry_flow_cm3_per_s: 0 ..= 2000, assumed;
         /// Time in which oil on the pipe's walls is carried off at 1000 cm³/s.
         wall_clear_s: 0.05 ..= 60, assumed;
+        /// Time in which a standing engine's pipe airs itself.
+        draught_s: 0.1 ..= 5, assumed;
     }
 }
 

@@ -12,6 +12,8 @@ pub(super) struct Smoke {
     burnt: f64,
     carry: f64,
     clear: f64,
+    /// m³/s.
+    draught: f64,
     pipe_volume: f64,
     ambient_density: f64,
     /// Extinction times path over dilution, m³/kg.
@@ -44,6 +46,10 @@ pub(super) struct Oil<T> {
     pub exhaust_mass: T,
     /// Engine speed, rev/s.
     pub speed: T,
+    /// 0 for a standing engine.
+    pub alive: T,
+    /// Duration, s.
+    pub duration: T,
 }
 
 impl Smoke {
@@ -52,6 +58,7 @@ impl Smoke {
             burnt: s.laws.smoke.oil_burnt_share,
             carry: cubic_metre_from_ml(s.laws.smoke.carry_flow_cm3_per_s),
             clear: 1.0 / (s.laws.smoke.wall_clear_s * 1e-3),
+            draught: cubic_metre_from_ml(s.engine.geometry.pipe_volume_cm3) / s.laws.smoke.draught_s,
             pipe_volume: 1.0 / (cubic_metre_from_ml(s.engine.geometry.pipe_volume_cm3)),
             ambient_density: 1.0 / s.air(Link::AirDensityToPlume).density,
             extinction: {
@@ -71,10 +78,13 @@ impl Smoke {
             burnt_share,
             exhaust_mass,
             speed,
+            alive,
+            duration,
         } = inputs;
         let oil_burnt = oil * trapped * burnt_share * self.burnt;
         let visible = oil - oil_burnt;
-        let volume = exhaust_mass * self.ambient_density;
+        // A standing engine's pipe airs itself.
+        let volume = exhaust_mass * self.ambient_density + (1.0 - alive) * duration * self.draught;
         let flow = volume * speed;
         let carried = visible * flow / (flow + self.carry).max(1e-12);
         let on_wall = wall + visible - carried;
