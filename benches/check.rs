@@ -1,4 +1,4 @@
-//! What a user waits for: the whole sign-off (promised under 0.2 s), a simulated minute (0.1 s), and the start-up with the fit of
+//! What a user waits for: the whole sign-off with the best snap that it is held against (promised under 60 ms), a simulated minute (0.1 s), and the start-up with the fit of
 //! the fuel's heat release (50 ms).
 
 use std::hint::black_box;
@@ -26,11 +26,23 @@ fn check(criterion: &mut Criterion) {
             black_box(rig.state)
         });
     });
-    let facts = Facts::of(&engine, &setup);
     let mut group = criterion.benchmark_group("sign_off");
     group.sample_size(10);
     group.bench_function("check", |bencher| {
-        bencher.iter(|| checks::check(&setup, facts, engine.reference, 1, &Limits::STANDARD, &Waits::STANDARD));
+        bencher.iter(|| {
+            let facts = Facts::of(&engine, &setup);
+            checks::check(&setup, facts, engine.reference, 1, &Limits::STANDARD, &Waits::STANDARD)
+        });
+    });
+    group.bench_function("best_snap", |bencher| bencher.iter(|| Facts::of(&engine, &setup)));
+    let facts = Facts::of(&engine, &setup);
+    group.bench_function("check_8_abreast", |bencher| {
+        bencher.iter(|| {
+            let mut lab = checks::lab(Engine::new(&setup), &setup, facts, &Waits::STANDARD);
+            let case = |seed| (lab.add_warm(engine.reference, seed), engine.reference, seed);
+            let cases: Vec<_> = (1..=8).map(case).collect();
+            checks::check_in(&mut lab, &cases, &setup, facts, &Limits::STANDARD)
+        });
     });
     group.finish();
 }

@@ -3,10 +3,14 @@
 //! engine's noise.
 
 use needlebench::bench::checks::{self, CheckName, Facts, Limits, Report};
+use needlebench::bench::lab::Lab;
 use needlebench::bench::manoeuvre::table::Waits;
-use needlebench::bench::measures::What;
+use needlebench::bench::manoeuvre::{Manoeuvre, Mark, Segment};
+use needlebench::bench::measures::{Best, Steadily, What};
+use needlebench::bench::player::{Play, play};
 use needlebench::bench::symptoms::{Table, moved, off};
 use needlebench::config::{Models, models, reference_setup};
+use needlebench::engine::Engine;
 use needlebench::engine::params::Faults;
 use needlebench::fluids::air::Weather;
 use needlebench::tuning::same_mixture::same_mixture;
@@ -71,6 +75,40 @@ fn the_best_snap_is_computed_for_the_engine_as_it_is() {
         let mut choked = setup;
         choked.engine.carburettor.throttle_flow_area_mm2 *= 0.1;
         assert_eq!(Facts::of(&engine, &choked).best_snap_delay_s, 4.0, "{name}");
+    }
+}
+
+/// Lighter solids are a short cut: the engine as it is, held six minutes at each setting, has its best power at the same mixture.
+#[test]
+fn best_power_is_that_of_trials_whose_heads_have_settled() {
+    for name in models::engine_names() {
+        let (engine, setup) = reference_setup(name).unwrap();
+        let waits = Waits {
+            brake_rpm: engine.rated_rpm,
+            ..Waits::STANDARD
+        };
+        let mut lab = Lab::new(&setup, &waits);
+        // From a rich setting, whose cool head says little of the leaner trials.
+        let case = lab.add_warm(moved(engine.reference, 0.25, 0.0), 1);
+        lab.measure([(case, What::BestPower)]);
+        let found = lab.findings(case).best_power.unwrap().found;
+        let braked = lab.findings(case).brake.unwrap().end;
+        let long = [Segment::hold(1.0, 60.0).refuelled(); 6].into_iter();
+        let long: Manoeuvre = long.chain([Segment::hold(1.0, 0.5).mark(Mark::Watch)]).collect();
+        let trials = (-11..=7).map(|k| {
+            let mut from = braked;
+            from.controls.high_turns += f64::from(k) / 12.0;
+            Play {
+                from,
+                manoeuvre: long.clone(),
+                watch: Steadily::default(),
+            }
+        });
+        let settled = Best::of(&play(&Engine::new(&setup), trials));
+        let off = (found.equivalence_ratio - settled.equivalence_ratio).abs();
+        assert!(off < 0.012, "{name}: {found:?}, settled {settled:?}");
+        let share = found.power_w / settled.power_w;
+        assert!((0.99..1.01).contains(&share), "{name}: {found:?}, settled {settled:?}");
     }
 }
 

@@ -30,9 +30,9 @@ impl Facts {
 }
 
 /// Turns of the high-speed needle from the reference: what a fuel or a weather asks for.
-const HIGH: [f64; 5] = [-0.75, -0.375, 0.0, 0.375, 0.75];
+const HIGH: [f64; 3] = [-0.5, 0.0, 0.5];
 /// The same of the low-speed needle.
-const LOW: [f64; 9] = [-0.375, -0.25, -0.125, 0.0, 0.125, 0.25, 0.375, 0.5, 0.75];
+const LOW: [f64; 8] = [-0.25, -0.125, 0.0, 0.125, 0.25, 0.375, 0.5, 0.75];
 
 /// Shortest delay of a snap over a grid of settings around `reference` that idle, without noise, s. As long as a snap is watched where
 /// nothing idles: then other checks tell why.
