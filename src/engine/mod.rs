@@ -35,7 +35,7 @@ pub use gas_exchange::{kept_share, trapping_efficiency};
 use links::{Hold, Link, Links, Sources};
 use params::{EngineParams, Faults, HeatRange, LawParams};
 use state::{Charge, Controls, Damage, Revolution, State};
-pub use walls::{bore, transfer_coefficient};
+pub use walls::transfer_coefficient;
 
 use crate::fluids::{air::Air, fuel::Fuel, heat_release::HeatRelease};
 use crate::lanes::{Instructions, Lanes, Registers, one};
@@ -366,7 +366,7 @@ impl Engine {
             alive,
             duration,
         });
-        let into_crown = self.walls.into_crown(wall_heat);
+        let into_crown = self.walls.crown_part_of(wall_heat);
         let friction_work = turned.friction_work * alive;
         let solids = self.heat.next_solids(heat::Warmth {
             head: state.head_temperature,

@@ -7,6 +7,7 @@
 pub use super::setting::{Faults, Setting};
 pub use crate::parameters::{Key, Origin};
 use crate::parameters::{file_of_groups, parameters};
+use crate::units::cubic_metre_from_ml;
 
 parameters! {
     /// Size and porting.
@@ -33,6 +34,13 @@ parameters! {
         pipe_volume_cm3: 5 ..= 300, design;
         /// Scavenging volume ratio per unit of delivery ratio (trapped volume against swept volume, warm charge).
         scavenging_gain: 0.6 ..= 1.8, assumed;
+    }
+}
+
+impl Geometry {
+    /// Bore of a cylinder whose stroke equals it, m.
+    pub fn bore(&self) -> f64 {
+        (4.0 * cubic_metre_from_ml(self.displacement_cm3) / std::f64::consts::PI).cbrt()
     }
 }
 

@@ -18,11 +18,6 @@ const VISCOSITY: f64 = 44.9e-6;
 /// How softly an early burn begins to heat the walls more, in half widths of the phasing.
 const SOFT: f64 = 0.5;
 
-/// Bore of a cylinder with stroke equal to bore, m.
-pub fn bore(displacement_cm3: f64) -> f64 {
-    (4.0 * cubic_metre_from_ml(displacement_cm3) / std::f64::consts::PI).cbrt()
-}
-
 /// Heat-transfer coefficient of Annand's form with the power 0.75, W/(m² K), for a gas of `density` kg/m³ at a mean piston speed, m/s.
 pub fn transfer_coefficient(coefficient: f64, bore: f64, density: f64, piston_speed: f64) -> f64 {
     let root = (density * piston_speed * bore / VISCOSITY).sqrt();
@@ -82,7 +77,7 @@ pub(super) struct Contact<T> {
 impl Walls {
     pub fn new(s: &Sources) -> Self {
         let displacement = s.engine.geometry.displacement_cm3;
-        let bore = bore(displacement);
+        let bore = s.engine.geometry.bore();
         // Clearance and a part of the stroke, in swept volumes.
         let hot_volume = 1.0 / (s.engine.geometry.compression_ratio - 1.0) + s.laws.heat.hot_volume_share;
         Self {
@@ -146,7 +141,7 @@ impl Walls {
 
     /// Heat that goes into the crown, of what goes to all walls.
     #[inline(always)]
-    pub fn into_crown<R: Registers>(&self, loss: Lanes<R>) -> Lanes<R> {
+    pub fn crown_part_of<R: Registers>(&self, loss: Lanes<R>) -> Lanes<R> {
         self.crown_part * loss
     }
 }

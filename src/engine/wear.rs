@@ -5,7 +5,6 @@
 
 use super::links::Sources;
 use super::state::Damage;
-use super::walls::bore;
 use crate::lanes::{Lanes, Registers};
 use crate::units;
 
@@ -54,7 +53,7 @@ impl Wear {
             detonation: w.detonation_per_s,
             head_limit: units::kelvin_from_celsius(w.head_limit_c),
             overheat: w.overheat_per_s / 10.0,
-            rod_speed: 2.0 * bore(displacement) / w.rod_piston_speed_m_per_s,
+            rod_speed: 2.0 * s.engine.geometry.bore() / w.rod_piston_speed_m_per_s,
             rod: w.rod_per_s,
             cold: w.cold_load_per_s,
             cold_below: units::kelvin_from_celsius(w.cold_below_c),

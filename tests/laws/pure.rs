@@ -1,6 +1,6 @@
 //! The pump behind its orifice, scavenging and the metering quadratic against published formulas, by `tests/data`.
 
-use needlebench::engine::{WET_BULB_SLOPE, WET_BULB_ZERO, bore, otto_efficiency, transfer_coefficient};
+use needlebench::engine::{WET_BULB_SLOPE, WET_BULB_ZERO, otto_efficiency, transfer_coefficient};
 use needlebench::engine::{kept_share, pump_pressure_ratio, trapping_efficiency, volume_flow};
 use needlebench::lanes::one;
 
@@ -182,7 +182,8 @@ fn heat_to_the_walls_lies_between_two_published_forms() {
     // 3.5 cm³ at 30 000 rpm, 20 bar and 1500 K, mean piston speed 16.5 m/s. Woschni as Heywood (1988, eq. 12.19) gives it,
     // h = 3.26 B^-0.2 p^0.8 T^-0.55 w^0.8 (kPa, K, m/s, w = 2.28 S_p while closed): worked by hand 1.06 kW/(m² K). Annand (1963) with
     // a = 0.35, b = 0.7 (Heywood, eq. 12.18): worked by hand 1.98 kW/(m² K).
-    let size = bore(3.5);
+    let (models, setup) = needlebench::config::reference_setup("offroad-3.5").unwrap();
+    let size = setup.engine.geometry.bore();
     assert!((size - 0.016_46).abs() < 1e-5, "{size}");
     let speed = 2.0 * size * 500.0;
     let woschni = 3.26 * size.powf(-0.2) * 2000.0_f64.powf(0.8) * 1500.0_f64.powf(-0.55) * (2.28 * speed).powf(0.8);
@@ -195,7 +196,6 @@ fn heat_to_the_walls_lies_between_two_published_forms() {
     );
     let exact = |a: f64| a * 0.0715 / size * reynolds.powf(0.75);
     assert!((transfer_coefficient(0.2, size, density, speed) / exact(0.2) - 1.0).abs() < 1e-9);
-    let (models, _) = needlebench::config::reference_setup("offroad-3.5").unwrap();
     let laws = needlebench::config::Models::of_engine(&models.name).unwrap().laws;
     let ours = transfer_coefficient(laws.heat.annand_coefficient, size, density, speed);
     assert!(ours > 0.8 * woschni && ours < 0.8 / 0.35 * annand, "{ours}");

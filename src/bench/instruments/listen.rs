@@ -18,6 +18,8 @@ pub struct Tuned {
     pub snap_mark_rpm: f64,
     /// Longest return from a burst, s.
     pub return_s: f64,
+    /// Longest time above 1.1 times the settled idle after a burst, s.
+    pub hang_s: f64,
     /// Excess of the speed just after a return that counts as sinking, share.
     pub excess_share: f64,
     /// How far this listener takes a pitch wrong, as a factor about 1.
@@ -32,6 +34,9 @@ const STUTTER: f64 = 0.006;
 /// Opacities at which the words for the smoke change, percent: against the sky an eye finds a plume of a few percent, opacity
 /// scales of observers step by twenty, and a racer's words have no finer steps than these (assumed).
 const SMOKE_PERCENT: [f64; 3] = [3.0, 12.0, 30.0];
+/// A speed that hangs wanes; one that an engine filling up with fuel lets go of falls: from 80 to 20 % of its excess within this, s
+/// (common practice: "hung" and "dropped" are different words).
+const FALL_S: f64 = 2.0;
 /// Idle held before its pitch, and the return before it, can be told, s.
 const SETTLED_S: f64 = 6.0;
 
@@ -117,22 +122,49 @@ fn idle(before: &[Row], stretch: &[Row], tuned: &Tuned, notes: &mut Vec<Note>) {
         .last()
         .is_some_and(|r| r.throttle >= 0.9 && r.rpm > tuned.snap_mark_rpm);
     if burst && seconds < 20.0 {
-        let down = (1.5 * settled).min(tuned.clutch_rpm);
-        let at = stretch.iter().position(|r| r.rpm < down).unwrap_or(stretch.len());
-        let after = |a: f64, b: f64| {
-            let i = |s: f64| (at + (s / ROW_S) as usize).min(stretch.len());
-            &stretch[i(a)..i(b)]
-        };
-        let excess = mean(after(0.3, 1.3), |r| r.rpm) / settled - 1.0;
-        notes.push(if at as f64 * ROW_S > tuned.return_s {
-            Note::ReturnHangs
-        } else if excess > tuned.excess_share {
-            Note::ReturnSinks
-        } else if excess < -tuned.excess_share {
-            Note::ReturnDrops
-        } else {
-            Note::ReturnClean
-        });
+        notes.push(returned(stretch, settled.min(idle_before(before)), settled, tuned));
+    }
+}
+
+/// The settled idle before the burst, if one was heard, rpm.
+fn idle_before(before: &[Row]) -> f64 {
+    let burst = before.iter().rev().take_while(|r| r.throttle >= 0.9).count();
+    let before = &before[..before.len() - burst];
+    let idled = before.iter().rev().take_while(|r| r.throttle < 0.02).count();
+    if idled as f64 * ROW_S < SETTLED_S {
+        return f64::INFINITY;
+    }
+    mean(last(before, 1.0), |r| r.rpm)
+}
+
+/// How the speed came down from a burst to an idle of `lowest` rpm, heard for as long as `stretch`, which ends at `settled`.
+fn returned(stretch: &[Row], lowest: f64, settled: f64, tuned: &Tuned) -> Note {
+    let down = (1.5 * settled).min(tuned.clutch_rpm);
+    let at = stretch.iter().position(|r| r.rpm < down).unwrap_or(stretch.len());
+    let tenths: Vec<f64> = stretch.chunks(2).map(|c| mean(c, |r| r.rpm)).collect();
+    let hung = tenths.iter().rposition(|rpm| *rpm > 1.1 * lowest).map_or(0, |i| i + 1);
+    let after = |a: f64, b: f64| {
+        let i = |s: f64| (at + (s / ROW_S) as usize).min(stretch.len());
+        &stretch[i(a)..i(b)]
+    };
+    let excess = mean(after(0.3, 1.3), |r| r.rpm) / settled - 1.0;
+    let high = mean(after(0.0, 0.5), |r| r.rpm) - lowest;
+    // Over half a second, so that an idle's own wavering is no fall.
+    let smooth: Vec<f64> = tenths
+        .windows(5)
+        .map(|w| w.iter().sum::<f64>() / 5.0 - lowest)
+        .collect();
+    let last_above = smooth.iter().rposition(|rpm| *rpm > 0.8 * high).unwrap_or(0);
+    let fallen = smooth.iter().skip(last_above).position(|rpm| *rpm < 0.2 * high);
+    let falls = fallen.is_some_and(|tenths| tenths as f64 * 2.0 * ROW_S <= FALL_S);
+    if at as f64 * ROW_S > tuned.return_s || (hung as f64 * 2.0 * ROW_S > tuned.hang_s && !falls) {
+        Note::ReturnHangs
+    } else if excess > tuned.excess_share {
+        Note::ReturnSinks
+    } else if excess < -tuned.excess_share {
+        Note::ReturnDrops
+    } else {
+        Note::ReturnClean
     }
 }
 
@@ -193,6 +225,7 @@ mod tests {
         crisp_s: 0.6,
         snap_mark_rpm: 20_000.0,
         return_s: 1.5,
+        hang_s: 1.6,
         excess_share: 0.08,
         pitch_error: 1.0,
     };
@@ -246,6 +279,34 @@ mod tests {
             );
             assert!(notes.contains(&note), "{early}: {notes:?}");
         }
+    }
+
+    #[test]
+    fn a_speed_that_wanes_hangs_and_one_that_falls_does_not() {
+        // As long above a tenth over the idle: the one wanes over five seconds, the other stays up and lets go.
+        let waning: Vec<(f64, f64, f64)> = (0..50).map(|k| (0.1, 0.0, 11_900.0 - 38.0 * f64::from(k))).collect();
+        let falling = vec![(2.3, 0.0, 11_900.0), (2.7, 0.0, 10_050.0)];
+        for (course, note) in [(waning, Note::ReturnHangs), (falling, Note::ReturnSinks)] {
+            let mut parts = vec![(1.5, 1.0, 35_000.0), (0.4, 0.0, 20_000.0)];
+            parts.extend(course);
+            parts.push((4.0, 0.0, 10_000.0));
+            assert!(listen(&rows(&parts), &TUNED).contains(&note), "{note:?}");
+        }
+    }
+
+    #[test]
+    fn a_hang_is_heard_against_the_idle_before_the_burst() {
+        // Twelve percent above it and still nine as one listens: against what is heard now it would be no hang.
+        let notes = |before| {
+            let burst = [(before, 0.0, 10_000.0), (1.5, 1.0, 35_000.0), (0.5, 0.0, 20_000.0)];
+            let waning = (0..60).map(|k| (0.1, 0.0, 11_200.0 - 5.0 * f64::from(k)));
+            listen(&rows(&burst.into_iter().chain(waning).collect::<Vec<_>>()), &TUNED)
+        };
+        assert!(notes(8.0).contains(&Note::ReturnHangs));
+        assert!(
+            !notes(2.0).contains(&Note::ReturnHangs),
+            "too short an idle to remember"
+        );
     }
 
     #[test]

@@ -179,6 +179,7 @@ impl Episode {
                 crisp_s: limits.snap_delay_ratio * self.hidden.judging.facts.best_snap_delay_s,
                 snap_mark_rpm: self.hidden.judging.waits.snap_mark_rpm,
                 return_s: limits.return_s,
+                hang_s: limits.hang_s,
                 excess_share: limits.early_excess_percent / 100.0 + EAR_EXCESS_SHARE,
                 pitch_error: 1.0 + self.human.pitch_percent(self.clock_ms) / 100.0,
             },
