@@ -140,7 +140,7 @@ parameters! {
         /// Distance driven per engine revolution.
         travel_per_rev_mm: 5 ..= 150, design;
         /// Rolling drag of the car.
-        rolling_drag_n: 0.1 ..= 20, assumed;
+        rolling_drag_n: 0.1 ..= 40, assumed;
         /// Drag area (coefficient times frontal area).
         drag_area_cm2: 20 ..= 2000, assumed;
     }
