@@ -7,8 +7,8 @@
 //! cargo bench --bench calibrate -- --rounds 6 --seed 7 --write  # and write the constants into models/
 //! ```
 //!
-//! `--idle PHI` and `--full PHI` set the equivalence ratios that the reference setting shall meter before the search begins,
-//! `--set KEY=VALUE` an assumed constant (with no rounds: what it does to the rows), `--toward-guesses 0.5` starts half-way between
+//! `--idle PHI`, `--full PHI` and `--idle-rpm RPM` set the equivalence ratios that the reference setting shall meter and the speed at
+//! which it shall idle before the search begins, `--set KEY=VALUE` an assumed constant (with no rounds: what it does to the rows), `--toward-guesses 0.5` starts half-way between
 //! the models and the guesses.
 //!
 //! The search (search.rs) is a damped Gauss-Newton step on what the rows still lack, over the logarithms of the assumed constants;
@@ -32,7 +32,7 @@ use needlebench::config::{reference_setup, rewrite};
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams, Origin, Setting};
 
-use constants::{Free, Place, Trial, free, mixture};
+use constants::{Free, Place, Trial, free, idle_rpm, mixture};
 use rows::{compressed, jumps, measure, weight};
 
 /// A margin below this many of a row's units costs; so rows end inside their limits, not on them.
@@ -65,6 +65,7 @@ fn main() {
         setup,
         idle: value("--idle").unwrap_or_else(|| mixture(&setup, setting, 170.0, 0.0)),
         full: value("--full").unwrap_or_else(|| mixture(&setup, setting, 500.0, 1.0)),
+        idle_rpm: value("--idle-rpm").unwrap_or_else(|| idle_rpm(&setup, setting)),
     };
     let list = free();
     // `--set key=value` starts the search elsewhere, or shows what a constant does.

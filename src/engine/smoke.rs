@@ -83,12 +83,13 @@ impl Smoke {
         } = inputs;
         let oil_burnt = oil * trapped * burnt_share * self.burnt;
         let visible = oil - oil_burnt;
-        // A standing engine's pipe airs itself.
-        let volume = exhaust_mass * self.ambient_density + (1.0 - alive) * duration * self.draught;
-        let flow = volume * speed;
+        let exhaust = exhaust_mass * self.ambient_density;
+        // A standing engine's pipe airs itself, too gently to tear oil from its walls.
+        let volume = exhaust + (1.0 - alive) * duration * self.draught;
+        let flow = exhaust * speed;
         let carried = visible * flow / (flow + self.carry).max(1e-12);
         let on_wall = wall + visible - carried;
-        let (of_wall, of_mist) = Lanes::recips(volume * self.clear + 1.0, volume * self.pipe_volume + 1.0);
+        let (of_wall, of_mist) = Lanes::recips(exhaust * self.clear + 1.0, volume * self.pipe_volume + 1.0);
         let next_wall = on_wall * of_wall;
         let in_gas = mist + carried + on_wall - next_wall;
         let next_mist = in_gas * of_mist;

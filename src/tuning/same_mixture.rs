@@ -109,12 +109,42 @@ pub(super) fn same_mixture_of(sound: &Warmed, reference: &Warmed, setting: Setti
         );
         found.low_turns = low(found);
         if reference_rpm > 0.0 {
-            let at = |idle_turns| Setting { idle_turns, ..found };
-            found = bisect(MOST.idle_turns, at, |settings| sound.idle_rpm(settings), reference_rpm);
+            found = nearest_stop(
+                found,
+                setting.idle_turns,
+                |settings| sound.idle_rpm(settings),
+                reference_rpm,
+            );
         }
     }
     found.low_turns = low(found);
     found
+}
+
+/// Idle stops tried side by side, and how far they reach to either side of where the stop stands, turns.
+const STOPS: usize = 25;
+const REACH: f64 = 3.0;
+
+/// The idle stop nearest to `near` at which the idle rises through `wanted`, by two rounds of tries side by side. An engine that fires
+/// irregularly may idle as fast at two openings, so halving a long way would find either. Where none reaches it, the stop that comes
+/// closest.
+fn nearest_stop(found: Setting, near: f64, measure: impl Fn(&[Setting]) -> Vec<f64>, wanted: f64) -> Setting {
+    let at = |idle_turns| Setting { idle_turns, ..found };
+    let (mut low, mut high) = ((near - REACH).max(0.05), (near + REACH).min(MOST.idle_turns));
+    for _ in 0..2 {
+        let step = (high - low) / (STOPS - 1) as f64;
+        let stops: Vec<f64> = (0..STOPS).map(|k| low + step * k as f64).collect();
+        let idles = measure(&stops.iter().map(|turns| at(*turns)).collect::<Vec<_>>());
+        let far = |k: &usize| (stops[*k] - near).abs();
+        let rising = (1..STOPS).filter(|k| idles[k - 1] < wanted && wanted <= idles[*k]);
+        let Some(k) = rising.min_by(|a, b| far(a).total_cmp(&far(b))) else {
+            let off = |k: &usize| (idles[*k] - wanted).abs();
+            let closest = (0..STOPS).min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(0);
+            return at(stops[closest]);
+        };
+        (low, high) = (stops[k - 1], stops[k]);
+    }
+    at(0.5 * (low + high))
 }
 
 /// Halvings that are answered at a time: seven settings side by side cost little more than one, whichever way the answers go.

@@ -53,6 +53,21 @@ fn turned(setting: Setting, high: f64, low: f64) -> Setting {
     }
 }
 
+/// Mixture metered in the first moment of a new setting, from where the reference setting has brought the engine: tank pressure and
+/// temperatures have not answered yet (a four-stroking engine presses less fuel out of its tank, which is another law).
+fn metered(setup: &Setup, (from, to): (Setting, Setting), throttle: f64, speed: f64) -> f64 {
+    let mut rig = Rig::warm(setup, from, 3).with_load(Load::Brake(speed));
+    rig.state.speed = speed;
+    rig.pass(throttle, 3.0);
+    let mut rig = rig.with_setting(to);
+    let (mut phi, mut time) = (0.0, 0.0);
+    rig.hold(throttle, 0.05, |_, r, _| {
+        phi += r.metered_equivalence_ratio * r.duration;
+        time += r.duration;
+    });
+    phi / time
+}
+
 #[test]
 fn opening_either_needle_enriches_everywhere() {
     let (setup, setting) = super::reference();
@@ -61,7 +76,7 @@ fn opening_either_needle_enriches_everywhere() {
             let mut last = 0.0;
             for step in -3..=6 {
                 let s = turned(setting, needle.0 * f64::from(step), needle.1 * f64::from(step));
-                let phi = look(&setup, s, throttle, speed).phi;
+                let phi = metered(&setup, (setting, s), throttle, speed);
                 assert!(
                     phi > last,
                     "throttle {throttle}, needle {needle:?}, step {step}: {phi} after {last}"
