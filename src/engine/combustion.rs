@@ -28,6 +28,7 @@ pub(super) struct Combustion {
     per_phi: f64,
     reference_phi: f64,
     fastest: f64,
+    per_lean: f64,
     per_speed: f64,
     low_speed_limit: f64,
     per_dilution: f64,
@@ -92,6 +93,7 @@ impl Combustion {
             hot_advance: s.laws.combustion.hot_advance_deg,
             per_phi: s.laws.combustion.phase_per_equivalence_ratio_deg,
             reference_phi: s.laws.combustion.phase_reference_equivalence_ratio,
+            per_lean: s.laws.combustion.phase_per_leanness_deg,
             fastest: s.laws.combustion.phase_of_fastest_burn_deg,
             per_speed: s.laws.combustion.phase_per_speed_deg,
             low_speed_limit: s.laws.combustion.phase_low_speed_limit,
@@ -132,8 +134,11 @@ impl Combustion {
         let faster = (speed * (1.0 / REFERENCE_SPEED) - 1.0).max(-self.low_speed_limit);
         // Two ways to ignition, the plug and the charge itself: their rates add, and the faster one times the burn.
         let self_lit = (self.self_lit_at_zero - self.activation / charge_temperature).logistic();
+        let off_mixture = mixture_for_phase - self.reference_phi;
+        let (richer, leaner) = (off_mixture.max(0.0), off_mixture.min(0.0));
         let phase_error_deg = self.fastest
-            - self.per_phi * (mixture_for_phase - self.reference_phi) * (mixture_for_phase - self.reference_phi)
+            - self.per_phi * richer * richer
+            - self.per_lean * leaner * leaner
             - self.per_speed * faster
             - self.per_dilution * (burnt_fraction - self.reference_dilution).max(0.0)
             - (self.reference_plug - plug_temperature).max(0.0) * self.quench

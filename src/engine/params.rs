@@ -257,6 +257,8 @@ parameters! {
         phase_per_equivalence_ratio_deg: 5 ..= 90, assumed;
         /// Equivalence ratio of best phasing at 500 rev/s.
         phase_reference_equivalence_ratio: 0.8 ..= 1.8, assumed;
+        /// Later burning per square of equivalence ratio leaner than that.
+        phase_per_leanness_deg: 5 ..= 500, assumed;
         /// Phase of the fastest mixture, undiluted, at the reference speed.
         phase_of_fastest_burn_deg: -20 ..= 40, assumed;
         /// Later burning for a doubling of 500 rev/s.

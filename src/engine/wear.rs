@@ -83,7 +83,7 @@ impl Wear {
         let over = (speed * self.rod_speed - 1.0).max(0.0);
         let seconds = duration * alive;
         Damage {
-            detonation: before.detonation + self.detonation * detonation * seconds,
+            detonation: before.detonation + self.detonation * detonation * detonation * seconds,
             overheating: before.overheating + self.overheat * (head - self.head_limit).max(0.0) * seconds,
             thin_oil: before.thin_oil + self.thin_oil * unoiled * hard * seconds,
             revving: before.revving + self.rod * over * over * seconds,
