@@ -30,7 +30,7 @@ pub use carburettor::{idle_opening, volume_flow};
 pub use gas_exchange::{kept_share, trapping_efficiency};
 use links::{Hold, Link, Links, Sources};
 use params::{EngineParams, Faults, HeatRange, LawParams};
-use state::{Charge, Controls, Revolution, State};
+use state::{Charge, Controls, Damage, Revolution, State};
 
 use crate::fluids::{air::Air, fuel::Fuel, heat_release::HeatRelease};
 use crate::lanes::{Instructions, Lanes, Registers};
@@ -179,7 +179,7 @@ impl Engine {
             },
             pipe_mist: 0.0,
             pipe_oil: 0.0,
-            damage: 0.0,
+            damage: Damage::default(),
         }
     }
 
@@ -342,6 +342,7 @@ impl Engine {
             trapped: exchange.trapping_efficiency,
             burnt_share: burn.share,
             exhaust_mass: exhaust.max(0.0),
+            alive,
             duration,
         });
         state.pipe_mist = plume.mist;
@@ -355,16 +356,19 @@ impl Engine {
         });
         state.tank_fuel = (state.tank_fuel - blend).max(0.0);
         state.line_drawn = (state.line_drawn + blend) * (1.0 - controls.line_open);
-        state.damage += self.wear.damage(wear::Strain {
-            detonation: work.detonation,
-            head,
-            crankcase,
-            speed,
-            load: exchange.trapped.air / self.full_air,
-            oil: wetting.oil_to_cylinder,
-            alive,
-            duration,
-        });
+        state.damage = self.wear.damage(
+            &state.damage,
+            wear::Strain {
+                detonation: work.detonation,
+                head,
+                crankcase,
+                speed,
+                load: exchange.trapped.air / self.full_air,
+                oil: wetting.oil_to_cylinder,
+                alive,
+                duration,
+            },
+        );
 
         state.film_fuel = wetting.film_fuel;
         state.film_oil = wetting.film_oil;

@@ -7,6 +7,7 @@
 pub use super::setting::{Faults, Setting};
 pub use crate::parameters::{Key, Origin};
 use crate::parameters::{file_of_groups, parameters};
+use crate::units::cubic_metre_from_ml;
 
 parameters! {
     /// Size and porting.
@@ -31,6 +32,13 @@ parameters! {
         pipe_volume_cm3: 5 ..= 300, design;
         /// Scavenging volume ratio per unit of delivery ratio (trapped volume against swept volume, warm charge).
         scavenging_gain: 0.6 ..= 1.8, assumed;
+    }
+}
+
+impl Geometry {
+    /// Bore of a cylinder whose stroke equals it, m.
+    pub fn bore(&self) -> f64 {
+        (4.0 * cubic_metre_from_ml(self.displacement_cm3) / std::f64::consts::PI).cbrt()
     }
 }
 
@@ -349,6 +357,8 @@ parameters! {
         carry_flow_cm3_per_s: 0 ..= 2000, assumed;
         /// Time in which oil on the pipe's walls is carried off at 1000 cm³/s.
         wall_clear_s: 0.05 ..= 60, assumed;
+        /// Time in which a standing engine's pipe airs itself.
+        draught_s: 0.1 ..= 5, assumed;
     }
 }
 
@@ -361,10 +371,10 @@ parameters! {
         head_limit_c: 110 ..= 220, assumed;
         /// Damage per second 10 K above that.
         overheat_per_s: 0.0001 ..= 1, assumed;
-        /// Speed above which damage begins.
-        overspeed_rpm: 30000 ..= 60000, assumed;
-        /// Damage per second 1000 rpm above that.
-        overspeed_per_s: 0.00001 ..= 1, assumed;
+        /// Mean piston speed beyond which the rod wears, m/s.
+        rod_piston_speed_m_per_s: 10 ..= 35, assumed;
+        /// Damage rate at twice that speed, growing with the square of the excess.
+        rod_per_s: 0.0001 ..= 5, assumed;
         /// Damage per second of full load with the engine stone cold.
         cold_load_per_s: 0.00001 ..= 0.5, assumed;
         /// Crankcase temperature below which an engine counts as cold.

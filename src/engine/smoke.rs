@@ -1,7 +1,7 @@
 //! Visible smoke is oil mist, nothing else: methanol vapour does not scatter light.
 //!
 //! Oil that did not burn goes into the pipe, part of it onto the walls while the gas is slow; wide open the walls are swept clean
-//! again. Opacity follows Beer and Lambert over a stated path through the plume, thinned as it spreads.
+//! again. A standing engine's pipe airs itself within a second. Opacity follows Beer and Lambert over a stated path through the plume, thinned as it spreads.
 
 use super::links::{Link, Sources};
 use crate::lanes::{Lanes, Registers};
@@ -12,6 +12,8 @@ pub(super) struct Smoke {
     burnt: f64,
     carry: f64,
     clear: f64,
+    /// m³/s.
+    draught: f64,
     pipe_volume: f64,
     ambient_density: f64,
     /// Extinction times path over dilution, m³/kg.
@@ -42,6 +44,8 @@ pub(super) struct Oil<T> {
     pub burnt_share: T,
     /// Gas that leaves, kg.
     pub exhaust_mass: T,
+    /// 0 for a standing engine.
+    pub alive: T,
     /// Duration, s.
     pub duration: T,
 }
@@ -52,6 +56,7 @@ impl Smoke {
             burnt: s.laws.smoke.oil_burnt_share,
             carry: cubic_metre_from_ml(s.laws.smoke.carry_flow_cm3_per_s),
             clear: 1.0 / (s.laws.smoke.wall_clear_s * 1e-3),
+            draught: cubic_metre_from_ml(s.engine.geometry.pipe_volume_cm3) / s.laws.smoke.draught_s,
             pipe_volume: 1.0 / (cubic_metre_from_ml(s.engine.geometry.pipe_volume_cm3)),
             ambient_density: 1.0 / s.air(Link::AirDensityToPlume).density,
             extinction: {
@@ -70,15 +75,18 @@ impl Smoke {
             trapped,
             burnt_share,
             exhaust_mass,
+            alive,
             duration,
         } = inputs;
         let oil_burnt = oil * trapped * burnt_share * self.burnt;
         let visible = oil - oil_burnt;
-        let volume = exhaust_mass * self.ambient_density;
-        let flow = volume / duration;
+        let exhaust = exhaust_mass * self.ambient_density;
+        // A standing engine's pipe airs itself, too gently to tear oil from its walls.
+        let volume = exhaust + (1.0 - alive) * duration * self.draught;
+        let flow = exhaust / duration;
         let carried = visible * flow / (flow + self.carry).max(1e-12);
         let on_wall = wall + visible - carried;
-        let next_wall = on_wall / (volume * self.clear + 1.0);
+        let next_wall = on_wall / (exhaust * self.clear + 1.0);
         let in_gas = mist + carried + on_wall - next_wall;
         let next_mist = in_gas / (volume * self.pipe_volume + 1.0);
         let oil_out = in_gas - next_mist;

@@ -15,6 +15,28 @@ pub struct Charge<T = f64> {
     pub temperature: T,
 }
 
+/// Damage by cause, as a share of the engine's life.
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+pub struct Damage<T = f64> {
+    /// Knocking.
+    pub detonation: T,
+    /// Too hot a head.
+    pub overheating: T,
+    /// Lean at load: too little oil came with the fuel.
+    pub thin_oil: T,
+    /// Revving beyond what the rod bears.
+    pub revving: T,
+    /// Full throttle while cold.
+    pub cold_running: T,
+}
+
+impl Damage {
+    /// All of it: 1 is a lost engine.
+    pub fn total(&self) -> f64 {
+        self.detonation + self.overheating + self.thin_oil + self.revving + self.cold_running
+    }
+}
+
 /// Everything that one revolution hands to the next.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct State<T = f64> {
@@ -50,8 +72,8 @@ pub struct State<T = f64> {
     pub pipe_mist: T,
     /// Oil on the pipe's walls, kg.
     pub pipe_oil: T,
-    /// Damage: 1 is a lost engine.
-    pub damage: T,
+    /// Damage by cause: 1 in all is a lost engine.
+    pub damage: Damage<T>,
 }
 
 /// What the engine is driving.
@@ -177,30 +199,31 @@ pub struct Revolution<T = f64> {
 
 /// The same of every field, and back: how engines lie side by side.
 macro_rules! fields {
-    ($name:ident { $($field:ident)* $(; $nested:ident)? }) => {
+    ($name:ident { $($field:ident)* $(; $($nested:ident)*)? }) => {
         impl<T> $name<T> {
             /// `f` of every field.
             #[inline(always)]
             pub fn each<U>(&self, mut f: impl FnMut(&T) -> U) -> $name<U> {
                 $name {
                     $($field: f(&self.$field),)*
-                    $($nested: self.$nested.each(&mut f),)?
+                    $($($nested: self.$nested.each(&mut f),)*)?
                 }
             }
             /// `f` of every field beside another's.
             #[inline(always)]
             pub fn each_with<U>(&mut self, other: &$name<U>, mut f: impl FnMut(&mut T, &U)) {
                 $(f(&mut self.$field, &other.$field);)*
-                $(self.$nested.each_with(&other.$nested, &mut f);)?
+                $($(self.$nested.each_with(&other.$nested, &mut f);)*)?
             }
         }
     };
 }
 
+fields!(Damage { detonation overheating thin_oil revving cold_running });
 fields!(Charge { air fuel burnt temperature });
 fields!(State {
     time revolution speed wheel_speed film_fuel film_oil tank_pressure tank_fuel line_drawn head_temperature
-    crankcase_temperature plug_temperature pipe_temperature pipe_mist pipe_oil damage; left
+    crankcase_temperature plug_temperature pipe_temperature pipe_mist pipe_oil; left damage
 });
 fields!(Controls { throttle high_turns low_turns idle_turns line_open glow_lead brake_speed on_track });
 fields!(Revolution {

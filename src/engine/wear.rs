@@ -1,19 +1,26 @@
-//! Damage: detonation, an overheated head, over-revving without load, full load on a cold engine, and too little oil.
+//! Damage by cause: detonation, an overheated head, over-revving without load, full load on a cold engine, and too little oil.
 //!
-//! One figure, 1 meaning a lost engine. All rates are assumed; what matters is their order: a second of hard detonation costs more
-//! than a minute a little too lean.
+//! Each cause is kept apart, as a share of the engine's life; 1 in all is a lost engine. Light pinging counts by the square of the
+//! detonation index, for it is borne, more by the index itself; revving by the square of the mean piston speed's excess over what the
+//! rod bears. All rates are assumed; what matters is their order: a second of hard detonation costs more than a minute a little too
+//! lean, and a minute of wheels-up full throttle more than a pinch test.
 
 use super::links::Sources;
+use super::state::Damage;
 use crate::lanes::{Lanes, Registers};
-use crate::units::{kelvin_from_celsius, rev_per_second_from_rpm};
+use crate::units;
+
+/// Detonation index up to which it is light pinging.
+const LIGHT: f64 = 0.4;
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Wear {
     detonation: f64,
     head_limit: f64,
     overheat: f64,
-    overspeed_limit: f64,
-    overspeed: f64,
+    /// Reciprocal of the speed at which the rod begins to wear, s.
+    rod_speed: f64,
+    rod: f64,
     cold: f64,
     cold_below: f64,
     cold_span: f64,
@@ -45,24 +52,26 @@ pub(super) struct Strain<T> {
 
 impl Wear {
     pub fn new(s: &Sources) -> Self {
+        let w = &s.laws.wear;
+        let displacement = s.engine.geometry.displacement_cm3;
         Self {
-            detonation: s.laws.wear.detonation_per_s,
-            head_limit: kelvin_from_celsius(s.laws.wear.head_limit_c),
-            overheat: s.laws.wear.overheat_per_s / 10.0,
-            overspeed_limit: rev_per_second_from_rpm(s.laws.wear.overspeed_rpm),
-            overspeed: s.laws.wear.overspeed_per_s * 60.0 / 1000.0,
-            cold: s.laws.wear.cold_load_per_s,
-            cold_below: kelvin_from_celsius(s.laws.wear.cold_below_c),
-            cold_span: 1.0 / s.laws.wear.cold_span_k,
-            gentle: s.laws.wear.gentle_load_share,
-            oil_needed: 1.0 / (s.laws.wear.thin_oil_mg_per_cm3 * 1e-6 * s.engine.geometry.displacement_cm3),
-            thin_oil: s.laws.wear.thin_oil_per_s,
+            detonation: w.detonation_per_s * (1.0 + LIGHT),
+            head_limit: units::kelvin_from_celsius(w.head_limit_c),
+            overheat: w.overheat_per_s / 10.0,
+            rod_speed: 2.0 * s.engine.geometry.bore() / w.rod_piston_speed_m_per_s,
+            rod: w.rod_per_s,
+            cold: w.cold_load_per_s,
+            cold_below: units::kelvin_from_celsius(w.cold_below_c),
+            cold_span: 1.0 / w.cold_span_k,
+            gentle: w.gentle_load_share,
+            oil_needed: 1.0 / (w.thin_oil_mg_per_cm3 * 1e-6 * displacement),
+            thin_oil: w.thin_oil_per_s,
         }
     }
 
-    /// Damage added in one revolution.
+    /// Damage after one revolution.
     #[inline(always)]
-    pub fn damage<R: Registers>(&self, inputs: Strain<Lanes<R>>) -> Lanes<R> {
+    pub fn damage<R: Registers>(&self, before: &Damage<Lanes<R>>, inputs: Strain<Lanes<R>>) -> Damage<Lanes<R>> {
         let Strain {
             detonation,
             head,
@@ -76,11 +85,14 @@ impl Wear {
         let coldness = ((self.cold_below - crankcase) * self.cold_span).clamp(0.0, 1.0);
         let hard = (load - self.gentle).max(0.0);
         let unoiled = (1.0 - oil * self.oil_needed).max(0.0);
-        let rate = self.detonation * detonation
-            + self.overheat * (head - self.head_limit).max(0.0)
-            + self.overspeed * (speed - self.overspeed_limit).max(0.0)
-            + self.cold * coldness * hard
-            + self.thin_oil * unoiled * hard;
-        rate * duration * alive
+        let over = (speed * self.rod_speed - 1.0).max(0.0);
+        let seconds = duration * alive;
+        Damage {
+            detonation: before.detonation + self.detonation * detonation * detonation / (detonation + LIGHT) * seconds,
+            overheating: before.overheating + self.overheat * (head - self.head_limit).max(0.0) * seconds,
+            thin_oil: before.thin_oil + self.thin_oil * unoiled * hard * seconds,
+            revving: before.revving + self.rod * over * over * seconds,
+            cold_running: before.cold_running + self.cold * coldness * hard * seconds,
+        }
     }
 }

@@ -136,7 +136,7 @@ fn wrong(s: &State, r: &Revolution) -> Option<String> {
         r.fuel_burnt,
         r.oil_burnt,
         r.oil_out,
-        s.damage,
+        s.damage.total(),
         s.tank_pressure,
         r.heat,
     ];

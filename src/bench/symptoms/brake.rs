@@ -1,7 +1,7 @@
-//! Rows of full throttle on the brake: S3, S13, S14, S15, S17, and what of S11 is read there.
+//! Rows of full throttle on the brake: S3, S13, S14, S15, S17, S25, and what of S11 is read there.
 
 use super::{Asked, Change, Group, INF, Off, Rows, Table, off, percent};
-use crate::bench::manoeuvre::table;
+use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment, table};
 use crate::bench::measures::{Best, Steadily, What, power_trials};
 use crate::bench::player::play;
 use crate::engine::state::Load;
@@ -10,7 +10,7 @@ use crate::units::{celsius_from_kelvin, kelvin_from_celsius};
 pub(super) const GROUP: Group = Group {
     name: "brake",
     asks,
-    rows: &[s3_best, s3_lean, s3_rich, s3_sag, s13, s14, s15, s17],
+    rows: &[s3_best, s3_lean, s3_rich, s3_sag, s13, s14, s15, s17, s25],
 };
 
 const CLEAN: Off = high(0.0);
@@ -235,5 +235,24 @@ fn s17(t: &Table, rows: &mut Rows) {
         |k| 100.0 * clean[k].power_w / heat_w(k),
         (5.0, 20.0),
         4.0,
+    );
+}
+
+/// A rich engine stopped in full smoke.
+fn s25(t: &Table, rows: &mut Rows) {
+    let place = high(0.5);
+    let mut from = t.braked(place);
+    for stand in &mut from {
+        stand.controls.drive(Load::Stand);
+        stand.state.speed = 0.0;
+    }
+    let waited = Manoeuvre::from([Segment::hold(0.0, 3.0), Segment::hold(0.0, 0.5).mark(Mark::Watch)]);
+    let played = t.play(Change::Nothing, &from, &waited, |_| Steadily::default());
+    let before = t.brake(place);
+    rows.add(
+        ("S25", "stopped: opacity after 3 s, of that before"),
+        |k| played[k].watch.steady().opacity_percent / before[k].opacity_percent,
+        (0.0, 0.02),
+        0.01,
     );
 }

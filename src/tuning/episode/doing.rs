@@ -250,7 +250,7 @@ impl Episode {
 
     /// Sees between two things whether the engine is lost or time is up.
     fn look_around(&mut self) {
-        if self.rig.state.damage >= 1.0 {
+        if self.rig.state.damage.total() >= 1.0 {
             self.ending = Some(Ending::Lost);
         } else {
             self.out_of_time();

@@ -187,7 +187,7 @@ impl Episode {
 
     /// The score so far.
     pub fn score(&self) -> Score {
-        let damage = self.rig.state.damage;
+        let damage = self.rig.state.damage.total();
         Score {
             unharmed: damage < 1.0,
             damage,
