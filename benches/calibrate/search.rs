@@ -3,9 +3,11 @@
 //! Each row wants a margin; what it lacks is a residual, and one that lacks nothing costs nothing. The derivatives of all
 //! margins by the logarithms of all constants come from one small change each. The linearised problem, a sum of squared hinges
 //! with a pull of every constant towards where one would have guessed it, is solved for several dampings; each answer is tried on
-//! the model itself, and the best is kept. So constants that no row binds stay at their guess.
+//! the model itself, and the best is kept. So constants that no row binds stay at their guess. The model is not smooth, and one row of
+//! an engine that fires irregularly can block every step: most tries weigh the rows by chance, so what one sees another does not.
 
 use nalgebra::{DMatrix, DVector};
+use needlebench::noise::{Channel, Noise};
 use rayon::prelude::*;
 
 /// A small change of one logarithm, for a derivative.
@@ -17,6 +19,8 @@ const DUSTY: f64 = 0.01;
 const STEEPEST: f64 = 500.0;
 /// A row can lack no more than this.
 const WORST: f64 = 6.0;
+/// Steps tried from one set of derivatives.
+const TRIES: usize = 18;
 /// Largest step of one logarithm.
 const LONGEST: f64 = 0.25;
 
@@ -103,7 +107,7 @@ impl Problem<'_> {
     }
 
     /// The step that the linearised problem wants under this damping.
-    fn step(&self, point: &[f64], margins: &[f64], slopes: &DMatrix<f64>, damping: f64) -> Vec<f64> {
+    fn step(&self, point: &[f64], margins: &[f64], slopes: &DMatrix<f64>, damping: f64, weights: &[f64]) -> Vec<f64> {
         let n = point.len();
         let mut step = DVector::<f64>::zeros(n);
         // Which hinges are bent depends on the step: repeat until it rests.
@@ -118,8 +122,8 @@ impl Problem<'_> {
                 let lack = (self.wanted - margin - predicted[i]).min(WORST);
                 if lack > 0.0 {
                     let row = slopes.row(i).transpose();
-                    hessian.ger(self.weights[i], &row, &row, 1.0);
-                    gradient.axpy(-self.weights[i] * lack, &row, 1.0);
+                    hessian.ger(weights[i], &row, &row, 1.0);
+                    gradient.axpy(-weights[i] * lack, &row, 1.0);
                 }
             }
             // Unknowns at a bound that want beyond it stay there.
@@ -167,13 +171,24 @@ impl Problem<'_> {
             let slopes = self.derivatives(&point, &margins);
             let before = cost;
             // One set of derivatives serves a few steps; where none helps, shorter ones may.
-            for _ in 0..5 {
-                let tried: Vec<(f64, f64, Vec<f64>, Vec<f64>)> = dampings
-                    .par_iter()
-                    .map(|damping| {
-                        let there = self.inside(&self.step(&point, &margins, &slopes, *damping));
+            for again in 0..5 {
+                let chance = Noise::new(again, round as u64, Channel::Choice);
+                let tried: Vec<(f64, f64, Vec<f64>, Vec<f64>)> = (0..TRIES)
+                    .into_par_iter()
+                    .map(|k| {
+                        let damping = dampings[k % dampings.len()];
+                        let weight = |(i, weight): (usize, &f64)| {
+                            let drawn = chance.between((k * margins.len() + i) as u64, 1e-6, 1.0);
+                            if k < dampings.len() {
+                                *weight
+                            } else {
+                                -weight * drawn.ln()
+                            }
+                        };
+                        let weights: Vec<f64> = self.weights.iter().enumerate().map(weight).collect();
+                        let there = self.inside(&self.step(&point, &margins, &slopes, damping, &weights));
                         let margins = (self.margins)(&there);
-                        (self.cost(&there, &margins), *damping, there, margins)
+                        (self.cost(&there, &margins), damping, there, margins)
                     })
                     .collect();
                 match tried.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)) {
