@@ -55,14 +55,18 @@ fn full_throttle_while_cold_is_a_cause_of_its_own() {
 fn pinching_the_line_at_idle_costs_nothing_worth_counting() {
     let (setup, setting) = super::reference();
     let mut rig = Rig::warm(&setup, setting, 1);
+    let mut cost = 0.0;
     for _ in 0..4 {
         rig.pass(0.5, 1.0);
         rig.pass(0.0, 6.0);
+        // From pinching until the idle is back; the blip that clears out before costs what any opening costs.
+        let before = rig.state.damage.total();
         rig.controls.line_open = 0.0;
         rig.pass(0.0, 2.5);
         rig.controls.line_open = 1.0;
         rig.pass(0.0, 4.0);
+        cost += rig.state.damage.total() - before;
     }
     assert!(!rig.stalled(), "four pinch tests of a living engine");
-    assert!(rig.state.damage.total() < 0.01, "{:?}", rig.state.damage);
+    assert!(cost < 0.002, "{cost}");
 }
