@@ -1,7 +1,8 @@
 //! Visible smoke is oil mist, nothing else: methanol vapour does not scatter light.
 //!
 //! Oil that did not burn goes into the pipe, part of it onto the walls while the gas is slow; wide open the walls are swept clean
-//! again. Opacity follows Beer and Lambert over a stated path through the plume, thinned as it spreads.
+//! again. A standing engine's pipe airs itself. Opacity follows Beer and Lambert over a stated path through the plume, thinned as it
+//! spreads.
 
 use super::links::{Link, Sources};
 use crate::lanes::{Lanes, Registers};

@@ -1,12 +1,14 @@
-//! Damage: detonation, an overheated head, over-revving without load, full load on a cold engine, and too little oil.
+//! Damage by cause: detonation, an overheated head, over-revving without load, full load on a cold engine, and too little oil.
 //!
-//! One figure, 1 meaning a lost engine. All rates are assumed; what matters is their order: a second of hard detonation costs more
-//! than a minute a little too lean.
+//! Each cause is kept apart, as a share of the engine's life; 1 in all is a lost engine. Knocking, cold and thin oil count only above
+//! part throttle, where pressures are high; revving counts by the square of the mean piston speed's excess over what the rod bears.
+//! All rates are assumed; what matters is their order: a second of hard detonation costs more than a minute a little too lean, a minute
+//! of wheels-up full throttle a little, a pinch test nothing.
 
 use super::links::Sources;
 use super::state::Damage;
 use crate::lanes::{Lanes, Registers};
-use crate::units;
+use crate::units::kelvin_from_celsius;
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Wear {
@@ -51,12 +53,12 @@ impl Wear {
         let displacement = s.engine.geometry.displacement_cm3;
         Self {
             detonation: w.detonation_per_s,
-            head_limit: units::kelvin_from_celsius(w.head_limit_c),
+            head_limit: kelvin_from_celsius(w.head_limit_c),
             overheat: w.overheat_per_s / 10.0,
             rod_speed: 2.0 * s.engine.geometry.bore() / w.rod_piston_speed_m_per_s,
             rod: w.rod_per_s,
             cold: w.cold_load_per_s,
-            cold_below: units::kelvin_from_celsius(w.cold_below_c),
+            cold_below: kelvin_from_celsius(w.cold_below_c),
             cold_span: 1.0 / w.cold_span_k,
             gentle: w.gentle_load_share,
             oil_needed: 1.0 / (w.thin_oil_mg_per_cm3 * 1e-6 * displacement),
@@ -79,11 +81,12 @@ impl Wear {
         } = inputs;
         let coldness = ((self.cold_below - crankcase) * self.cold_span).clamp(0.0, 1.0);
         let hard = (load - self.gentle).max(0.0);
+        let at_load = load.if_less(self.gentle, 0.0, 1.0);
         let unoiled = (1.0 - oil * self.oil_needed).max(0.0);
         let over = (speed * self.rod_speed - 1.0).max(0.0);
         let seconds = duration * alive;
         Damage {
-            detonation: before.detonation + self.detonation * detonation * detonation * seconds,
+            detonation: before.detonation + self.detonation * detonation * at_load * seconds,
             overheating: before.overheating + self.overheat * (head - self.head_limit).max(0.0) * seconds,
             thin_oil: before.thin_oil + self.thin_oil * unoiled * hard * seconds,
             revving: before.revving + self.rod * over * over * seconds,

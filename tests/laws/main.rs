@@ -4,6 +4,7 @@ mod account;
 mod any_input;
 mod directions;
 mod pure;
+mod wear;
 
 use needlebench::config::reference_setup;
 use needlebench::engine::Setup;
