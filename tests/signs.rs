@@ -112,95 +112,13 @@ const SIGNS: &[(&str, Side)] = &[
     ("S23 false idle, stop closed to its reference: idle, %", Below(0.0)),
 ];
 
-/// Signs that turn where an assumed constant is moved: the constant, the factor on it, the sign. The test fails while the list is
-/// not exactly what turns, and prints the lines it should consist of, so it can't outlive its reasons.
-const OPEN: &[(&str, f64, &str)] = &[
-    (
-        "carburettor.throttle_exponent",
-        0.9,
-        "S6 low -1/2: hangs and dies, races, or bogs without smoke",
-    ),
-    (
-        "carburettor.signal_share_idle",
-        0.9,
-        "S6 low -1/2: hangs and dies, races, or bogs without smoke",
-    ),
-    (
-        "carburettor.signal_reference_opening",
-        1.1,
-        "S6 low -1/2: hangs and dies, races, or bogs without smoke",
-    ),
-    (
-        "carburettor.low_gap_per_lift",
-        0.9,
-        "S6 low -1/2: hangs and dies, races, or bogs without smoke",
-    ),
-    (
-        "firing.dilution_limit",
-        1.1,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "firing.reference_plug_k",
-        0.9,
-        "S6 low -1/8: hangs longer than clean by, s",
-    ),
-    (
-        "firing.reference_plug_k",
-        1.1,
-        "S6 low -1/2: hangs and dies, races, or bogs without smoke",
-    ),
-    (
-        "firing.reference_charge_temperature_k",
-        0.9,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "firing.reference_charge_temperature_k",
-        1.1,
-        "S6 low -1/2: hangs and dies, races, or bogs without smoke",
-    ),
-    (
-        "combustion.best_efficiency",
-        0.9,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "combustion.efficiency_half_speed_rev_per_s",
-        1.1,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "combustion.phase_reference_equivalence_ratio",
-        0.9,
-        "S6 low -1/2: hangs and dies, races, or bogs without smoke",
-    ),
-    (
-        "plug.catalytic_rise_k",
-        0.9,
-        "S6 low -1/2: hangs and dies, races, or bogs without smoke",
-    ),
-    (
-        "plug.catalytic_rise_k",
-        1.1,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "friction.base_bar",
-        1.1,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "heat.exhaust_heat_share",
-        0.9,
-        "S6 low -1/2: hangs and dies, races, or bogs without smoke",
-    ),
-    (
-        "heat.exhaust_heat_share",
-        1.1,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-];
+/// Signs that the reference engine does not show yet; `symptoms.rs` has their sizes, DEVELOPERS.md what is known. The test fails while
+/// the list is not exactly what does not hold, so it can't outlive its reasons.
+const NOT_YET: &[&str] = &[];
+
+/// Other signs that turn where an assumed constant is moved: the constant, the factor on it, the sign. Exact as above: the test prints
+/// the lines it should consist of.
+const OPEN: &[(&str, f64, &str)] = &[];
 
 /// Constants whose range or value leaves a tenth no effect, and the factor.
 const UNMOVED: &[(&str, f64)] = &[
@@ -286,10 +204,14 @@ fn turned(quantities: &BTreeMap<String, f64>) -> Vec<(&'static str, f64)> {
 }
 
 #[test]
-fn every_sign_holds_at_the_reference() {
+fn every_sign_holds_at_the_reference_but_for_those_named() {
     let (engine, setup) = reference_setup("offroad-3.5").unwrap();
     let turned = turned(&quantities(&setup, engine.reference));
-    assert!(turned.is_empty(), "{turned:#?}");
+    let found: Vec<_> = turned
+        .iter()
+        .map(|(sign, value)| (*sign, format!("{sign:?}, // {value:.3}")))
+        .collect();
+    hold_list("NOT_YET", NOT_YET, &found);
 }
 
 /// Fails with the lines that the list has to consist of, unless it does.
@@ -321,6 +243,7 @@ fn no_sign_turns_with_an_assumed_constant() {
             let setting = same_mixture(&moved.setup, &setup, engine.reference, engine.rated_rpm, SEED);
             turned(&quantities(&moved.setup, setting))
                 .into_iter()
+                .filter(|(sign, _)| !NOT_YET.contains(sign))
                 .map(move |(sign, value)| (moved.clone(), sign, value))
         })
         .collect();
