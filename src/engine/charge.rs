@@ -16,6 +16,8 @@ use crate::lanes::{Lanes, Registers};
 pub const WET_BULB_SLOPE: f64 = 0.72;
 /// That zero, K.
 pub const WET_BULB_ZERO: f64 = 253.0;
+/// Coldest that drops can make a charge, K (assumed; methanol's wet bulb in dry air of -20 °C is some 250 K).
+const COLDEST: f64 = 240.0;
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Charging {
@@ -112,13 +114,16 @@ impl Charging {
         let drops = (fuel - vapour) * self.latent;
         let on_crown = drops * self.drops_crown;
         let on_head = drops * self.drops_head;
+        // What a flooded charge is too cold to dry is left to head and liner.
+        let dried = entering - (drops - on_crown - on_head) * per_capacity;
+        let lacks = (COLDEST - dried).max(0.0);
         FreshCharge {
             mixture,
             entering,
-            dried: entering - (drops - on_crown - on_head) * per_capacity,
+            dried: dried + lacks,
             from_crankcase: capacity * (warmed - cooling) + drying,
             from_crown: capacity * by_crown + on_crown,
-            from_head: on_head,
+            from_head: on_head + capacity * lacks,
         }
     }
 }

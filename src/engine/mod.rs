@@ -323,7 +323,8 @@ impl Engine {
         });
         let work = self
             .combustion
-            .indicated(timed.heat, timed.phasing, hold.pass(Link::WallsToWork, contact.heat));
+            .indicated(timed.heat, timed.phasing, hold.pass(Link::WallsToWork, contact.heat))
+            .min(timed.heat - contact.heat + capacity * (exchange.trapped.temperature - walls::COLDEST));
         let exhaust_temperature = walls::left_temperature(
             &exchange.trapped,
             capacity,

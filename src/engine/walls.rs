@@ -15,6 +15,8 @@ use crate::units::cubic_metre_from_ml;
 /// Conductivity, W/(m K), and viscosity, Pa s, of air at 1100 K (Incropera and DeWitt, table A.4: 0.0715 and 44.9e-6).
 const CONDUCTIVITY: f64 = 0.0715;
 const VISCOSITY: f64 = 44.9e-6;
+/// Coldest that the gas expands to, K: what it has above that is the most that it can do as work.
+pub(super) const COLDEST: f64 = 250.0;
 /// How softly an early burn begins to heat the walls more, in half widths of the phasing.
 const SOFT: f64 = 0.5;
 
@@ -119,8 +121,10 @@ impl Walls {
         // An early burn is hotter for the walls; a late one not much cooler, since what it leaves is hot.
         let advance = 0.5 * (early + (early * early + SOFT * SOFT).sqrt() - SOFT);
         let hot = (phasing * self.phased + (1.0 - self.phased)) * (1.0 + self.phase_gain * advance);
+        // On the mean no hotter than the flame itself.
+        let rise = (self.gas_rise * hot).min(1.0) * heat / capacity.max(1e-12);
         Contact {
-            heat: given * (charge.temperature - wall + self.gas_rise * hot * heat / capacity.max(1e-12)),
+            heat: given * (charge.temperature - wall + rise),
             conductance: self.open * asked,
             wall,
         }

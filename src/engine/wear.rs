@@ -22,6 +22,7 @@ pub(super) struct Wear {
     cold_below: f64,
     cold_span: f64,
     gentle: f64,
+    cold_load: f64,
     oil_needed: f64,
     thin_oil: f64,
 }
@@ -61,6 +62,7 @@ impl Wear {
             cold_below: kelvin_from_celsius(w.cold_below_c),
             cold_span: 1.0 / w.cold_span_k,
             gentle: w.gentle_load_share,
+            cold_load: w.cold_load_share,
             oil_needed: 1.0 / (w.thin_oil_mg_per_cm3 * 1e-6 * displacement),
             thin_oil: w.thin_oil_per_s,
         }
@@ -90,7 +92,7 @@ impl Wear {
             overheating: before.overheating + self.overheat * (head - self.head_limit).max(0.0) * seconds,
             thin_oil: before.thin_oil + self.thin_oil * unoiled * hard * seconds,
             revving: before.revving + self.rod * over * over * seconds,
-            cold_running: before.cold_running + self.cold * coldness * hard * seconds,
+            cold_running: before.cold_running + self.cold * coldness * (load - self.cold_load).max(0.0) * seconds,
         }
     }
 }

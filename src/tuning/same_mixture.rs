@@ -190,7 +190,7 @@ mod tests {
             let [sound, reference] = [sound, reference].map(|warmth| Warmed::new(&setup, warmth, 1));
             same_mixture_of(&sound, &reference, model.reference, model.rated_rpm).idle_turns
         };
-        let (same, colder) = (found(Warmth::COLD, Warmth::COLD), found(Warmth::COLD, running));
+        let (same, colder) = (found(running, running), found(Warmth::COLD, running));
         assert!((same - model.reference.idle_turns).abs() < 0.02, "{same}");
         assert!(
             (colder - same).abs() > 0.04,

@@ -38,9 +38,9 @@ fn without_values(text: &str) -> String {
 
 #[test]
 fn the_text_has_every_check_with_its_limits_and_unit() {
-    let text = without_values(&shown(&["check", "--high", "3", "--low", "2", "--idle", "2"]));
+    let text = without_values(&shown(&["check", "--high", "3", "--low", "1.1", "--idle", "2"]));
     insta::assert_snapshot!(text, @r"
-    offroad-3.5 on race-25, high 3.000, low 2.000, idle stop 2.000 turns, seed 1
+    offroad-3.5 on race-25, high 3.000, low 1.100, idle stop 2.000 turns, seed 1
 
     check value at least at most unit
     full rich of best power # # - equivalence ratio …

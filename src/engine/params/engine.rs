@@ -138,7 +138,7 @@ parameters! {
         /// Rolling drag of the car.
         rolling_drag_n: 0.1 ..= 40, assumed;
         /// Drag area (coefficient times frontal area).
-        drag_area_cm2: 20 ..= 2000, assumed;
+        drag_area_cm2: 20 ..= 4000, assumed;
     }
 }
 

@@ -225,8 +225,10 @@ parameters! {
         cold_below_c: 20 ..= 80, assumed;
         /// Further kelvin down to stone cold.
         cold_span_k: 5 ..= 80, assumed;
-        /// Share of a full charge below which neither cold nor thin oil hurts.
+        /// Share of a full charge below which neither knocking nor thin oil hurts.
         gentle_load_share: 0 ..= 0.8, assumed;
+        /// Share of a full charge that a cold engine bears.
+        cold_load_share: 0 ..= 0.8, assumed;
         /// Oil flow per swept volume and revolution below which lubrication fails under load.
         thin_oil_mg_per_cm3: 0.001 ..= 0.1, assumed;
         /// Damage per second with no oil at all at full load.

@@ -1,6 +1,6 @@
 //! What the book proposes next: the first thing of its order that is unknown or not right.
 
-use super::{Book, CLICK, EIGHTH, GAIN, TWELFTH};
+use super::{Book, CLICK, EIGHTH, FALLS, FLAT, GAIN, HOLDS, TWELFTH};
 use crate::bench::instruments::PinchRise;
 use crate::tuning::action::{Action, Screw};
 use crate::tuning::strategy::advice::{Advice, full, half, plain, turn, wait};
@@ -137,10 +137,20 @@ impl Book {
         if self.full_rough? {
             return Some(turn(Screw::High, -0.25, Reason::FullRough));
         }
-        if self.gain().is_some_and(|gain| gain > GAIN) {
-            return Some(turn(Screw::High, -EIGHTH, Reason::StillFaster));
+        if self.high_settled || self.rpm.is_none() {
+            return None;
         }
-        None
+        let Some((slope, turns)) = self.slope() else {
+            return Some(turn(Screw::High, EIGHTH, Reason::NeverRich));
+        };
+        let (much, because) = match turns > 0.0 {
+            true if slope > FALLS => (-0.25, Reason::StillFaster),
+            true if slope > HOLDS => (-EIGHTH, Reason::StillFaster),
+            false if slope > GAIN => (-EIGHTH, Reason::StillFaster),
+            false if slope < FLAT => (TWELFTH, Reason::NeverRich),
+            _ => return None,
+        };
+        Some(turn(Screw::High, much, because))
     }
 
     /// The idle stop: its window, and a gap that would hide a rich low end.
@@ -205,7 +215,7 @@ impl Book {
 
     /// Nothing sounds rich: is it right, or lean? Only opening tells.
     fn never_rich(&self) -> Option<Advice> {
-        if !self.high_was_rich {
+        if !self.high_was_rich && !self.high_settled && self.slope().is_none() {
             return Some(turn(Screw::High, EIGHTH, Reason::NeverRich));
         }
         None

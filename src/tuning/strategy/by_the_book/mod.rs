@@ -15,8 +15,13 @@ use crate::tuning::action::{Action, Part, Screw};
 use crate::tuning::episode::Found;
 
 /// Gain of the full-throttle speed by an eighth of a turn that is worth another, as a share: power still rises by some
-/// three percent, and a tachometer shows no less.
-const GAIN: f64 = 0.01;
+/// three percent.
+const GAIN: f64 = 0.0075;
+/// Loss of it by an eighth of a turn opened: more says that it was rich before, less than the second that it was lean.
+const FALLS: f64 = 0.009;
+const HOLDS: f64 = 0.0035;
+/// Gain by an eighth of a turn leaned below which that was one too many.
+const FLAT: f64 = 0.003;
 /// How far the idle stays inside its window above and below, as a share: not at its edge, for it runs up by some percent when the
 /// engine gets hot.
 const IDLE_ROOM: [f64; 2] = [0.1, 0.1];
@@ -77,6 +82,7 @@ pub struct Book {
     rpm_before: Option<(f64, f64)>,
     high_was_rich: bool,
     high_was_lean: bool,
+    high_settled: bool,
     low_was_rich: bool,
     // The last turn of the low-speed needle, and how often one went back on the one before.
     low_turned: f64,
@@ -126,6 +132,7 @@ impl Book {
             rpm_before: None,
             high_was_rich: false,
             high_was_lean: false,
+            high_settled: false,
             low_was_rich: false,
             low_turned: 0.0,
             low_turned_back: 0,
@@ -201,6 +208,12 @@ impl Book {
         if screw == Screw::Low && turns < 0.0 {
             self.low_was_rich |= self.low_rich().is_some();
         }
+        if screw == Screw::High {
+            // Back to where it was right.
+            self.high_settled = self.slope().is_some_and(|(slope, last)| {
+                last > 0.0 && turns < 0.0 && slope <= FALLS || last < 0.0 && turns > 0.0 && slope < FLAT
+            });
+        }
         if screw == Screw::High && turns < 0.0 {
             let rough = self.full_rough == Some(true) || self.half_rough == Some(true);
             self.high_was_rich |= stuttered || rough || self.gain().is_some_and(|gain| gain > GAIN);
@@ -226,6 +239,10 @@ impl Book {
             self.rpm_before = self.rpm.map(|rpm| (rpm, turns));
             self.rpm = None;
             self.pinch_is_old = true;
+            if turns > 0.0 {
+                // What the head read was at the leaner setting: laps tell again.
+                self.gun_c = self.gun_c.map(|c| c.min(self.limits.head_temperature_c));
+            }
         } else {
             self.pinch = None;
             self.low_turned_back += u32::from(turns * self.low_turned < 0.0);
@@ -241,7 +258,6 @@ impl Book {
         self.gap_mm = sight.idle_gap_mm;
         self.tank_quarters = sight.tank_quarters;
         self.running = sight.running;
-        self.lean = sight.has(Note::Crackle) || sight.has(Note::FullSags);
         let open = sight.throttle > 0.3;
         // The first opening after a turn clears out what the old setting left; only what comes after it is heard as a snap.
         self.cleared |= self.open && !open && !self.turned;
@@ -254,6 +270,8 @@ impl Book {
         if self.turned {
             return;
         }
+        // What stands there since before a turn is answered.
+        self.lean = sight.has(Note::Crackle) || sight.has(Note::FullSags);
         if sight.has(Note::FullRough) || sight.has(Note::FullClean) {
             self.full_rough = Some(sight.has(Note::FullRough));
             self.rpm = sight.tachometer_rpm.map(|rpm| rpm.max(self.rpm.unwrap_or(0.0)));
@@ -300,11 +318,16 @@ impl Book {
         }
     }
 
-    /// The gain of the last leaning of the high-speed needle, per eighth of a turn, as a share.
-    fn gain(&self) -> Option<f64> {
+    /// How much faster an eighth of a turn leaner is where the high-speed needle was turned last, as a share, and how far it was.
+    fn slope(&self) -> Option<(f64, f64)> {
         let (before, turns) = self.rpm_before?;
         let now = self.rpm?;
-        (turns < 0.0).then(|| (now / before - 1.0) * EIGHTH / -turns)
+        Some(((now / before - 1.0) * EIGHTH / -turns, turns))
+    }
+
+    /// The gain of the last leaning of the high-speed needle, per eighth of a turn, as a share.
+    fn gain(&self) -> Option<f64> {
+        self.slope().filter(|(_, turns)| *turns < 0.0).map(|(gain, _)| gain)
     }
 
     /// How far to turn the low-speed needle, `out` or in: where the last turn of it went the other way, a click.
