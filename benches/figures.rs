@@ -147,6 +147,7 @@ fn draw(
     (x, y): (std::ops::Range<f64>, std::ops::Range<f64>),
     curves: &[Curve],
 ) {
+    let shown = x.clone();
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("benches/figures/{name}.svg"));
     let mut svg = String::new();
     {
@@ -171,7 +172,8 @@ fn draw(
         for (index, (label, points)) in curves.iter().enumerate() {
             let colour = colour(index, curves.len());
             let width = if colour == BLACK { 3 } else { 2 };
-            let line = LineSeries::new(points.iter().copied(), colour.stroke_width(width));
+            let inside = points.iter().copied().filter(|(x, _)| shown.contains(x));
+            let line = LineSeries::new(inside, colour.stroke_width(width));
             chart
                 .draw_series(line)
                 .expect("a curve")
@@ -181,6 +183,7 @@ fn draw(
         if curves.len() > 1 {
             chart
                 .configure_series_labels()
+                .position(SeriesLabelPosition::UpperRight)
                 .background_style(WHITE)
                 .border_style(RGBColor(160, 160, 160))
                 .label_font(("sans-serif", 14))
