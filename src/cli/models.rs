@@ -11,6 +11,7 @@ use needlebench::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use needlebench::parameters::{Key, Origin};
 use needlebench::tuning::scenario::{self, SCENARIOS, Scenario};
 use needlebench::tuning::strategy::STRATEGIES;
+use needlebench::tuning::strategy::file::Strategy;
 use serde::Serialize;
 
 use crate::cli::options::AnswerOptions;
@@ -155,11 +156,13 @@ fn listing() -> Result<Listing, ConfigError> {
         scenarios: SCENARIOS.iter().map(scenario).collect::<Result<_, _>>()?,
         strategies: STRATEGIES
             .iter()
-            .map(|strategy| NamedLine {
-                name: strategy.name.to_string(),
-                summary: strategy.summary.to_string(),
+            .map(|file| {
+                Strategy::read(&Source::new(file.path, file.text)).map(|strategy| NamedLine {
+                    name: strategy.name,
+                    summary: strategy.summary,
+                })
             })
-            .collect(),
+            .collect::<Result<_, _>>()?,
     })
 }
 

@@ -12,7 +12,7 @@ use crate::tuning::action::{Part, Screw};
 use crate::tuning::episode::Ending;
 use crate::tuning::par::Par;
 use crate::tuning::score::Score;
-use crate::tuning::strategy::{Marks, by_the_book};
+use crate::tuning::strategy::{Marks, coached};
 
 /// A screw at the end, against where it stood at the start.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -183,7 +183,7 @@ impl Debrief {
             }
             Piece::Book => {
                 if self.ended.is_some_and(Ending::terminated) {
-                    self.by_the_book = by_the_book(&session.scenario, session.seed, session.episode_number).ok();
+                    self.by_the_book = coached(&session.scenario, session.seed, session.episode_number).ok();
                 }
                 self.progress.done = self.progress.of;
                 self.next = Piece::Done;

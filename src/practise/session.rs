@@ -13,9 +13,8 @@ use crate::tuning::episode::{Episode, Found, Refusal};
 use crate::tuning::hidden::HiddenError;
 use crate::tuning::par::{Par, par};
 use crate::tuning::scenario::Scenario;
-use crate::tuning::strategy::Sight;
-use crate::tuning::strategy::advice::Advice;
-use crate::tuning::strategy::by_the_book::Book;
+use crate::tuning::strategy::advice::{Advice, Follower};
+use crate::tuning::strategy::{Sight, coach};
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -54,8 +53,8 @@ pub struct Session {
     /// Found when first asked for: a practice starts at once, and par is of interest at its end.
     par: OnceLock<Par>,
     gun: Option<(u64, f64)>,
-    /// What a reader of the book has heard so far.
-    book: Book,
+    /// The coach, and what it has heard so far.
+    coach: Follower,
     doing: Option<Doing>,
 }
 
@@ -78,7 +77,7 @@ impl Session {
     /// A model that can't be used, or no clean setting in reach: such a practice couldn't be won.
     pub fn start(scenario: Scenario, level: Level, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let started = Episode::reset(&scenario, seed, episode)?;
-        let book = Book::new(scenario.limits);
+        let coach = Follower::new(coach()?, scenario.limits);
         Ok(Self {
             scenario,
             level,
@@ -87,7 +86,7 @@ impl Session {
             episode: started,
             par: OnceLock::new(),
             gun: None,
-            book,
+            coach,
             doing: None,
         })
     }
@@ -135,7 +134,10 @@ impl Session {
             self.doing = Some(Doing::JudgingCold);
             return Ok(());
         }
-        self.episode.begin(action)?;
+        if let Err(refusal) = self.episode.begin(action) {
+            self.coach.memory.refused(action, refusal);
+            return Err(refusal);
+        }
         self.doing = Some(Doing::Action(*action));
         Ok(())
     }
@@ -161,7 +163,7 @@ impl Session {
             (_, Some(_)) => None,
             (_, None) => {
                 let sight = self.sight(Vec::new());
-                self.book.hear(&sight);
+                self.coach.memory.hear(&sight);
                 None
             }
         }
@@ -176,7 +178,7 @@ impl Session {
             self.gun = Some((self.episode.clock_ms(), head_c));
         }
         let sight = self.sight(found);
-        self.book.did(action, &sight);
+        self.coach.memory.did(action, &sight);
         Frame {
             sight,
             hint: self.hint(),
@@ -211,7 +213,8 @@ impl Session {
     }
 
     fn hint(&self) -> Option<Advice> {
-        (self.level == Level::Guided && self.episode.ending().is_none()).then(|| self.book.next())
+        let guided = self.level == Level::Guided && self.episode.ending().is_none();
+        guided.then(|| self.coach.next()).flatten()
     }
 
     /// What the level lets see now.

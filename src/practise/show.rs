@@ -59,7 +59,7 @@ pub fn frame(frame: &Frame) -> String {
         out += &format!(
             "  try `{}`: {}\n",
             words::command(&hint.action),
-            words::reason(hint.because)
+            words::reason(&hint.because)
         );
     }
     out

@@ -16,8 +16,8 @@ use needlebench::tuning::action::{Action, Part};
 use needlebench::tuning::episode::{Found, Quantity, Refusal};
 use needlebench::tuning::scenario::{SCENARIOS, Scenario, source};
 use needlebench::tuning::score::Score;
-use needlebench::tuning::strategy::Sight;
-use needlebench::tuning::strategy::by_the_book::Book;
+use needlebench::tuning::strategy::advice::Follower;
+use needlebench::tuning::strategy::{Sight, coach};
 
 use crate::digest::Digest;
 
@@ -268,16 +268,16 @@ fn refusal(refusal: &Refusal) -> &'static str {
     }
 }
 
-/// Plays by the book to the end: each action as a recording has it, then the score.
-pub fn by_the_book(name: &str, seed: u64, digest: &mut Digest) {
+/// Follows the coach to the end: each action as a recording has it, then the score.
+pub fn coached(name: &str, seed: u64, digest: &mut Digest) {
     let scenario = scenario(name);
-    let mut book = Book::new(scenario.limits);
+    let mut follower = Follower::new(coach().unwrap(), scenario.limits);
     let mut session = Session::start(scenario, Level::Assisted, seed, 0).unwrap();
     for _ in 0..1000 {
-        let advice = book.next();
+        let Some(advice) = follower.next() else { break };
         digest.name(&stable(&advice.action));
         match session.act(&advice.action) {
-            Ok(shown) if shown.sight.ended.is_none() => book.did(&advice.action, &shown.sight),
+            Ok(shown) if shown.sight.ended.is_none() => follower.memory.did(&advice.action, &shown.sight),
             _ => break,
         }
     }

@@ -2,7 +2,7 @@
 
 mod player;
 
-mod book;
+mod coach;
 mod lost;
 mod outside;
 mod scenarios;

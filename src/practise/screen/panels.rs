@@ -202,10 +202,10 @@ pub fn heard(desk: &Desk, area: Rect, buffer: &mut Buffer) {
 /// The next thing to try, why, and with which keys.
 pub fn hint(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = panel(Line::raw(" Try next "), area, buffer);
-    let Some(hint) = desk.frame.hint else { return };
+    let Some(hint) = &desk.frame.hint else { return };
     let mut shown = vec![Line::styled(words::doing(&hint.action), ACCENT)];
     shown.extend(
-        wrap(words::reason(hint.because), usize::from(inside.width), 0)
+        wrap(words::reason(&hint.because), usize::from(inside.width), 0)
             .into_iter()
             .map(Line::from),
     );

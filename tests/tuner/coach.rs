@@ -18,7 +18,7 @@ const MISSED: [(&str, u64); 1] = [("cold-morning", 7)];
 /// Whether it was won sensibly, and a line about it.
 fn play(name: &str, seed: u64) -> (bool, String) {
     let mut player = Player::new(name, Level::Assisted, seed);
-    player.by_the_book();
+    player.coached();
     let episode = player.session.episode();
     let score = episode.score();
     let off = |a: f64, b: f64| 24.0 * (a - b);
@@ -70,7 +70,7 @@ fn doing_just_what_the_hints_say_wins_the_first_lesson() {
     for seed in 1..=SEEDS {
         let mut player = Player::new("lesson-1", Level::Guided, seed);
         let mut steps = 0;
-        while let Some(hint) = player.last.hint {
+        while let Some(hint) = player.last.hint.clone() {
             player.act(hint.action);
             steps += 1;
             assert!(steps < 300, "the hints go in circles");
@@ -84,7 +84,7 @@ fn a_fault_left_alone_is_not_cured_by_needles() {
     use needlebench::tuning::action::Action;
     for name in ["air-leak", "tired-plug", "clogged-line"] {
         let mut player = Player::new(name, Level::Assisted, 1);
-        player.by_the_book_but(|action| matches!(action, Action::Fix { .. }));
+        player.coached_but(|action| matches!(action, Action::Fix { .. }));
         assert_ne!(player.last.sight.ended, Some(Ending::Clean), "{name}");
     }
 }
