@@ -112,15 +112,18 @@ fn play(name: &'static str, seed: u64, strategy: &Arc<Strategy>, options: &Optio
                 let sight = &frame.sight;
                 let notes: Vec<&str> = sight.notes.iter().map(|note| words::note(*note)).collect();
                 let found: Vec<String> = sight.found.iter().map(words::found).collect();
+                let score = session.episode().score();
                 told += &format!(
-                    "  {:6.1}  {:14} {:5.0} rpm  {} {} ({})\n",
+                    "  {:6.1}  {:14} {:5.0} rpm, lean {:.1} s, wear {:.1} %: {} {}\n",
                     sight.clock_s,
                     words::command(&advice.action),
                     session.episode().rpm(),
+                    score.lean_s,
+                    100.0 * score.damage,
                     notes.join("; "),
                     found.join("; "),
-                    words::reason(&advice.because)
                 );
+                told += &format!("             ({})\n", words::reason(&advice.because));
                 if sight.ended.is_some() {
                     break;
                 }
