@@ -68,6 +68,7 @@ pub fn reason(reason: Reason) -> &'static str {
             "the high-speed needle has moved since the pinch test, and gives fuel at idle too: once more"
         }
         Reason::PlugUnread => "read the plug before you sign: it has seen the laps",
+        Reason::SignOffAsks => "signing off is for what was heard since the last turn, and this was not yet",
         Reason::AllRight => {
             "it picks up at once, screams evenly, idles as it should, and the head is no hotter than it may be"
         }

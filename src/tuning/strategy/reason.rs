@@ -96,6 +96,8 @@ pub enum Reason {
     PinchIsOld,
     /// The plug has seen laps and was not read.
     PlugUnread,
+    /// Signing off asks for what was not heard since the last turn.
+    SignOffAsks,
     /// Nothing is left to do.
     AllRight,
 }

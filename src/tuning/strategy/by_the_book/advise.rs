@@ -3,6 +3,7 @@
 use super::{Book, CLICK, EIGHTH, GAIN, TWELFTH};
 use crate::bench::instruments::PinchRise;
 use crate::tuning::action::{Action, Screw};
+use crate::tuning::episode::Ask;
 use crate::tuning::strategy::advice::{Advice, full, half, plain, turn, wait};
 use crate::tuning::strategy::reason::Reason;
 
@@ -58,7 +59,7 @@ impl Book {
             return self.drowning();
         }
         if self.needle_turns + self.idle_turns >= ENOUGH {
-            return plain(Action::SignOff, Reason::EnoughTurns);
+            return self.sign_off(Reason::EnoughTurns);
         }
         if self.clock_s - self.ran_s > HOT_S {
             return plain(Action::Laps { laps: 3 }, Reason::NotHot);
@@ -217,9 +218,24 @@ impl Book {
     }
 
     fn finish(&self) -> Advice {
-        if !self.plug_read {
+        // What signing off asks for comes before the plug: pulling it stops the engine.
+        if !self.plug_read && self.missing.is_empty() {
             return plain(Action::Plug, Reason::PlugUnread);
         }
-        plain(Action::SignOff, Reason::AllRight)
+        self.sign_off(Reason::AllRight)
+    }
+
+    /// Signs off, after what signing off still asks for.
+    fn sign_off(&self, because: Reason) -> Advice {
+        let Some(ask) = self.missing.iter().next() else {
+            return plain(Action::SignOff, because);
+        };
+        match ask {
+            Ask::Warm => plain(Action::Warm, Reason::SignOffAsks),
+            Ask::Idle if matches!(self.last, Some(Action::Hold { .. })) => wait(Reason::SignOffAsks),
+            Ask::Snap if !matches!(self.last, Some(Action::Wait { .. })) => wait(Reason::SignOffAsks),
+            Ask::Full | Ask::Idle | Ask::Snap => full(Reason::SignOffAsks),
+            Ask::RollOn => plain(Action::RollOn, Reason::SignOffAsks),
+        }
     }
 }

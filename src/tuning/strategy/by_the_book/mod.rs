@@ -12,7 +12,7 @@ use super::Sight;
 use crate::bench::checks::Limits;
 use crate::bench::instruments::{Note, PinchRise, PlugColour};
 use crate::tuning::action::{Action, Part, Screw};
-use crate::tuning::episode::Found;
+use crate::tuning::episode::{Found, Missing};
 
 /// Gain of the full-throttle speed by an eighth of a turn that is worth another, as a share: power still rises by some
 /// three percent, and a tachometer shows no less.
@@ -95,6 +95,8 @@ pub struct Book {
     lean: bool,
     plug_lean: bool,
     plug_wet: bool,
+    missing: Missing,
+    last: Option<Action>,
 }
 
 impl Book {
@@ -142,11 +144,14 @@ impl Book {
             lean: false,
             plug_lean: false,
             plug_wet: false,
+            missing: Missing::default(),
+            last: None,
         }
     }
 
     /// Notes what came of an action.
     pub fn did(&mut self, action: &Action, sight: &Sight) {
+        self.last = Some(*action);
         match *action {
             Action::Turn { screw, turns } => self.turned_a_screw(screw, turns),
             Action::Inspect => self.inspected = true,
@@ -238,6 +243,7 @@ impl Book {
     /// Takes in what is heard now. The words hold for what came before them, so the last of a throttle's length counts.
     pub fn hear(&mut self, sight: &Sight) {
         self.clock_s = sight.clock_s;
+        self.missing = sight.missing;
         self.gap_mm = sight.idle_gap_mm;
         self.tank_quarters = sight.tank_quarters;
         self.running = sight.running;
