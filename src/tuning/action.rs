@@ -115,6 +115,8 @@ pub enum Action {
         /// Milliseconds.
         ms: u32,
     },
+    /// Open the throttle slowly from idle to full, then let it spring back.
+    RollOn,
     /// Read the temperature gun on the head.
     Gun,
     /// Look over filter, lines, tank, brake, throttle: takes a minute.

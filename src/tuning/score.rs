@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::action::{Screw, Verdict};
 
 /// Number of these rules: raised whenever a rule of the practice or of its score changes.
-pub const RULES: u32 = 3;
+pub const RULES: u32 = 4;
 
 /// An adjustment holds pauses of less than this in all with the engine running, ms: who listens longer goes on knowing more.
 const PAUSE_MS: u64 = 2000;

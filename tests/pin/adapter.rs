@@ -265,6 +265,7 @@ fn refusal(refusal: &Refusal) -> &'static str {
         Refusal::OutOfRange { .. } => "range",
         Refusal::TooLate => "too-late",
         Refusal::NoEnd => "no-end",
+        Refusal::Unheard { .. } => "unheard",
     }
 }
 

@@ -107,6 +107,14 @@ pub fn roll_on() -> Manoeuvre {
         .collect()
 }
 
+/// The same by somebody at the bench: shut for a moment first, full for a moment at its end, and let go.
+pub fn roll_on_from_idle() -> Manoeuvre {
+    let let_go = [Segment::hold(1.0, 0.5), Segment::hold(0.0, 0.1)].into_iter().collect();
+    Manoeuvre::from([Segment::hold(0.0, 0.5)])
+        .then(&roll_on())
+        .then(&let_go)
+}
+
 /// The throttle held until the engine has come to rest there, then looked at.
 pub fn steady(throttle: f64, before_s: f64, watched_s: f64) -> Manoeuvre {
     Manoeuvre::from([

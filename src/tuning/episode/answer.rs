@@ -4,6 +4,7 @@ use std::ops::RangeInclusive;
 
 use serde::{Deserialize, Serialize};
 
+use super::heard::Missing;
 use crate::bench::instruments::{PinchRise, PlugReading};
 use crate::tuning::action::{Action, Part};
 
@@ -92,6 +93,7 @@ pub fn in_range(action: &Action) -> Result<(), Refusal> {
         | Action::Pinch
         | Action::Plug
         | Action::Warm
+        | Action::RollOn
         | Action::Fuel
         | Action::Stop
         | Action::Start
@@ -126,6 +128,11 @@ pub enum Refusal {
     TooLate,
     /// Only the two ends are judged.
     NoEnd,
+    /// Signing off asks for what has not been heard since the last turn.
+    Unheard {
+        /// What is missing.
+        missing: Missing,
+    },
 }
 
 /// What an action brought to light, besides what is heard.

@@ -45,6 +45,7 @@ impl Episode {
             fuel_kg,
             cleared_ms,
             seen,
+            heard,
             silent_ms,
         } = log;
         take_hidden(&mut digest, hidden);
@@ -73,6 +74,7 @@ impl Episode {
             take_judgement(&mut digest, judgement);
         }
         digest.numbers(seen.numbers());
+        digest.numbers(heard.numbers());
         digest.words(human.readings());
         digest.word(or_none(ending.map(|ending| ending as u64)));
         digest.words(report.as_ref().map(words).unwrap_or_default());
@@ -203,7 +205,7 @@ mod tests {
             .unwrap();
         practice.act(&Action::Wait { ms: 700 }).unwrap();
         type Change = (&'static str, fn(&mut Episode));
-        let changes: [Change; 34] = [
+        let changes: [Change; 35] = [
             ("speed", |e| e.rig.state.speed += 1e-9),
             ("wheels", |e| e.rig.state.wheel_speed += 1e-9),
             ("film of oil", |e| e.rig.state.film_oil += 1e-12),
@@ -234,6 +236,7 @@ mod tests {
             ("judgement", |e| e.judgements.clear()),
             ("cleared out", |e| e.log.cleared_ms = Some(5)),
             ("plug", |e| e.log.seen.mixture(1.0, 0.1)),
+            ("heard", |e| e.log.heard.idle_turned()),
             ("gun", |e| _ = e.human.gun_c()),
             ("pinch", |e| _ = e.human.pinch_percent()),
             ("doing", |e| e.begin(&Action::Wait { ms: 100 }).unwrap()),

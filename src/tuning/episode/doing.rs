@@ -1,7 +1,8 @@
 //! Actions that take time: each is a manoeuvre and what comes of it, begun and then played as far as its caller wants, so that a
 //! screen or a loudspeaker can follow every revolution. Done at once or in parts, it is the same to the bit.
 
-use super::log::{Lean, WARM_HEAD};
+use super::heard::WARM_HEAD;
+use super::log::Lean;
 use super::{Ending, Episode, Found, LIMIT_MS, Refusal, in_range};
 use crate::bench::instruments::PinchRise;
 use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
@@ -74,6 +75,9 @@ impl Episode {
             return Err(Refusal::Busy);
         }
         in_range(action)?;
+        if *action == Action::SignOff {
+            self.all_heard()?;
+        }
         self.let_go();
         let (manoeuvre, then) = self.set_about(action)?;
         self.doing = Some(self.entered(*action, manoeuvre, then));
@@ -101,10 +105,15 @@ impl Episode {
             }
             Action::Hold { position, ms } => (table::wait(position, f64::from(ms) * 1e-3), Then::Held),
             Action::Wait { ms } => (wait(self, ms), NOTHING),
+            Action::RollOn => {
+                self.running_or()?;
+                (table::roll_on_from_idle(), NOTHING)
+            }
             Action::Gun => (wait(self, 2000), Then::Gun),
             Action::Inspect => (wait(self, 60_000), Then::Found(self.inspect())),
             Action::Pinch => {
                 self.running_or()?;
+                self.log.heard.break_off();
                 (table::wait(shut, 1.0), Then::Listened)
             }
             Action::Plug => {
@@ -117,6 +126,7 @@ impl Episode {
             }
             Action::Laps { laps } => {
                 self.running_or()?;
+                self.log.heard.break_off();
                 (table::laps_and_in(laps.into()), Then::Gun)
             }
             Action::Fuel => {
@@ -228,9 +238,11 @@ impl Episode {
             best_power: self.hidden.at_truth.symptoms.equivalence_ratio_best_power,
             detonation_index: self.hidden.limits.detonation_index,
         };
+        // On the track and with a pinched line it is another engine.
+        let listened = !matches!(doing.action, Action::Laps { .. } | Action::Pinch);
         let log = &mut self.log;
         let eyes = |now: &Now, r: &Revolution, state: &State| {
-            log.note(now, r, state, lean);
+            log.note(now, r, state, lean, listened);
             watch.see(now, r, state);
         };
         let _ = self.rig.advance(&doing.manoeuvre, &mut doing.cursor, to_s, eyes);

@@ -34,6 +34,11 @@ impl Episode {
             self.first_turn_right = Some(off.abs() > RIGHT_TURNS && (off > 0.0) == (moved < 0.0));
         }
         self.marks[at] = after;
+        match screw {
+            _ if moved == 0.0 => {}
+            Screw::Idle => self.log.heard.idle_turned(),
+            Screw::High | Screw::Low => self.log.heard.needle_turned(),
+        }
         self.counter.turned(screw, moved, self.ran_ms);
         self.rig = self.rig.with_setting(self.opening());
         self.path.push(self.setting());
@@ -48,6 +53,7 @@ impl Episode {
     pub(super) fn stop(&mut self) {
         self.set_throttle(0.0);
         self.rig.state.speed = 0.0;
+        self.log.heard.break_off();
         self.log.silent_ms = self.log.silent_ms.or(Some(self.clock_ms));
     }
 
@@ -64,6 +70,7 @@ impl Episode {
             Part::Brake => faults.brake_drag_n = none.brake_drag_n,
             Part::Tank => faults.foam_share = none.foam_share,
         }
+        self.log.heard.needle_turned();
         self.rig.engine = Engine::new(&self.hidden.setup);
     }
 }

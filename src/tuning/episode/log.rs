@@ -1,6 +1,7 @@
 //! What a practice notes of every revolution, however time is cut: the strip, fuel, spells too lean, what the plug has seen, and
 //! since when the engine stands.
 
+use super::heard::{Beat, Heard, WARM_HEAD};
 use super::looks::Seen;
 use crate::bench::instruments::{OPENING_S, Strip};
 use crate::bench::player::Now;
@@ -10,8 +11,6 @@ use crate::engine::state::{Revolution, State};
 /// must fail. The carburettor meters a little leaner on the stand and on the track than on the brake on which best power is found,
 /// and a setting that passes there is not too lean (assumed).
 const LEAN_SHARE: f64 = 0.95;
-/// Head at which an engine is warm, K: where a gun reads 75 °C (common practice).
-pub(super) const WARM_HEAD: f64 = 348.15;
 
 /// What was noted.
 #[derive(Clone, Debug)]
@@ -32,6 +31,8 @@ pub(super) struct Log {
     pub cleared_ms: Option<u64>,
     /// What the plug has seen.
     pub seen: Seen,
+    /// What signing off asks for.
+    pub heard: Heard,
     /// Since when the engine stands, ms on its clock; none while it runs.
     pub silent_ms: Option<u64>,
 }
@@ -47,6 +48,7 @@ impl Default for Log {
             fuel_kg: 0.0,
             cleared_ms: None,
             seen: Seen::default(),
+            heard: Heard::default(),
             silent_ms: Some(0),
         }
     }
@@ -62,12 +64,22 @@ pub(super) struct Lean {
 }
 
 impl Log {
-    /// Takes in a revolution.
+    /// Takes in a revolution; `listened` where it is one that somebody listens to.
     #[inline]
-    pub fn note(&mut self, now: &Now, r: &Revolution, state: &State, against: Lean) {
+    pub fn note(&mut self, now: &Now, r: &Revolution, state: &State, against: Lean, listened: bool) {
         let (throttle, d) = (now.throttle, r.duration);
         self.strip.hear(throttle, r, state);
         self.fuel_kg += r.fuel_in + r.oil_in;
+        if listened {
+            self.heard.hear(Beat {
+                throttle,
+                running: r.speed > 0.0,
+                head: state.head_temperature,
+                seconds: d,
+            });
+        } else {
+            self.heard.feel(state.head_temperature);
+        }
         if r.speed <= 0.0 {
             self.silent_ms = self.silent_ms.or(Some((state.time * 1e3).ceil() as u64));
         } else if throttle >= 0.5 {

@@ -5,10 +5,12 @@ mod answer;
 mod digest;
 mod doing;
 mod hands;
+mod heard;
 mod log;
 mod looks;
 
 pub use answer::{Ending, Found, Quantity, Refusal, in_range};
+pub use heard::{Ask, FULL_S, IDLE_S, Missing, ROLL_ON_S, WAIT_S};
 
 use crate::bench::checks::{self, Report};
 use crate::bench::instruments::{Note, Strip, Tuned, listen};
@@ -109,7 +111,7 @@ impl Episode {
         self.rig.controls.throttle
     }
     fn warm_head(&self) -> bool {
-        self.rig.state.head_temperature >= log::WARM_HEAD
+        self.rig.state.head_temperature >= heard::WARM_HEAD
     }
     /// Where the screws stand.
     fn setting(&self) -> Setting {
@@ -123,6 +125,10 @@ impl Episode {
     /// What the screws let through: beyond shut and beyond wide open a screw turns on until its own end, and nothing changes.
     fn opening(&self) -> Setting {
         within(self.setting())
+    }
+    /// What signing off still asks for: what has not been heard since the last turn.
+    pub fn missing(&self) -> Missing {
+        self.log.heard.missing()
     }
     /// Speed, rpm.
     pub fn rpm(&self) -> f64 {
@@ -209,6 +215,16 @@ impl Episode {
     fn let_go(&mut self) {
         if std::mem::take(&mut self.held) {
             self.set_throttle(0.0);
+        }
+    }
+
+    /// Refuses to sign off what was not heard.
+    fn all_heard(&self) -> Result<(), Refusal> {
+        let missing = self.missing();
+        if missing.is_empty() {
+            Ok(())
+        } else {
+            Err(Refusal::Unheard { missing })
         }
     }
 

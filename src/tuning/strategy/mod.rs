@@ -19,7 +19,7 @@ use advice::Follower;
 use file::Strategy;
 
 use super::action::{Action, Screw};
-use super::episode::{Ending, Episode, Found, Refusal};
+use super::episode::{Ending, Episode, Found, Missing, Refusal};
 use super::hidden::HiddenError;
 use super::scenario::Scenario;
 use super::score::Score;
@@ -98,6 +98,8 @@ pub struct Sight {
     pub found: Vec<Found>,
     /// Tachometer, where there is one.
     pub tachometer_rpm: Option<f64>,
+    /// What signing off still asks for.
+    pub missing: Missing,
     /// How it ended, if it did.
     pub ended: Option<Ending>,
 }
@@ -119,6 +121,7 @@ impl Sight {
             notes: episode.notes(),
             found,
             tachometer_rpm: Some(episode.tachometer_rpm()),
+            missing: episode.missing(),
             ended: episode.ending(),
         }
     }

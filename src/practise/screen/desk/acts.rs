@@ -127,6 +127,7 @@ impl Desk {
                 | Action::Laps { .. }
                 | Action::Plug
                 | Action::Pinch
+                | Action::RollOn
                 | Action::Fix { .. }
         ) {
             self.trigger.let_go();
