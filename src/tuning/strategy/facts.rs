@@ -5,6 +5,7 @@ use super::findings::FINDINGS;
 use super::memory::{Heard, Memory};
 use crate::bench::instruments::{PinchRise, PlugColour};
 use crate::tuning::action::Screw;
+use crate::tuning::episode::Ask;
 
 /// What a fact can be.
 #[derive(Clone, Debug, PartialEq)]
@@ -133,12 +134,6 @@ fn idle_place(memory: &Memory) -> Option<f64> {
         .idle_rpm
         .now
         .map(|rpm| 100.0 * (rpm - limits.idle_low_rpm) / room)
-}
-
-/// What signing off asks for, as far as one remembers having done it since the last turn.
-fn asks(memory: &Memory, finding: &str) -> bool {
-    let at = FINDINGS.iter().position(|f| f.name == finding);
-    at.is_none_or(|at| memory.found[at].now.is_none())
 }
 
 const COUNT: Kind = Kind::Number {
@@ -349,22 +344,34 @@ pub fn facts() -> Vec<Fact> {
             Number(times(m, Screw::Idle))
         }),
         fact(
+            "asks_warm",
+            yes_no(),
+            "Signing off still asks for a warm engine.",
+            |m| YesNo(m.missing.has(Ask::Warm)),
+        ),
+        fact(
             "asks_full",
             yes_no(),
             "Signing off still asks for three seconds of full throttle.",
-            |m| YesNo(m.full_s < 3.0),
+            |m| YesNo(m.missing.has(Ask::Full)),
+        ),
+        fact(
+            "asks_roll_on",
+            yes_no(),
+            "Signing off still asks for a slow opening.",
+            |m| YesNo(m.missing.has(Ask::RollOn)),
         ),
         fact(
             "asks_idle",
             yes_no(),
-            "Signing off still asks for an idle after a burst.",
-            |m| YesNo(asks(m, "return")),
+            "Signing off still asks for six seconds of idle after a burst.",
+            |m| YesNo(m.missing.has(Ask::Idle)),
         ),
         fact(
             "asks_snap",
             yes_no(),
             "Signing off still asks for a snap after a wait.",
-            |m| YesNo(asks(m, "snap")),
+            |m| YesNo(m.missing.has(Ask::Snap)),
         ),
     ];
     for (at, finding) in FINDINGS.iter().enumerate() {

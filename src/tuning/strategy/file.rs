@@ -66,7 +66,7 @@ const MEASURED: [&str; 5] = [
 ];
 
 /// Actions that are one word in a file.
-const PLAIN: [(&str, Proposal); 11] = [
+const PLAIN: [(&str, Proposal); 12] = [
     ("fix", Proposal::FixFound),
     ("fuel", Proposal::Do(Action::Fuel)),
     ("gun", Proposal::Do(Action::Gun)),
@@ -74,6 +74,7 @@ const PLAIN: [(&str, Proposal); 11] = [
     ("leave", Proposal::Do(Action::Leave)),
     ("pinch", Proposal::Do(Action::Pinch)),
     ("plug", Proposal::Do(Action::Plug)),
+    ("roll-on", Proposal::Do(Action::RollOn)),
     ("sign-off", Proposal::Do(Action::SignOff)),
     ("start", Proposal::Do(Action::Start)),
     ("stop", Proposal::Do(Action::Stop)),

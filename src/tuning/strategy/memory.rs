@@ -7,7 +7,7 @@ use super::findings::{FINDINGS, When};
 use crate::bench::checks::Limits;
 use crate::bench::instruments::{Note, PinchRise, PlugColour};
 use crate::tuning::action::{Action, Part, Screw};
-use crate::tuning::episode::{Found, Refusal};
+use crate::tuning::episode::{Found, Missing, Refusal};
 
 /// Wait after a pinch test, s: it emptied the film, and what is heard sooner is its doing.
 const AFTER_PINCH_S: f64 = 8.0;
@@ -86,6 +86,8 @@ pub struct Memory {
     pub(super) went: [Went; 3],
     /// Full throttle held since the last turn of a needle, s.
     pub(super) full_s: f64,
+    /// What signing off still asks for.
+    pub(super) missing: Missing,
     pub(super) plug_stops: u32,
     /// The action before, and how often in a row.
     pub(super) last: Option<Action>,
@@ -131,6 +133,7 @@ impl Memory {
             driven_s: NEVER_S,
             went: [Went::default(); 3],
             full_s: 0.0,
+            missing: Missing::default(),
             plug_stops: 0,
             last: None,
             repeated: 0,
@@ -174,6 +177,7 @@ impl Memory {
                 self.plug_saw_s += FULL_S;
                 (self.turned, self.cleared) = (false, true);
             }
+            Action::RollOn if sight.running => (self.turned, self.cleared) = (false, true),
             Action::Hold { position, .. } if position >= 0.9 => {
                 let held_s = sight.clock_s - from_s;
                 self.full_s = self.full_s.max(held_s);
@@ -184,7 +188,7 @@ impl Memory {
         let died = ran && !sight.running;
         match *action {
             Action::Laps { .. } => self.died_opened |= died,
-            Action::Hold { .. } => self.died_opened |= died,
+            Action::Hold { .. } | Action::RollOn => self.died_opened |= died,
             Action::Wait { .. } | Action::Pinch | Action::Warm | Action::Gun => self.died_idling |= died,
             _ => {}
         }
@@ -275,6 +279,7 @@ impl Memory {
         self.gap_mm = sight.idle_gap_mm;
         self.tank_quarters = sight.tank_quarters;
         self.running = sight.running;
+        self.missing = sight.missing;
         self.throttle = sight.throttle;
         self.marks = [sight.marks.high_turns, sight.marks.low_turns, sight.marks.idle_turns];
         let open = sight.throttle > 0.3;

@@ -170,7 +170,9 @@ impl Rule {
 /// or reaches into it.
 fn running_for(action: &Action) -> Option<bool> {
     match action {
-        Action::Stop | Action::Pinch | Action::Warm | Action::Laps { .. } | Action::Hold { .. } => Some(true),
+        Action::Stop | Action::Pinch | Action::Warm | Action::Laps { .. } | Action::Hold { .. } | Action::RollOn => {
+            Some(true)
+        }
         Action::Start | Action::Plug | Action::Fix { .. } | Action::Inspect => Some(false),
         _ => None,
     }
