@@ -220,9 +220,12 @@ pub fn facts() -> Vec<Fact> {
             "Time since it came in from laps; unknown before any.",
             |m| number(Some(m.clock_s - m.driven_s).filter(|s| *s < 3600.0)),
         ),
-        fact("warmed", COUNT, "How often it was warmed up on the stand.", |m| {
-            Number(f64::from(m.warmed))
-        }),
+        fact(
+            "warmed",
+            COUNT,
+            "How often it was warmed up on the stand since it last stood.",
+            |m| Number(f64::from(m.warmed)),
+        ),
         fact(
             "starts_in_vain",
             COUNT,
@@ -252,6 +255,12 @@ pub fn facts() -> Vec<Fact> {
             yes_no(),
             "The idle has settled, and was not pinched just before.",
             |m| YesNo(m.settled),
+        ),
+        fact(
+            "throttle",
+            unit("%", 0.0, 100.0),
+            "How far the throttle is open.",
+            |m| Number(100.0 * m.throttle),
         ),
         fact(
             "full_s",

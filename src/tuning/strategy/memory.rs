@@ -166,7 +166,10 @@ impl Memory {
         match *action {
             Action::Turn { screw, .. } => self.turned_a_screw(screw, sight),
             Action::Inspect => self.looked_over = true,
-            Action::Plug => (self.plug_seen, self.plug_stops) = (true, self.plug_stops + 1),
+            // It has stood, and is cold by now.
+            Action::Plug => {
+                (self.plug_seen, self.plug_stops, self.gun, self.warmed) = (true, self.plug_stops + 1, None, 0)
+            }
             Action::Fix { part } => self.fixed(part),
             Action::Warm => (self.gun, self.warmed) = (None, self.warmed + 1),
             Action::Start => {
