@@ -19,7 +19,7 @@ use crate::chance::Chance;
 use crate::engine::params::Setting;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError, within};
-use crate::tuning::human::{Errors, Human};
+use crate::tuning::human::{Errors, Human, Skill};
 use crate::tuning::scenario::Scenario;
 use crate::tuning::score::{Judgement, Score, TurnCounter};
 
@@ -64,6 +64,14 @@ impl Episode {
     /// # Errors
     /// A model that can't be used, or no clean setting in reach.
     pub fn reset(scenario: &Scenario, seed: u64, episode: u64) -> Result<Self, HiddenError> {
+        Self::reset_for(scenario, seed, episode, Skill::default())
+    }
+
+    /// A fresh practice for somebody of such skill.
+    ///
+    /// # Errors
+    /// As for any.
+    pub fn reset_for(scenario: &Scenario, seed: u64, episode: u64, skill: Skill) -> Result<Self, HiddenError> {
         let hidden = Hidden::draw(scenario, seed, episode)?;
         let mut rig = Rig::warm(&hidden.setup, hidden.start, hidden.drawn.engine_seed);
         if scenario.cold {
@@ -82,7 +90,7 @@ impl Episode {
             counter: TurnCounter::default(),
             first_turn_right: None,
             judgements: Vec::new(),
-            human: Human::new(Chance::new(seed, episode)),
+            human: Human::new(Chance::new(seed, episode), skill),
             ending: None,
             report: None,
             path: vec![hidden.start],

@@ -303,3 +303,7 @@ fn because(table: &Table<'_>) -> Result<Because, ConfigError> {
         .map(Because::Known)
         .ok_or_else(|| no_such(table.place_of("because"), "reason", &text, &known))
 }
+
+#[cfg(test)]
+#[path = "file_tests.rs"]
+mod tests;
