@@ -66,6 +66,9 @@ fn known(reason: Reason) -> &'static str {
         Reason::LowHangs => {
             "it hangs high after a burst, and speeds up only a little when pinched: the low end is a little lean"
         }
+        Reason::LowHardly => {
+            "it hardly speeds up when pinched: it idles at its fastest or past it, the low end is lean or about to be"
+        }
         Reason::FastAndLean => {
             "the idle is fast and hardly speeds up when pinched: that is the low end, lean; leave the idle stop alone and give fuel"
         }

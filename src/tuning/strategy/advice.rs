@@ -52,3 +52,7 @@ impl Follower {
         next(&self.strategy, &self.memory)
     }
 }
+
+#[cfg(test)]
+#[path = "advice_tests.rs"]
+mod tests;

@@ -68,7 +68,7 @@ fn each_mistake_is_told_at_its_place_with_what_is_allowed() {
         ),
         (
             "[[rule]]\nwhen = { running = true }\ndo = { turn = \"high\", faster_clicks = 1 }\nbecause = \"plug-wet\"\n",
-            "mine.toml:5:6: a turn of the high-speed needle goes one way, `richer_clicks` or `leaner_clicks`; give one of the two",
+            "mine.toml:5:1: a turn of the high-speed needle goes one way, `richer_clicks` or `leaner_clicks`; give one of the two",
         ),
         (
             "[[rule]]\nwhen = { running = true }\ndo = \"gun\"\nbecause = \"plug-weet\"\n",

@@ -100,6 +100,8 @@ reasons! {
     LowLean "low-lean",
     /// The low end is a little lean.
     LowHangs "low-hangs",
+    /// It hardly speeds up when pinched.
+    LowHardly "low-hardly",
     /// The idle is fast and lean.
     FastAndLean "fast-and-lean",
     /// It hesitates for lack of fuel.
