@@ -3,7 +3,6 @@
 
 use super::findings::FINDINGS;
 use super::memory::{Heard, Memory};
-use crate::bench::instruments::{PinchRise, PlugColour};
 use crate::tuning::action::Screw;
 use crate::tuning::episode::Ask;
 
@@ -73,28 +72,6 @@ fn number(value: Option<f64>) -> Value {
     value.map_or(Value::Unknown, Value::Number)
 }
 
-fn pinch(rise: Option<PinchRise>) -> Value {
-    rise.map_or(Value::Unknown, |rise| {
-        Value::Word(match rise {
-            PinchRise::Hardly => "hardly",
-            PinchRise::Little => "little",
-            PinchRise::Clear => "clear",
-            PinchRise::Lot => "lot",
-        })
-    })
-}
-
-fn plug(colour: Option<PlugColour>) -> Value {
-    colour.map_or(Value::Unknown, |colour| {
-        Value::Word(match colour {
-            PlugColour::Specks => "specks",
-            PlugColour::Pale => "pale",
-            PlugColour::Moist => "moist",
-            PlugColour::Wet => "wet",
-        })
-    })
-}
-
 /// Which way a screw went last: the ways that its turns are called in a file.
 fn way(memory: &Memory, screw: Screw) -> Value {
     let last = memory.went[screw as usize].last;
@@ -155,8 +132,7 @@ pub fn facts() -> Vec<Fact> {
         source: Source::Memory(of),
     };
     let word = |words: &[&'static str]| Kind::Word(words.to_vec());
-    let (yes_no, rises) = (|| Kind::YesNo, ["hardly", "little", "clear", "lot"]);
-    let (colours, ways) = (["specks", "pale", "moist", "wet"], ["none", "richer", "leaner"]);
+    let (yes_no, ways) = (|| Kind::YesNo, ["none", "richer", "leaner"]);
     use Value::{Number, Word, YesNo};
     let mut facts = vec![
         fact("running", yes_no(), "The engine runs.", |m| YesNo(m.running)),
@@ -184,15 +160,6 @@ pub fn facts() -> Vec<Fact> {
             "Full throttle since the plug was last pulled or the high-speed needle turned.",
             |m| Number(m.plug_saw_s),
         ),
-        fact(
-            "plug",
-            word(&colours),
-            "The plug's colour after full throttle, read since the high-speed needle last turned.",
-            |m| plug(m.plug.now),
-        ),
-        fact("plug_before", word(&colours), "The same, read before that turn.", |m| {
-            plug(m.plug.before)
-        }),
         fact("tank_quarters", COUNT, "Fuel left, in quarters of the tank.", |m| {
             Number(f64::from(m.tank_quarters))
         }),
@@ -280,15 +247,6 @@ pub fn facts() -> Vec<Fact> {
             "The idle by the tachometer: 0 at the slowest that is clean, 100 at the fastest.",
             |m| number(idle_place(m)),
         ),
-        fact(
-            "pinch",
-            word(&rises),
-            "How much the idle sped up when pinched, with the screws as they stand.",
-            |m| pinch(m.pinch.now),
-        ),
-        fact("pinch_before", word(&rises), "The same, before the last turn.", |m| {
-            pinch(m.pinch.before)
-        }),
         fact(
             "snaps",
             COUNT,

@@ -15,6 +15,8 @@ pub enum When {
     Return,
     /// The throttle was snapped open after such an idle.
     Snap,
+    /// An action has brought it to light: its word is told, not heard.
+    Told,
 }
 
 /// One thing that is remembered.
@@ -32,6 +34,8 @@ pub struct Finding {
     pub old_by: &'static [Screw],
     /// Which note is which word; of several the first counts.
     pub notes: &'static [(Note, &'static str)],
+    /// The words that are told.
+    pub told: &'static [&'static str],
     /// The word where none of them is heard when it can be found; none where that says nothing.
     pub otherwise: Option<&'static str>,
     /// Whether the worst counts of what was heard with the screws as they stand (an earlier word is a worse one), or the last.
@@ -47,7 +51,7 @@ const NO: Option<&str> = Some("no");
 const STEADY: Option<&str> = Some("steady");
 
 macro_rules! findings {
-    ($($(#[doc = $meaning:literal])+ $name:literal $when:ident $old_by:ident [$($note:ident $word:literal)+] $otherwise:ident $worst:literal;)+) => {
+    ($($(#[doc = $meaning:literal])+ $name:literal $when:ident $old_by:ident [$($note:ident $word:literal)*] [$($told:literal)*] $otherwise:ident $worst:literal;)+) => {
         /// The table.
         pub static FINDINGS: &[Finding] = &[$(Finding {
             name: $name,
@@ -55,7 +59,8 @@ macro_rules! findings {
             meaning: concat!($($meaning),+),
             when: When::$when,
             old_by: $old_by,
-            notes: &[$((Note::$note, $word)),+],
+            notes: &[$((Note::$note, $word)),*],
+            told: &[$($told),*],
             otherwise: $otherwise,
             worst: $worst,
         },)+];
@@ -64,41 +69,46 @@ macro_rules! findings {
 
 findings! {
     /// The beats at full throttle.
-    "full" Open HIGH [FullRough "rough" FullClean "clean"] NONE false;
+    "full" Open HIGH [FullRough "rough" FullClean "clean"] [] NONE false;
     /// The pitch at full throttle sags while it is held.
-    "full_sags" Open HIGH [FullSags "yes"] NO true;
+    "full_sags" Open HIGH [FullSags "yes"] [] NO true;
     /// A hard metallic crackle.
-    "crackles" Open HIGH [Crackle "yes"] NO true;
+    "crackles" Open HIGH [Crackle "yes"] [] NO true;
     /// The beats at part throttle.
-    "half" Open NEEDLES [PartRough "rough" PartClean "clean"] NONE false;
+    "half" Open NEEDLES [PartRough "rough" PartClean "clean"] [] NONE false;
     /// The return from a burst to idle.
-    "return" Return ALL [ReturnHangs "hangs" ReturnSinks "sinks" ReturnDrops "drops" ReturnClean "clean"] NONE false;
+    "return" Return ALL [ReturnHangs "hangs" ReturnSinks "sinks" ReturnDrops "drops" ReturnClean "clean"] [] NONE false;
     /// The speed of the idle, by ear.
-    "idle" Idle ALL [IdleSlow "slow" IdleEven "right" IdleFast "fast"] NONE false;
+    "idle" Idle ALL [IdleSlow "slow" IdleEven "right" IdleFast "fast"] [] NONE false;
     /// Whether the idle keeps its speed.
-    "idle_course" Idle ALL [IdleFalls "falls" IdleRises "rises" IdleWavers "wavers"] STEADY false;
+    "idle_course" Idle ALL [IdleFalls "falls" IdleRises "rises" IdleWavers "wavers"] [] STEADY false;
     /// How it picks up when snapped open after a wait.
-    "snap" Snap ALL [SnapBogs "bogs" SnapHesitates "hesitates" SnapCrisp "crisp"] NONE true;
+    "snap" Snap ALL [SnapBogs "bogs" SnapHesitates "hesitates" SnapCrisp "crisp"] [] NONE true;
     /// It stutters on the way up.
-    "snap_stutters" Snap ALL [SnapStutters "yes"] NO true;
+    "snap_stutters" Snap ALL [SnapStutters "yes"] [] NO true;
     /// A puff of smoke as it opens.
-    "snap_puffs" Snap ALL [SnapPuffs "yes"] NO true;
+    "snap_puffs" Snap ALL [SnapPuffs "yes"] [] NO true;
     /// The smoke at idle.
-    "idle_smoke" Idle NEEDLES [SmokeNone "none" SmokeThin "thin" SmokeTrail "trail" SmokeThick "thick"] NONE false;
+    "idle_smoke" Idle NEEDLES [SmokeNone "none" SmokeThin "thin" SmokeTrail "trail" SmokeThick "thick"] [] NONE false;
     /// The smoke with the throttle open.
-    "open_smoke" Open HIGH [SmokeNone "none" SmokeThin "thin" SmokeTrail "trail" SmokeThick "thick"] NONE false;
+    "open_smoke" Open HIGH [SmokeNone "none" SmokeThin "thin" SmokeTrail "trail" SmokeThick "thick"] [] NONE false;
+    /// How much the idle speeds up when pinched, before it fades.
+    "pinch" Told ALL [] ["hardly" "little" "clear" "lot"] NONE false;
+    /// The plug's colour after full throttle.
+    "plug" Told HIGH [] ["specks" "pale" "moist" "wet"] NONE false;
 }
 
 impl Finding {
     /// Every word it can have, `otherwise` last.
     pub fn words(&self) -> impl Iterator<Item = &'static str> {
-        self.notes.iter().map(|(_, word)| *word).chain(self.otherwise)
+        let heard = self.notes.iter().map(|(_, word)| *word);
+        heard.chain(self.told.iter().copied()).chain(self.otherwise)
     }
 
     /// What notes say of it.
-    pub fn told(&self, has: impl Fn(Note) -> bool) -> Option<&'static str> {
-        let told = self.notes.iter().find(|(note, _)| has(*note));
-        told.map(|(_, word)| *word).or(self.otherwise)
+    pub fn heard(&self, has: impl Fn(Note) -> bool) -> Option<&'static str> {
+        let heard = self.notes.iter().find(|(note, _)| has(*note));
+        heard.map(|(_, word)| *word).or(self.otherwise)
     }
 
     /// The worse of two words: the one that comes first.
@@ -134,10 +144,13 @@ mod tests {
     fn the_first_note_of_the_line_counts_and_the_worse_word_is_the_first() {
         let finding = |name: &str| FINDINGS.iter().find(|f| f.name == name).unwrap();
         let snap = finding("snap");
-        assert_eq!(snap.told(|n| n == Note::SnapCrisp), Some("crisp"));
-        assert_eq!(snap.told(|n| n == Note::SnapCrisp || n == Note::SnapBogs), Some("bogs"));
-        assert_eq!(snap.told(|_| false), None);
+        assert_eq!(snap.heard(|n| n == Note::SnapCrisp), Some("crisp"));
+        assert_eq!(
+            snap.heard(|n| n == Note::SnapCrisp || n == Note::SnapBogs),
+            Some("bogs")
+        );
+        assert_eq!(snap.heard(|_| false), None);
         assert_eq!(snap.worse("crisp", "hesitates"), "hesitates");
-        assert_eq!(finding("snap_puffs").told(|_| false), Some("no"));
+        assert_eq!(finding("snap_puffs").heard(|_| false), Some("no"));
     }
 }

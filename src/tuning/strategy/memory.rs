@@ -72,8 +72,6 @@ pub struct Memory {
     /// It has idled long enough to be judged.
     pub(super) settled: bool,
     pub(super) found: Vec<Heard<&'static str>>,
-    pub(super) pinch: Heard<PinchRise>,
-    pub(super) plug: Heard<PlugColour>,
     /// Full throttle since the plug was last seen, s; what it shows is of that.
     pub(super) plug_saw_s: f64,
     /// Fastest full throttle by the tachometer, rpm.
@@ -123,8 +121,6 @@ impl Memory {
             turned: false,
             settled: false,
             found: vec![Heard::NOTHING; FINDINGS.len()],
-            pinch: Heard::NOTHING,
-            plug: Heard::NOTHING,
             plug_saw_s: 0.0,
             full_rpm: Heard::NOTHING,
             idle_rpm: Heard::NOTHING,
@@ -206,17 +202,26 @@ impl Memory {
             Found::Gun { head_c } => self.gun = Some((head_c, clock_s)),
             Found::Looked { part, at_fault } => self.put_down(part, at_fault),
             Found::Pinched { rise, .. } => {
-                self.pinch.now = Some(rise);
+                self.told("pinch", rise_word(rise));
                 self.pinched_s = clock_s;
             }
             Found::Plug(plug) => {
                 self.put_down(Part::Plug, plug.tired);
-                if self.plug_saw_s >= 0.5 * FULL_S {
-                    self.plug.now = plug.colour;
+                if let Some(colour) = plug.colour.filter(|_| self.plug_saw_s >= 0.5 * FULL_S) {
+                    self.told("plug", colour_word(colour));
                 }
                 self.plug_saw_s = 0.0;
             }
             Found::Fixed { .. } | Found::NotJudged => {}
+        }
+    }
+
+    /// An action has brought a finding to light.
+    fn told(&mut self, name: &str, word: &'static str) {
+        for (finding, heard) in FINDINGS.iter().zip(&mut self.found) {
+            if finding.name == name {
+                heard.now = Some(word);
+            }
         }
     }
 
@@ -262,7 +267,6 @@ impl Memory {
                 heard.grows_old();
             }
         }
-        self.pinch.grows_old();
         self.idle_rpm.grows_old();
         if screw != Screw::Idle {
             self.full_s = 0.0;
@@ -271,7 +275,6 @@ impl Memory {
             self.high_compared = turns;
             self.full_rpm.before = None;
             self.full_rpm.grows_old();
-            self.plug.grows_old();
             self.plug_saw_s = 0.0;
         }
     }
@@ -308,9 +311,10 @@ impl Memory {
                 When::Open => open,
                 When::Idle | When::Return => self.settled,
                 When::Snap => snapped,
+                When::Told => false,
             };
-            let told = finding.told(|note| sight.has(note)).filter(|_| counts);
-            if let Some(word) = told {
+            let heard_now = finding.heard(|note| sight.has(note)).filter(|_| counts);
+            if let Some(word) = heard_now {
                 let worst = heard.now.filter(|_| finding.worst);
                 heard.now = Some(worst.map_or(word, |before| finding.worse(before, word)));
             }
@@ -323,5 +327,23 @@ impl Memory {
                 self.idle_rpm.now = Some(rpm);
             }
         }
+    }
+}
+
+fn rise_word(rise: PinchRise) -> &'static str {
+    match rise {
+        PinchRise::Hardly => "hardly",
+        PinchRise::Little => "little",
+        PinchRise::Clear => "clear",
+        PinchRise::Lot => "lot",
+    }
+}
+
+fn colour_word(colour: PlugColour) -> &'static str {
+    match colour {
+        PlugColour::Specks => "specks",
+        PlugColour::Pale => "pale",
+        PlugColour::Moist => "moist",
+        PlugColour::Wet => "wet",
     }
 }
