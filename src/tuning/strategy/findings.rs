@@ -77,7 +77,7 @@ findings! {
     /// The beats at part throttle.
     "half" Open NEEDLES [PartRough "rough" PartClean "clean"] [] NONE false;
     /// The return from a burst to idle.
-    "return" Return ALL [ReturnHangs "hangs" ReturnSinks "sinks" ReturnDrops "drops" ReturnClean "clean"] [] NONE false;
+    "return" Return ALL [ReturnHangs "hangs" ReturnSinks "sinks" ReturnDrops "drops" ReturnClean "clean"] [] NONE true;
     /// The speed of the idle, by ear.
     "idle" Idle ALL [IdleSlow "slow" IdleEven "right" IdleFast "fast"] [] NONE false;
     /// Whether the idle keeps its speed.
