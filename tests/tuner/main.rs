@@ -6,3 +6,4 @@ mod book;
 mod lost;
 mod outside;
 mod scenarios;
+mod weekend;

@@ -3,6 +3,7 @@
 use needlebench::practise::session::{Frame, Level, Session};
 use needlebench::practise::words::{Line, command, read};
 use needlebench::tuning::action::{Action, Screw};
+use needlebench::tuning::episode::ALL_HEARD;
 use needlebench::tuning::scenario::{Scenario, source};
 use needlebench::tuning::strategy::by_the_book::Book;
 
@@ -46,6 +47,13 @@ impl Player {
 
     pub fn wait(&mut self, ms: u32) {
         self.act(Action::Wait { ms });
+    }
+
+    /// Starts it if it stands, does all that signing off asks for, and signs off.
+    pub fn hear_all_and_sign_off(&mut self) {
+        self.act(Action::Start);
+        ALL_HEARD.iter().for_each(|action| _ = self.act(*action));
+        self.act(Action::SignOff);
     }
 
     /// Plays by the book to the end.

@@ -197,6 +197,8 @@ impl Book {
                 self.plug_lean = matches!(plug.colour, Some(PlugColour::Pale | PlugColour::Specks));
                 self.plug_wet = plug.colour == Some(PlugColour::Wet);
             }
+            // Another day: what was heard was the last one's.
+            Found::SignedOff { .. } => *self = Self::new(self.limits),
             Found::Fixed { .. } | Found::NotJudged => {}
         }
     }
