@@ -75,7 +75,7 @@ impl Lines {
             begun: vec![
                 session("lesson-1", Level::Guided),
                 session("cold-morning", Level::ByEar),
-                session("false-idle", Level::Assisted),
+                session("club-day", Level::Assisted),
             ],
         }
     }

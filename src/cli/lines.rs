@@ -158,7 +158,10 @@ fn follow(
 
 fn answer(practice: &mut Practice, action: &Action) -> String {
     match practice.act(action) {
-        Ok(frame) => show::frame(&frame),
+        Ok(frame) => {
+            let next = show::another_stage(practice.session(), &frame);
+            show::frame(&frame) + &next.unwrap_or_default()
+        }
         Err(refusal) => words::refusal(&refusal) + "\n",
     }
 }

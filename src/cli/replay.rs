@@ -55,7 +55,10 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let mut text = String::new();
     let replayed = replay(&path, file, Some(Box::new(copy.clone())), |practice, step| match step {
         None => text += &show::card(practice.session()),
-        Some(Step::Act(action, frame)) => text += &format!("> {}\n{}", words::exactly(&action), show::frame(&frame)),
+        Some(Step::Act(action, frame)) => {
+            text += &format!("> {}\n{}", words::exactly(&action), show::frame(&frame));
+            text += &show::another_stage(practice.session(), &frame).unwrap_or_default();
+        }
         Some(Step::Pass(ms)) => text += &format!("  ... {:.1} s\n", f64::from(ms) / 1000.0),
         Some(Step::Note(note)) => text += &format!("> note {}\n", note.escape_debug()),
     })?;

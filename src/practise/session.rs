@@ -41,8 +41,10 @@ pub struct Frame {
 /// A practice.
 #[derive(Clone, Debug)]
 pub struct Session {
-    /// The situation.
+    /// The situation as it is now: where there are several stages, that of this one.
     pub scenario: Scenario,
+    /// The whole of it.
+    pub whole: Scenario,
     /// How much is shown.
     pub level: Level,
     /// Seed.
@@ -79,6 +81,7 @@ impl Session {
         let started = Episode::reset(&scenario, seed, episode)?;
         let coach = Follower::new(coach()?, scenario.limits);
         Ok(Self {
+            whole: scenario.clone(),
             scenario,
             level,
             seed,
@@ -93,7 +96,16 @@ impl Session {
 
     /// Least turning knowing the truth.
     pub fn par(&self) -> &Par {
-        self.par.get_or_init(|| par(&self.episode.hidden))
+        self.par.get_or_init(|| {
+            let stages = self.episode.signed_off().iter().map(|stage| &stage.hidden);
+            let (before, last) = (stages.map(par), par(&self.episode.hidden));
+            before.fold(last, |sum, stage| Par {
+                turns: sum.turns + stage.turns,
+                idle_trims: sum.idle_trims + stage.idle_trims,
+                rotation_turns: sum.rotation_turns + stage.rotation_turns,
+                ..sum
+            })
+        })
     }
 
     /// The episode; its hidden side is for the end.
@@ -176,6 +188,11 @@ impl Session {
             _ => None,
         }) {
             self.gun = Some((self.episode.clock_ms(), head_c));
+        }
+        if found.iter().any(|found| matches!(found, Found::SignedOff { .. })) {
+            self.scenario = self.episode.situation();
+            self.par = OnceLock::new();
+            self.gun = None;
         }
         let sight = self.sight(found);
         self.coach.memory.did(action, &sight);

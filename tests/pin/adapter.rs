@@ -244,9 +244,13 @@ fn finding(found: &Found, digest: &mut Digest) {
             digest.name("plug");
             digest.numbers(&[f64::from(u8::from(plug.tired)), colour]);
         }
-        Found::Fixed { part } => {
+        Found::Fixed { part, .. } => {
             digest.name("cured");
             digest.number(number(part));
+        }
+        Found::SignedOff { clean } => {
+            digest.name("signed-off");
+            digest.number(f64::from(u8::from(clean)));
         }
         Found::NotJudged => digest.name("not-judged"),
     }

@@ -6,3 +6,4 @@ mod coach;
 mod lost;
 mod outside;
 mod scenarios;
+mod weekend;

@@ -3,6 +3,7 @@
 use needlebench::practise::session::{Frame, Level, Session};
 use needlebench::practise::words::{Line, command, read};
 use needlebench::tuning::action::{Action, Screw};
+use needlebench::tuning::episode::ALL_HEARD;
 use needlebench::tuning::scenario::{Scenario, source};
 use needlebench::tuning::strategy::advice::Follower;
 use needlebench::tuning::strategy::coach;
@@ -47,6 +48,13 @@ impl Player {
 
     pub fn wait(&mut self, ms: u32) {
         self.act(Action::Wait { ms });
+    }
+
+    /// Starts it if it stands, does all that signing off asks for, and signs off.
+    pub fn hear_all_and_sign_off(&mut self) {
+        self.act(Action::Start);
+        ALL_HEARD.iter().for_each(|action| _ = self.act(*action));
+        self.act(Action::SignOff);
     }
 
     /// Follows the coach to the end.

@@ -13,7 +13,7 @@ use super::wrap::wrap;
 use crate::bench::instruments::Row;
 use crate::practise::debrief::{Debrief, Piece};
 use crate::practise::recording::Practice;
-use crate::practise::session::{Frame, Level};
+use crate::practise::session::{Frame, Level, Session};
 use crate::practise::words::{self, Tone};
 use crate::tuning::action::{Action, Screw};
 
@@ -47,6 +47,26 @@ pub struct Card {
     pub weather: String,
     /// Where it is recorded.
     pub recorded: Option<String>,
+}
+
+impl Card {
+    /// Of the situation as it is now.
+    pub fn of(session: &Session, recorded: Option<String>) -> Self {
+        let s = &session.scenario;
+        let w = &s.weather;
+        Self {
+            scenario: s.name.clone(),
+            summary: s.summary.clone(),
+            level: session.level,
+            seed: session.seed,
+            engine: format!("{}, {} on the label, {} plug", s.engine, s.fuel, s.plug),
+            weather: format!(
+                "{} °C, {:.0} hPa, {} % humidity",
+                w.temperature_c, w.pressure_hpa, w.humidity_percent
+            ),
+            recorded,
+        }
+    }
 }
 
 /// Everything the screen shows.
@@ -93,21 +113,8 @@ impl Desk {
     /// The desk of a practice that begins; `recorded` names its recording.
     pub fn new(practice: &Practice, recorded: Option<String>) -> Self {
         let session = practice.session();
-        let s = &session.scenario;
-        let w = &s.weather;
         Self {
-            card: Card {
-                scenario: s.name.clone(),
-                summary: s.summary.clone(),
-                level: session.level,
-                seed: session.seed,
-                engine: format!("{}, {} on the label, {} plug", s.engine, s.fuel, s.plug),
-                weather: format!(
-                    "{} °C, {:.0} hPa, {} % humidity",
-                    w.temperature_c, w.pressure_hpa, w.humidity_percent
-                ),
-                recorded,
-            },
+            card: Card::of(session, recorded),
             frame: session.frame(Vec::new()),
             strip: Vec::new(),
             mode: Mode::Cautions,

@@ -170,6 +170,11 @@ pub fn over(desk: &Desk, mode: &Mode, area: Rect, buffer: &mut Buffer) {
             note(text),
             keys_line(&[("Enter", "write it down"), ("Esc", "drop it")]),
         ),
+        Mode::SignOff if !desk.frame.sight.missing.is_empty() => (
+            " Not signed off yet ",
+            not_yet(desk),
+            keys_line(&[("any key", "back to the bench")]),
+        ),
         Mode::SignOff => (
             " Sign off? ",
             vec![
@@ -285,16 +290,30 @@ fn judgement(form: &Form, desk: &Desk) -> Vec<Line<'static>> {
     shown
 }
 
+/// What signing off still asks for.
+fn not_yet(desk: &Desk) -> Vec<Line<'static>> {
+    let asks = desk.frame.sight.missing.iter();
+    let asked = asks.map(|ask| Line::raw(format!("- {}", words::asked(ask))));
+    std::iter::once(Line::raw("Not heard since the last turn; still to do:"))
+        .chain(asked)
+        .collect()
+}
+
 fn fix() -> Vec<Line<'static>> {
     let mut shown = vec![
-        Line::raw("Each takes three minutes; the engine is stopped."),
+        Line::raw("Each takes its time and its price, sound or not; the engine is stopped."),
         Line::raw(""),
     ];
     for (i, part) in Part::ALL.iter().enumerate() {
         shown.push(Line::from(vec![
             Span::styled(format!("{}  ", i + 1), BOLD),
             Span::raw(format!("{:9}", part.word())),
-            Span::raw(words::cure(*part)),
+            Span::raw(format!(
+                "{:44} {:2} min {:2} €",
+                words::cure(*part),
+                part.cure_minutes(),
+                part.cure_euros()
+            )),
         ]));
     }
     shown

@@ -51,7 +51,12 @@ pub fn found(found: &Found) -> String {
             let wire = if plug.tired { bad } else { good };
             format!("{place}: {wire}; {}", colour(plug.colour))
         }
-        Found::Fixed { part } => cure(part).to_string(),
+        Found::Fixed { part, was_at_fault } => {
+            let old = if was_at_fault { was_bad(part) } else { was_good(part) };
+            format!("{}; {old}", cure(part))
+        }
+        Found::SignedOff { clean: true } => "signed off, and clean".to_string(),
+        Found::SignedOff { clean: false } => "signed off, and not clean".to_string(),
         Found::NotJudged => {
             "not judged: the engine is cold; warm it up, clear it out and read the gun first".to_string()
         }
@@ -81,6 +86,29 @@ pub fn cure(part: Part) -> &'static str {
         Part::Filter => "the air filter is cleaned and oiled",
         Part::Brake => "the brake is set free",
         Part::Tank => "the tank's pick-up is put right",
+    }
+}
+
+/// How the old part looks, once it is out, that was at fault.
+fn was_bad(part: Part) -> &'static str {
+    match part {
+        Part::Leak => "the old one was cut",
+        Part::Line => "the old filter was clogged",
+        Part::Pressure => "the old one was split",
+        Part::Plug => "the old one was worn out",
+        Part::Filter => "it was caked",
+        Part::Brake => "it was bent",
+        Part::Tank => "it had come loose",
+    }
+}
+
+/// The same of one that was sound: it was put right in vain.
+fn was_good(part: Part) -> &'static str {
+    match part {
+        Part::Leak | Part::Line | Part::Pressure | Part::Plug => "the old one was sound",
+        Part::Filter => "it was clean",
+        Part::Brake => "it was free",
+        Part::Tank => "it sat as it should",
     }
 }
 
@@ -117,13 +145,22 @@ mod tests {
         let mut all = vec![
             Found::Gun { head_c: 92.0 },
             Found::NotJudged,
+            Found::SignedOff { clean: true },
+            Found::SignedOff { clean: false },
             Found::Plug(PlugReading::of(true, None, 0.0)),
         ];
         for part in Part::ALL {
             all.extend([
                 Found::Looked { part, at_fault: true },
                 Found::Looked { part, at_fault: false },
-                Found::Fixed { part },
+                Found::Fixed {
+                    part,
+                    was_at_fault: true,
+                },
+                Found::Fixed {
+                    part,
+                    was_at_fault: false,
+                },
             ]);
         }
         all.extend(PinchRise::ALL.map(|rise| Found::Pinched { rise, seconds: 2.5 }));

@@ -19,4 +19,4 @@ pub use debrief::{Told, Tone, debrief, told};
 pub use found::{cure, found, note};
 pub use number::{clock, fraction, span, stopwatch, turns};
 pub use reason::reason;
-pub use refusal::refusal;
+pub use refusal::{asked, refusal};

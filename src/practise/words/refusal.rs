@@ -20,7 +20,10 @@ pub fn refusal(refusal: &Refusal) -> String {
 
 /// What signing off still asks for, and how to do it.
 fn unheard(missing: Missing) -> String {
-    let asks: Vec<String> = missing.iter().map(asked).collect();
+    let asks: Vec<String> = missing
+        .iter()
+        .map(|ask| format!("{} ({})", asked(ask), typed(ask)))
+        .collect();
     format!(
         "not signed off: what has not been heard since the last turn is not known. Still to do: {}",
         asks.join("; ")
@@ -30,11 +33,22 @@ fn unheard(missing: Missing) -> String {
 /// One thing that signing off asks for.
 pub fn asked(ask: Ask) -> String {
     match ask {
-        Ask::Warm => "warm it up, for a cold engine tells nothing (warm)".to_string(),
-        Ask::Full => format!("hear {FULL_S} s of full throttle (full {FULL_S})"),
-        Ask::Idle => format!("after a burst let it idle for {IDLE_S} s (full 2, wait {IDLE_S})"),
-        Ask::Snap => format!("after {WAIT_S} s of idle snap it open (wait {WAIT_S}, full 2)"),
-        Ask::RollOn => "open it slowly to full (roll-on)".to_string(),
+        Ask::Warm => "warm it up: a cold engine tells nothing".to_string(),
+        Ask::Full => format!("hear {FULL_S} s of full throttle"),
+        Ask::Idle => format!("after a burst let it idle for {IDLE_S} s"),
+        Ask::Snap => format!("after {WAIT_S} s of idle snap it open"),
+        Ask::RollOn => "open it slowly from idle to full".to_string(),
+    }
+}
+
+/// How one types it.
+fn typed(ask: Ask) -> String {
+    match ask {
+        Ask::Warm => "warm".to_string(),
+        Ask::Full => format!("full {FULL_S}"),
+        Ask::Idle => format!("full 2, wait {IDLE_S}"),
+        Ask::Snap => format!("wait {WAIT_S}, full 2"),
+        Ask::RollOn => "roll-on".to_string(),
     }
 }
 
@@ -73,7 +87,7 @@ mod tests {
         assert_eq!(
             told,
             "not signed off: what has not been heard since the last turn is not known. Still to do: after a burst let it idle for \
-             6 s (full 2, wait 6); open it slowly to full (roll-on)"
+             6 s (full 2, wait 6); open it slowly from idle to full (roll-on)"
         );
         for ask in Ask::ALL {
             let alone = refusal(&Refusal::Unheard {

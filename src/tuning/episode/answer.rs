@@ -164,6 +164,13 @@ pub enum Found {
     Fixed {
         /// Which.
         part: Part,
+        /// The old one was at fault, as one sees once it is out.
+        was_at_fault: bool,
+    },
+    /// A stage signed off that was not the last.
+    SignedOff {
+        /// Every check passed, and nothing was left at fault.
+        clean: bool,
     },
     /// What was said of an end was not taken: the engine is cold.
     NotJudged,

@@ -3,7 +3,7 @@
 
 use super::heard::WARM_HEAD;
 use super::log::Lean;
-use super::{Ending, Episode, Found, LIMIT_MS, Refusal, in_range};
+use super::{Ending, Episode, Found, Refusal, in_range};
 use crate::bench::instruments::PinchRise;
 use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
 use crate::bench::player::{Cursor, Now, Observer, Unseen};
@@ -142,7 +142,7 @@ impl Episode {
             Action::Start => (table::start(), NOTHING),
             Action::Fix { part } => {
                 self.stop();
-                (wait(self, 180_000), Then::Fixed(part))
+                (wait(self, 60_000 * part.cure_minutes()), Then::Fixed(part))
             }
             Action::Judge {
                 end,
@@ -152,10 +152,7 @@ impl Episode {
                 self.judge(end, verdict, sure_percent)?;
                 (at_once(), NOTHING)
             }
-            Action::SignOff => {
-                self.sign_off();
-                (at_once(), NOTHING)
-            }
+            Action::SignOff => (at_once(), Then::Found(self.sign_off())),
             Action::Leave => {
                 self.ending = Some(Ending::Left);
                 (at_once(), NOTHING)
@@ -186,7 +183,7 @@ impl Episode {
             self.pass(ms, watch);
             return None;
         };
-        let until_ms = (self.clock_ms + u64::from(ms)).min(LIMIT_MS);
+        let until_ms = (self.clock_ms + u64::from(ms)).min(self.limit_ms());
         while !doing.cursor.over() && self.ending.is_none() {
             if self.clock_ms >= until_ms {
                 self.doing = Some(doing);
@@ -213,7 +210,7 @@ impl Episode {
         if doing.cursor.over() {
             // A segment that ended while the engine was in the revolution before was not played, but its time has passed.
             let end_ms = (doing.cursor.ends_at() * 1e3).round() as u64;
-            self.clock_ms = self.clock_ms.max(end_ms.min(LIMIT_MS));
+            self.clock_ms = self.clock_ms.max(end_ms.min(self.limit_ms()));
         }
         Some(self.finish(doing))
     }
@@ -224,7 +221,7 @@ impl Episode {
             return;
         }
         self.let_go();
-        let until_ms = (self.clock_ms + u64::from(ms)).min(LIMIT_MS);
+        let until_ms = (self.clock_ms + u64::from(ms)).min(self.limit_ms());
         let seconds = (until_ms - self.clock_ms) as f64 * 1e-3;
         let mut doing = self.entered(Action::Wait { ms }, table::wait(self.throttle(), seconds), NOTHING);
         self.follow(&mut doing, until_ms, until_ms as f64 * 1e-3, watch);
@@ -270,7 +267,7 @@ impl Episode {
     }
 
     fn out_of_time(&mut self) {
-        if self.clock_ms >= LIMIT_MS {
+        if self.clock_ms >= self.limit_ms() {
             self.ending = Some(Ending::OutOfTime);
         }
     }
@@ -307,8 +304,8 @@ impl Episode {
             Then::Gun => vec![self.gun()],
             Then::Plug => vec![self.read_plug()],
             Then::Fixed(part) => {
-                self.put_right(part);
-                vec![Found::Fixed { part }]
+                let was_at_fault = self.put_right(part);
+                vec![Found::Fixed { part, was_at_fault }]
             }
             Then::Listened => Vec::new(),
             Then::Pinched {

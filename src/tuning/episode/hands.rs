@@ -2,8 +2,8 @@
 
 use super::{Episode, Found, RIGHT_TURNS, Refusal};
 use crate::engine::Engine;
-use crate::engine::params::Faults;
 use crate::tuning::action::{Part, Screw};
+use crate::tuning::scenario::Fault;
 use crate::units::celsius_from_kelvin;
 
 impl Episode {
@@ -57,20 +57,14 @@ impl Episode {
         self.log.silent_ms = self.log.silent_ms.or(Some(self.clock_ms));
     }
 
-    pub(super) fn put_right(&mut self, part: Part) {
+    /// Puts a part right; whether it was at fault.
+    pub(super) fn put_right(&mut self, part: Part) -> bool {
+        let was_at_fault = self.left_at_fault.contains(&part);
+        self.cures.push((part, was_at_fault));
         self.left_at_fault.retain(|p| *p != part);
-        let faults = &mut self.hidden.setup.faults;
-        let none = Faults::NONE;
-        match part {
-            Part::Leak => faults.air_leak_mm2 = none.air_leak_mm2,
-            Part::Line => faults.line_blocked_share = none.line_blocked_share,
-            Part::Pressure => faults.pressure_line_leak_share = none.pressure_line_leak_share,
-            Part::Plug => faults.plug_tired_share = none.plug_tired_share,
-            Part::Filter => faults.filter_blocked_share = none.filter_blocked_share,
-            Part::Brake => faults.brake_drag_n = none.brake_drag_n,
-            Part::Tank => faults.foam_share = none.foam_share,
-        }
+        *Fault::link(&mut self.hidden.setup.faults, part) = 0.0;
         self.log.heard.needle_turned();
         self.rig.engine = Engine::new(&self.hidden.setup);
+        was_at_fault
     }
 }

@@ -7,6 +7,7 @@
 use serde::{Serialize, Serializer};
 
 use crate::bench::manoeuvre::table::Waits;
+use crate::tuning::action::Action;
 
 /// Full throttle without a break, s.
 pub const FULL_S: f64 = 3.0;
@@ -54,6 +55,21 @@ impl Ask {
     /// All of them, in the order in which they are best done.
     pub const ALL: [Self; 5] = [Self::Warm, Self::Full, Self::Idle, Self::Snap, Self::RollOn];
 }
+
+/// All that signing off asks for, done with an engine that runs.
+pub const ALL_HEARD: [Action; 5] = [
+    Action::Warm,
+    Action::Hold {
+        position: 1.0,
+        ms: 3000,
+    },
+    Action::Wait { ms: 10_500 },
+    Action::Hold {
+        position: 1.0,
+        ms: 1500,
+    },
+    Action::RollOn,
+];
 
 /// What is still missing: a set.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

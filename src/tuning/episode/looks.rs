@@ -5,15 +5,13 @@ use crate::bench::instruments::PlugReading;
 use crate::tuning::action::{Part, Screw, Verdict};
 use crate::tuning::score::Judgement;
 
-/// Parts that looking over shows, in the order in which one looks; the plug is hidden until it is pulled.
-const LOOKED_AT: [Part; 6] = [
-    Part::Filter,
-    Part::Line,
-    Part::Pressure,
-    Part::Tank,
-    Part::Leak,
-    Part::Brake,
-];
+/// Parts that looking over shows, in the order in which one looks: what hands and eyes come to. A clogged filter inside the line and a
+/// seal under the carburettor are hidden, and so is the plug until it is pulled: those are told by what the engine does.
+const LOOKED_AT: [Part; 4] = [Part::Filter, Part::Pressure, Part::Tank, Part::Brake];
+
+/// A plug with this share of its coat gone looks it: dull and bent (assumed). One less worn looks like any other, and only what no
+/// needle cures tells it, or another in its place.
+const LOOKS_TIRED_SHARE: f64 = 0.5;
 
 /// What the plug has seen since it was last looked at.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -60,7 +58,7 @@ impl Episode {
     }
 
     pub(super) fn read_plug(&mut self) -> Found {
-        let tired = self.left_at_fault.contains(&Part::Plug);
+        let tired = self.hidden.setup.faults.plug_tired_share >= LOOKS_TIRED_SHARE;
         let best = self.hidden.at_truth.symptoms.equivalence_ratio_best_power;
         let mixture = self.log.seen.mean().zip(best).map(|(phi, best)| phi / best);
         let reading = PlugReading::of(tired, mixture, self.log.seen.knock_s);

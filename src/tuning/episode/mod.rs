@@ -8,9 +8,11 @@ mod hands;
 mod heard;
 mod log;
 mod looks;
+mod stages;
 
 pub use answer::{Ending, Found, Quantity, Refusal, in_range};
-pub use heard::{Ask, FULL_S, IDLE_S, Missing, ROLL_ON_S, WAIT_S};
+pub use heard::{ALL_HEARD, Ask, FULL_S, IDLE_S, Missing, ROLL_ON_S, WAIT_S};
+pub use stages::SignedOff;
 
 use crate::bench::checks::{self, Report};
 use crate::bench::instruments::{Note, Strip, Tuned, listen};
@@ -23,7 +25,7 @@ use crate::tuning::human::{Errors, Human, Skill};
 use crate::tuning::scenario::Scenario;
 use crate::tuning::score::{Judgement, Score, TurnCounter};
 
-/// Longest practice, ms on its clock: an hour.
+/// Longest practice with one sign-off, ms on its clock: an hour.
 pub const LIMIT_MS: u64 = 3_600_000;
 /// What an ear forgives of the speed just after a return, as a share: the stand is cooler than the checks, and a second of falling
 /// pitch is not measured by ear (assumed).
@@ -49,6 +51,8 @@ pub struct Episode {
     /// The throttle is held by a hand that lets go before anything else is done.
     held: bool,
     left_at_fault: Vec<Part>,
+    /// Parts put right, and whether they were at fault.
+    cures: Vec<(Part, bool)>,
     counter: TurnCounter,
     first_turn_right: Option<bool>,
     judgements: Vec<Judgement>,
@@ -56,6 +60,8 @@ pub struct Episode {
     ending: Option<Ending>,
     report: Option<Report>,
     path: Vec<Setting>,
+    origin: stages::Origin,
+    signed_off: Vec<SignedOff>,
 }
 
 impl Episode {
@@ -86,7 +92,8 @@ impl Episode {
             clock_ms: 0,
             ran_ms: 0,
             held: false,
-            left_at_fault: scenario.fault.parts(),
+            left_at_fault: hidden.drawn.fault.map(|fault| fault.part).into_iter().collect(),
+            cures: Vec::new(),
             counter: TurnCounter::default(),
             first_turn_right: None,
             judgements: Vec::new(),
@@ -95,6 +102,12 @@ impl Episode {
             report: None,
             path: vec![hidden.start],
             hidden,
+            origin: stages::Origin {
+                scenario: scenario.clone(),
+                seed,
+                episode,
+            },
+            signed_off: Vec::new(),
         })
     }
 
@@ -216,6 +229,9 @@ impl Episode {
             first_turn_right: self.first_turn_right,
             lean_crossings: self.log.lean_crossings,
             judgements: self.judgements.clone(),
+            cures: self.cures.len() as u32,
+            cures_in_vain: self.cures.iter().filter(|cure| !cure.1).count() as u32,
+            cures_euros: self.cures.iter().map(|cure| cure.0.cure_euros()).sum(),
         }
     }
 
@@ -234,17 +250,6 @@ impl Episode {
         } else {
             Err(Refusal::Unheard { missing })
         }
-    }
-
-    fn sign_off(&mut self) {
-        let h = &self.hidden;
-        let report = h.judging.check(&h.setup, self.opening());
-        self.ending = Some(if report.clean && self.left_at_fault.is_empty() {
-            Ending::Clean
-        } else {
-            Ending::NotClean
-        });
-        self.report = Some(report);
     }
 
     /// Parts still at fault; for the end.

@@ -166,7 +166,11 @@ impl Memory {
             Action::Plug => {
                 (self.plug_seen, self.plug_stops, self.gun, self.warmed) = (true, self.plug_stops + 1, None, 0)
             }
-            Action::Fix { part } => self.fixed(part),
+            Action::Fix { part } => {
+                // What was heard was the fault's.
+                self.to_fix.retain(|p| *p != part);
+                self.begin_anew();
+            }
             Action::Warm => (self.gun, self.warmed) = (None, self.warmed + 1),
             Action::Start => {
                 self.starts_in_vain = if sight.running { 0 } else { self.starts_in_vain + 1 };
@@ -212,6 +216,8 @@ impl Memory {
                 }
                 self.plug_saw_s = 0.0;
             }
+            // Another day, or another jug: what was heard was heard of the last one.
+            Found::SignedOff { .. } => self.begin_anew(),
             Found::Fixed { .. } | Found::NotJudged => {}
         }
     }
@@ -231,16 +237,15 @@ impl Memory {
         }
     }
 
-    /// What was heard was the fault's.
-    fn fixed(&mut self, part: Part) {
+    /// Forgets what was heard, and keeps what was seen of the parts and how the screws went.
+    fn begin_anew(&mut self) {
         let fresh = Self::new(self.limits);
         *self = Self {
             looked_over: self.looked_over,
             plug_seen: self.plug_seen,
-            to_fix: self.to_fix.iter().copied().filter(|p| *p != part).collect(),
+            to_fix: std::mem::take(&mut self.to_fix),
             went: self.went,
             marks: self.marks,
-            plug_stops: self.plug_stops,
             last: self.last,
             repeated: self.repeated,
             ..fresh

@@ -3,7 +3,7 @@
 use super::super::keys::Dialog;
 use super::super::mode::{ENDS, Form, Mode};
 use super::super::notebook::Kind;
-use super::{Desk, STRIP_S};
+use super::{Card, Desk, STRIP_S};
 use crate::practise::debrief::Debrief;
 use crate::practise::recording::Practice;
 use crate::practise::session::Frame;
@@ -60,6 +60,7 @@ impl Desk {
 
     pub(super) fn confirm(&mut self, practice: &mut Practice) {
         match self.mode.clone() {
+            Mode::SignOff if !self.frame.sight.missing.is_empty() => self.mode = Mode::Bench,
             Mode::SignOff => {
                 self.act(practice, &Action::SignOff);
             }
@@ -145,6 +146,14 @@ impl Desk {
             let text = words::found(found);
             self.notebook.write(clock_s, Kind::Found, &text);
             self.say(&text);
+        }
+        if found.iter().any(|found| matches!(found, Found::SignedOff { .. })) {
+            self.card = Card::of(practice.session(), self.card.recorded.take());
+            self.gun = None;
+            let happened = self.card.summary.clone();
+            self.notebook.write(clock_s, Kind::Did, &happened);
+            self.say(&happened);
+            self.mode = Mode::Bench;
         }
         if found.len() > 1 {
             self.message = None;
