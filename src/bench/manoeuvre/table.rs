@@ -190,7 +190,8 @@ pub fn pinch(before: u8) -> Manoeuvre {
 
 /// Laps on the track.
 pub fn laps(laps: usize) -> Manoeuvre {
-    let drive = |(seconds, throttle): &(f64, f64)| Segment::hold(*throttle, *seconds).load(Load::Track);
+    let drive =
+        |(seconds, throttle): &(f64, f64)| Segment::hold(*throttle, *seconds).mark(Mark::Drive).load(Load::Track);
     LAP.iter().cycle().take(laps * LAP.len()).map(drive).collect()
 }
 

@@ -35,6 +35,8 @@ impl Episode {
             ending,
             report,
             path,
+            // It follows from what is hidden.
+            at_best: _,
         } = self;
         let Log {
             strip,
@@ -233,7 +235,7 @@ mod tests {
             ("sureness", |e| e.judgements[0].sure_percent += 1),
             ("judgement", |e| e.judgements.clear()),
             ("cleared out", |e| e.log.cleared_ms = Some(5)),
-            ("plug", |e| e.log.seen.mixture(1.0, 0.1)),
+            ("plug", |e| e.log.seen.mixture(1.0, 0.1, 300.0)),
             ("gun", |e| _ = e.human.gun_c()),
             ("pinch", |e| _ = e.human.pinch_percent()),
             ("doing", |e| e.begin(&Action::Wait { ms: 100 }).unwrap()),

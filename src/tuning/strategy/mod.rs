@@ -14,7 +14,7 @@ use super::episode::{Ending, Episode, Found, Refusal};
 use super::hidden::HiddenError;
 use super::scenario::Scenario;
 use super::score::Score;
-use crate::bench::instruments::Note;
+use crate::bench::instruments::{Compared, Following, Note};
 
 /// A built-in strategy.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -71,6 +71,10 @@ pub struct Sight {
     pub tank_quarters: u8,
     /// What is heard and seen.
     pub notes: Vec<Note>,
+    /// How it differs from before.
+    pub compared: Vec<Compared>,
+    /// The return from a burst, as it is followed.
+    pub following: Option<Following>,
     /// What the action brought to light.
     pub found: Vec<Found>,
     /// Tachometer, where there is one.
@@ -94,6 +98,8 @@ impl Sight {
             idle_gap_mm: episode.idle_gap_mm(),
             tank_quarters: episode.tank_quarters(),
             notes: episode.notes(),
+            compared: episode.compared(),
+            following: episode.following(),
             found,
             tachometer_rpm: Some(episode.tachometer_rpm()),
             ended: episode.ending(),

@@ -192,7 +192,13 @@ impl Book {
                 self.plug_lean = matches!(plug.colour, Some(PlugColour::Pale | PlugColour::Specks));
                 self.plug_wet = plug.colour == Some(PlugColour::Wet);
             }
-            Found::Fixed { .. } | Found::NotJudged => {}
+            Found::Warmed { head_c, .. } | Found::Cooled { head_c } => self.gun_c = Some(head_c),
+            Found::Straight { .. }
+            | Found::Corner { .. }
+            | Found::WayIn { .. }
+            | Found::Fixed { .. }
+            | Found::NotJudged
+            | Found::SayAgain => {}
         }
     }
 
