@@ -58,6 +58,8 @@ pub struct Session {
     /// The coach, and what it has heard so far.
     coach: Follower,
     doing: Option<Doing>,
+    /// A judgement of a cold engine that was warned of.
+    warned: Option<Action>,
 }
 
 /// What is under way.
@@ -67,6 +69,8 @@ enum Doing {
     Action(Action),
     /// A judgement that is not taken, since the engine is cold.
     JudgingCold,
+    /// One that is taken when it is said once more.
+    Warning(Action),
 }
 
 /// A gun reading is news for this long, ms.
@@ -91,6 +95,7 @@ impl Session {
             gun: None,
             coach,
             doing: None,
+            warned: None,
         })
     }
 
@@ -119,6 +124,8 @@ impl Session {
         let (at, c) = self.gun.unwrap_or((u64::MAX, 0.0));
         digest.word(at);
         digest.numbers([c]);
+        // A warning given is one that is not given again.
+        digest.words(format!("{:?}", self.warned).bytes().map(u64::from));
         digest.value()
     }
 
@@ -146,6 +153,12 @@ impl Session {
             self.doing = Some(Doing::JudgingCold);
             return Ok(());
         }
+        let warned = self.warned.take();
+        let unwarned = judging && warned != Some(*action) && self.doing.is_none();
+        if unwarned && self.level != Level::Guided && self.episode.is_cold() && self.episode.ending().is_none() {
+            self.doing = Some(Doing::Warning(*action));
+            return Ok(());
+        }
         if let Err(refusal) = self.episode.begin(action) {
             self.coach.memory.refused(action, refusal);
             return Err(refusal);
@@ -166,6 +179,10 @@ impl Session {
             self.doing = None;
             return Some(self.frame(vec![Found::NotJudged]));
         }
+        if let Some(Doing::Warning(action)) = self.doing {
+            (self.doing, self.warned) = (None, Some(action));
+            return Some(self.frame(vec![Found::SayAgain]));
+        }
         let found = self.episode.advance(ms, watch);
         match (found, self.doing) {
             (Some(found), Some(Doing::Action(action))) => {
@@ -183,10 +200,7 @@ impl Session {
 
     /// What came of an action.
     fn did(&mut self, action: &Action, found: Vec<Found>) -> Frame {
-        if let Some(head_c) = found.iter().find_map(|found| match found {
-            Found::Gun { head_c } => Some(*head_c),
-            _ => None,
-        }) {
+        if let Some(head_c) = found.iter().find_map(Found::gun_c) {
             self.gun = Some((self.episode.clock_ms(), head_c));
         }
         if found.iter().any(|found| matches!(found, Found::SignedOff { .. })) {

@@ -252,7 +252,19 @@ fn finding(found: &Found, digest: &mut Digest) {
             digest.name("signed-off");
             digest.number(f64::from(u8::from(clean)));
         }
+        Found::Straight { straight } => digest.name(&stable(&straight)),
+        Found::Corner { exit } => digest.name(&stable(&exit)),
+        Found::WayIn { way_in } => digest.name(&stable(&way_in)),
+        Found::Warmed { head_c, until } => {
+            digest.name(&stable(&until));
+            digest.number(head_c);
+        }
+        Found::Cooled { head_c } => {
+            digest.name("cooled");
+            digest.number(head_c);
+        }
         Found::NotJudged => digest.name("not-judged"),
+        Found::SayAgain => digest.name("say-again"),
     }
 }
 

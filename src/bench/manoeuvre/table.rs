@@ -109,10 +109,10 @@ pub fn roll_on() -> Manoeuvre {
 
 /// The same by somebody at the bench: shut for a moment first, full for a moment at its end, and let go.
 pub fn roll_on_from_idle() -> Manoeuvre {
-    let let_go = [Segment::hold(1.0, 0.5), Segment::hold(0.0, 0.1)].into_iter().collect();
+    let held = [Segment::hold(1.0, 0.7)].into_iter().collect();
     Manoeuvre::from([Segment::hold(0.0, 0.5)])
         .then(&roll_on())
-        .then(&let_go)
+        .then(&held)
 }
 
 /// The throttle held until the engine has come to rest there, then looked at.
@@ -198,7 +198,8 @@ pub fn pinch(before: u8) -> Manoeuvre {
 
 /// Laps on the track.
 pub fn laps(laps: usize) -> Manoeuvre {
-    let drive = |(seconds, throttle): &(f64, f64)| Segment::hold(*throttle, *seconds).load(Load::Track);
+    let drive =
+        |(seconds, throttle): &(f64, f64)| Segment::hold(*throttle, *seconds).mark(Mark::Drive).load(Load::Track);
     LAP.iter().cycle().take(laps * LAP.len()).map(drive).collect()
 }
 

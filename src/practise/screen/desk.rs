@@ -13,6 +13,7 @@ use super::wrap::wrap;
 use crate::bench::instruments::Row;
 use crate::practise::debrief::{Debrief, Piece};
 use crate::practise::recording::Practice;
+use crate::practise::said::Said;
 use crate::practise::session::{Frame, Level, Session};
 use crate::practise::words::{self, Tone};
 use crate::tuning::action::{Action, Screw};
@@ -90,6 +91,8 @@ pub struct Desk {
     pub back: usize,
     /// What was heard a moment ago.
     pub heard: Heard,
+    /// What was said of comparisons.
+    said: Said,
     /// Last reading of the gun: when, °C.
     pub gun: Option<(f64, f64)>,
     /// When the throttle was last moved by hand.
@@ -123,6 +126,7 @@ impl Desk {
             notebook: Notebook::default(),
             back: 0,
             heard: Heard::default(),
+            said: Said::default(),
             gun: None,
             moved_s: None,
             scroll: 0,

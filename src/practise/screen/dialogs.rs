@@ -13,6 +13,7 @@ use super::mode::{ENDS, Form, Mode, VERDICTS};
 use super::wrap::wrap;
 use crate::practise::words::{self, Tone};
 use crate::tuning::action::Part;
+use crate::tuning::episode::WARM_HEAD_C;
 
 /// Danger by danger, as the sources have it (NIOSH Pocket Guide, OSHA, NIOSH noise criteria).
 const DANGERS: &[(&str, &str)] = &[
@@ -56,7 +57,11 @@ pub fn cautions(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     ]));
     shown.push(Line::raw(format!("  {}", card.engine)));
     shown.push(Line::raw(format!("  {}", card.weather)));
-    shown.push(Line::raw(format!("  level {}, seed {}", level(card.level), card.seed)));
+    shown.push(Line::raw(format!(
+        "  level {}, seed {}; a warm head reads {WARM_HEAD_C:.0} °C and more",
+        level(card.level),
+        card.seed
+    )));
     shown.push(Line::raw(""));
     let task =
         "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then sign off.";

@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 use serde::{Deserialize, Serialize};
 
 use super::heard::Missing;
-use crate::bench::instruments::{PinchRise, PlugReading};
+use crate::bench::instruments::{Exit, PinchRise, PlugReading, Straight, WayIn};
 use crate::tuning::action::{Action, Part};
 
 /// How a practice ended.
@@ -135,6 +135,20 @@ pub enum Refusal {
     },
 }
 
+/// Why warming up has ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Warmed {
+    /// It is warm.
+    Warm,
+    /// Its time is over, and it is not warm.
+    TimeOver,
+    /// The engine died.
+    Died,
+    /// It was warm before.
+    Before,
+}
+
 /// What an action brought to light, besides what is heard.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 #[serde(tag = "found", rename_all = "kebab-case")]
@@ -172,6 +186,45 @@ pub enum Found {
         /// Every check passed, and nothing was left at fault.
         clean: bool,
     },
+    /// Laps: the straight.
+    Straight {
+        /// How it was.
+        straight: Straight,
+    },
+    /// Laps: the way out of the corners.
+    Corner {
+        /// How it was.
+        exit: Exit,
+    },
+    /// Laps: the idle on the way in.
+    WayIn {
+        /// How it was.
+        way_in: WayIn,
+    },
+    /// It was warmed up.
+    Warmed {
+        /// What the gun shows then.
+        head_c: f64,
+        /// Why it was left at that.
+        until: Warmed,
+    },
+    /// What was done has let the engine go cold.
+    Cooled {
+        /// What the gun shows now.
+        head_c: f64,
+    },
     /// What was said of an end was not taken: the engine is cold.
     NotJudged,
+    /// The same, and it is taken when it is said once more.
+    SayAgain,
+}
+
+impl Found {
+    /// What the gun showed, if it was read.
+    pub fn gun_c(&self) -> Option<f64> {
+        match self {
+            Self::Gun { head_c } | Self::Warmed { head_c, .. } | Self::Cooled { head_c } => Some(*head_c),
+            _ => None,
+        }
+    }
 }

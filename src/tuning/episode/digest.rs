@@ -39,6 +39,8 @@ impl Episode {
             // It stands in a recording's first line.
             origin: _,
             signed_off,
+            // It follows from what is hidden.
+            at_best: _,
         } = self;
         let Log {
             strip,
@@ -251,7 +253,7 @@ mod tests {
             ("sureness", |e| e.judgements[0].sure_percent += 1),
             ("judgement", |e| e.judgements.clear()),
             ("cleared out", |e| e.log.cleared_ms = Some(5)),
-            ("plug", |e| e.log.seen.mixture(1.0, 0.1)),
+            ("plug", |e| e.log.seen.mixture(1.0, 0.1, 300.0)),
             ("heard", |e| e.log.heard.idle_turned()),
             ("gun", |e| _ = e.human.gun_c()),
             ("pinch", |e| _ = e.human.pinch_percent()),

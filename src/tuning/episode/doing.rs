@@ -29,6 +29,12 @@ enum Then {
     Held,
     /// The gun is read.
     Gun,
+    /// Laps are over, which began then on the engine's clock, s.
+    Driven(f64),
+    /// It has been warmed up; whether it was warm before.
+    Warmed(bool),
+    /// Everything was looked over.
+    Looked,
     /// The plug is read.
     Plug,
     /// A part is put right.
@@ -107,14 +113,14 @@ impl Episode {
             Action::Wait { ms } => (wait(self, ms), NOTHING),
             Action::RollOn => {
                 self.running_or()?;
-                (table::roll_on_from_idle(), NOTHING)
+                (table::roll_on_from_idle(), Then::Held)
             }
             Action::Gun => (wait(self, 2000), Then::Gun),
-            Action::Inspect => (wait(self, 60_000), Then::Found(self.inspect())),
+            Action::Inspect => (wait(self, 60_000), Then::Looked),
             Action::Pinch => {
                 self.running_or()?;
                 self.log.heard.break_off();
-                (table::wait(shut, 1.0), Then::Listened)
+                (table::wait(shut, 2.0), Then::Listened)
             }
             Action::Plug => {
                 self.stop();
@@ -122,12 +128,14 @@ impl Episode {
             }
             Action::Warm => {
                 self.running_or()?;
-                (table::warm_up(WARM_HEAD + 10.0), NOTHING)
+                let enough = WARM_HEAD + 10.0;
+                let before = self.rig.state.head_temperature > enough;
+                (table::warm_up(enough), Then::Warmed(before))
             }
             Action::Laps { laps } => {
                 self.running_or()?;
                 self.log.heard.break_off();
-                (table::laps_and_in(laps.into()), Then::Gun)
+                (table::laps_and_in(laps.into()), Then::Driven(self.rig.state.time))
             }
             Action::Fuel => {
                 let filled = Manoeuvre::from([Segment::hold(self.throttle(), 0.0).refuelled()]);
@@ -272,15 +280,15 @@ impl Episode {
         }
     }
 
-    /// The ear follows a pinched engine by tenths: what is heard as a pitch. It compares with the second before.
+    /// The ear follows a pinched engine by tenths: a pitch is heard over three of them. It compares with the two seconds before.
     fn listen_to_pinch(&mut self, doing: &mut Doing) {
         match &mut doing.then {
             Then::Pinched { most_rpm, looks, .. } => {
-                *most_rpm = most_rpm.max(self.log.mean_rpm(2));
+                *most_rpm = most_rpm.max(self.log.mean_rpm(6));
                 *looks += 1;
             }
             Then::Listened if self.ending.is_none() => {
-                let idle_rpm = self.log.mean_rpm(20);
+                let idle_rpm = self.log.mean_rpm(40);
                 let pinched = Then::Pinched {
                     idle_rpm,
                     most_rpm: idle_rpm,
@@ -302,7 +310,22 @@ impl Episode {
                 Vec::new()
             }
             Then::Gun => vec![self.gun()],
-            Then::Plug => vec![self.read_plug()],
+            Then::Driven(began_s) => {
+                let mut told = self.heard_laps(began_s);
+                told.push(self.gun());
+                told
+            }
+            Then::Warmed(before) => vec![self.warmed(before)],
+            Then::Looked => {
+                let mut found = self.inspect();
+                found.extend(self.cooled());
+                found
+            }
+            Then::Plug => {
+                let mut found = vec![self.read_plug()];
+                found.extend(self.cooled());
+                found
+            }
             Then::Fixed(part) => {
                 let was_at_fault = self.put_right(part);
                 vec![Found::Fixed { part, was_at_fault }]

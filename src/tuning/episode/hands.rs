@@ -1,6 +1,6 @@
 //! What hands do at once: turn a screw, move the throttle, read the gun, stop the engine, put a part right.
 
-use super::{Episode, Found, RIGHT_TURNS, Refusal};
+use super::{Episode, Found, RIGHT_TURNS, Refusal, Warmed};
 use crate::engine::Engine;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::scenario::Fault;
@@ -39,6 +39,7 @@ impl Episode {
             Screw::Idle => self.log.heard.idle_turned(),
             Screw::High | Screw::Low => self.log.heard.needle_turned(),
         }
+        self.log.strip.turned();
         self.counter.turned(screw, moved, self.ran_ms);
         self.rig = self.rig.with_setting(self.opening());
         self.path.push(self.setting());
@@ -46,8 +47,37 @@ impl Episode {
     }
 
     pub(super) fn gun(&mut self) -> Found {
-        let c = celsius_from_kelvin(self.rig.state.head_temperature) + self.human.gun_c();
-        Found::Gun { head_c: c.round() }
+        Found::Gun {
+            head_c: self.head_by_gun(),
+        }
+    }
+
+    /// How warm it got, and why it was left at that.
+    pub(super) fn warmed(&mut self, before: bool) -> Found {
+        let until = if !self.running() {
+            Warmed::Died
+        } else if before {
+            Warmed::Before
+        } else if self.warm_head() {
+            Warmed::Warm
+        } else {
+            Warmed::TimeOver
+        };
+        Found::Warmed {
+            head_c: self.head_by_gun(),
+            until,
+        }
+    }
+
+    /// What has cooled meanwhile, if it went cold.
+    pub(super) fn cooled(&mut self) -> Option<Found> {
+        (!self.warm_head()).then(|| Found::Cooled {
+            head_c: self.head_by_gun(),
+        })
+    }
+
+    fn head_by_gun(&mut self) -> f64 {
+        (celsius_from_kelvin(self.rig.state.head_temperature) + self.human.gun_c()).round()
     }
 
     pub(super) fn stop(&mut self) {

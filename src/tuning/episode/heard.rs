@@ -30,8 +30,11 @@ const SHUT: f64 = 0.02;
 const FULL: f64 = 0.95;
 /// A slow opening passes each of these parts of the way, none of them in less than a fifth of its time: a jump is no slow opening.
 const PARTS: [f64; 3] = [0.35, 0.65, FULL];
-/// Head at which an engine is warm, K: where a gun reads 75 °C (common practice).
-pub(super) const WARM_HEAD: f64 = 348.15;
+/// Head at which an engine is warm by a gun, °C (common practice), and in K.
+pub const WARM_HEAD_C: f64 = 75.0;
+pub(super) const WARM_HEAD: f64 = WARM_HEAD_C + 273.15;
+/// Head below which what is heard is the cold's doing, K. An engine that comes in warm idles down to it in a minute (assumed).
+pub(super) const COLD_HEAD: f64 = 55.0 + 273.15;
 /// A warm engine cools at idle and is still the same engine until its head is this much colder, K (assumed: some minute of idle).
 const COOLS_K: f64 = 20.0;
 

@@ -13,38 +13,6 @@ const LOOKED_AT: [Part; 4] = [Part::Filter, Part::Pressure, Part::Tank, Part::Br
 /// needle cures tells it, or another in its place.
 const LOOKS_TIRED_SHARE: f64 = 0.5;
 
-/// What the plug has seen since it was last looked at.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct Seen {
-    /// Sum over time of the mixture at full throttle, and that time, s.
-    mixture: [f64; 2],
-    /// Time of knocking, s.
-    pub knock_s: f64,
-}
-
-impl Seen {
-    /// Takes in a mixture that held for `seconds`.
-    pub fn mixture(&mut self, equivalence_ratio: f64, seconds: f64) {
-        self.mixture[0] += equivalence_ratio * seconds;
-        self.mixture[1] += seconds;
-    }
-
-    /// The mean mixture, if there was any.
-    fn mean(&self) -> Option<f64> {
-        let [sum, seconds] = self.mixture;
-        (seconds > 0.0).then(|| sum / seconds)
-    }
-
-    /// Every number it holds.
-    pub fn numbers(&self) -> [f64; 3] {
-        let Self {
-            mixture: [sum, seconds],
-            knock_s,
-        } = *self;
-        [sum, seconds, knock_s]
-    }
-}
-
 impl Episode {
     /// What is left at fault, as far as looking shows it.
     pub(super) fn inspect(&self) -> Vec<Found> {
@@ -59,10 +27,10 @@ impl Episode {
 
     pub(super) fn read_plug(&mut self) -> Found {
         let tired = self.hidden.setup.faults.plug_tired_share >= LOOKS_TIRED_SHARE;
-        let best = self.hidden.at_truth.symptoms.equivalence_ratio_best_power;
-        let mixture = self.log.seen.mean().zip(best).map(|(phi, best)| phi / best);
+        let best = self.at_best.best_power.unwrap_or(f64::NAN);
+        let mixture = self.log.seen.chop().map(|chopped| chopped / best);
         let reading = PlugReading::of(tired, mixture, self.log.seen.knock_s);
-        self.log.seen = Seen::default();
+        self.log.seen = super::chop::Seen::default();
         Found::Plug(reading)
     }
 

@@ -2,20 +2,22 @@
 //! terminated; ended by our limit or by leaving, truncated. The same seed and actions give the same practice, to the bit.
 
 mod answer;
+mod chop;
 mod digest;
 mod doing;
+mod ear;
 mod hands;
 mod heard;
 mod log;
 mod looks;
 mod stages;
 
-pub use answer::{Ending, Found, Quantity, Refusal, in_range};
-pub use heard::{ALL_HEARD, Ask, FULL_S, IDLE_S, Missing, ROLL_ON_S, WAIT_S};
+pub use answer::{Ending, Found, Quantity, Refusal, Warmed, in_range};
+pub use heard::{ALL_HEARD, Ask, FULL_S, IDLE_S, Missing, ROLL_ON_S, WAIT_S, WARM_HEAD_C};
 pub use stages::SignedOff;
 
 use crate::bench::checks::{self, Report};
-use crate::bench::instruments::{Note, Strip, Tuned, listen};
+use crate::bench::instruments::Strip;
 use crate::bench::rig::Rig;
 use crate::chance::Chance;
 use crate::engine::params::Setting;
@@ -27,9 +29,6 @@ use crate::tuning::score::{Judgement, Score, TurnCounter};
 
 /// Longest practice with one sign-off, ms on its clock: an hour.
 pub const LIMIT_MS: u64 = 3_600_000;
-/// What an ear forgives of the speed just after a return, as a share: the stand is cooler than the checks, and a second of falling
-/// pitch is not measured by ear (assumed).
-const EAR_EXCESS_SHARE: f64 = 0.04;
 /// A mixture this close to the truth is right, turns.
 const RIGHT_TURNS: f64 = 1.0 / 12.0;
 
@@ -62,6 +61,8 @@ pub struct Episode {
     path: Vec<Setting>,
     origin: stages::Origin,
     signed_off: Vec<SignedOff>,
+    /// What an ear and a plug are held against.
+    at_best: chop::AtBest,
 }
 
 impl Episode {
@@ -86,7 +87,8 @@ impl Episode {
         rig.state.speed = 0.0;
         Ok(Self {
             rig,
-            log: log::Log::default(),
+            log: log::Log::new(hidden.judging.waits.snap_mark_rpm),
+            at_best: chop::AtBest::of(&hidden),
             doing: None,
             marks: [0.0; 3],
             clock_ms: 0,
@@ -130,6 +132,10 @@ impl Episode {
     /// Throttle, 0..1.
     pub fn throttle(&self) -> f64 {
         self.rig.controls.throttle
+    }
+    /// Whether a verdict on it would be one on a cold engine.
+    pub fn is_cold(&self) -> bool {
+        !self.warm_head()
     }
     fn warm_head(&self) -> bool {
         self.rig.state.head_temperature >= heard::WARM_HEAD
@@ -190,27 +196,6 @@ impl Episode {
     /// What hand, ear and eye got wrong so far; for the end.
     pub fn errors(&self) -> Errors {
         self.human.errors(self.clock_ms)
-    }
-
-    /// What is heard and seen now.
-    pub fn notes(&self) -> Vec<Note> {
-        let limits = &self.hidden.limits;
-        let clutch_rpm = self.hidden.setup.engine.drive.clutch_engage_rpm;
-        let rows: Vec<_> = self.log.strip.rows().iter().copied().collect();
-        listen(
-            &rows,
-            &Tuned {
-                idle_low_rpm: limits.idle_low_rpm,
-                idle_high_rpm: limits.idle_high_rpm.min(clutch_rpm - limits.idle_below_clutch_rpm),
-                clutch_rpm,
-                crisp_s: limits.snap_delay_ratio * self.hidden.judging.facts.best_snap_delay_s,
-                snap_mark_rpm: self.hidden.judging.waits.snap_mark_rpm,
-                return_s: limits.return_s,
-                hang_s: limits.hang_s,
-                excess_share: limits.early_excess_percent / 100.0 + EAR_EXCESS_SHARE,
-                pitch_error: 1.0 + self.human.pitch_percent(self.clock_ms) / 100.0,
-            },
-        )
     }
 
     /// The score so far.

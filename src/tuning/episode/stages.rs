@@ -105,6 +105,7 @@ impl Episode {
         self.log.heard = Default::default();
         self.log.cleared_ms = None;
         self.log.silent_ms = Some(self.clock_ms);
+        self.at_best = super::chop::AtBest::of(&next);
         self.hidden = next;
     }
 }

@@ -24,6 +24,8 @@ impl Bench {
             idle_gap_mm: 0.8,
             tank_quarters: 4,
             notes: vec![Note::Silent],
+            compared: Vec::new(),
+            following: None,
             found: Vec::new(),
             tachometer_rpm: None,
             missing: Missing::default(),

@@ -69,13 +69,17 @@ macro_rules! findings {
 
 findings! {
     /// The beats at full throttle.
-    "full" Open HIGH [FullRough "rough" FullClean "clean"] [] NONE false;
+    "full" Open HIGH [FullRough "rough" FullDull "dull" FullClean "clean"] [] NONE false;
     /// The pitch at full throttle sags while it is held.
     "full_sags" Open HIGH [FullSags "yes"] [] NO true;
     /// A hard metallic crackle.
     "crackles" Open HIGH [Crackle "yes"] [] NO true;
     /// The beats at part throttle.
     "half" Open NEEDLES [PartRough "rough" PartClean "clean"] [] NONE false;
+    /// Where it stutters in a slow opening, or whether it smokes.
+    "opening" Open NEEDLES [OpeningStuttersTop "stutters-top" OpeningStuttersMiddle "stutters-middle" OpeningStuttersLow "stutters-low" OpeningSmokes "smokes" OpeningEven "even"] [] NONE true;
+    /// Beats missed at idle.
+    "idle_burbles" Idle ALL [IdleBurbles "yes"] [] NO false;
     /// The return from a burst to idle.
     "return" Return ALL [ReturnHangs "hangs" ReturnSinks "sinks" ReturnDrops "drops" ReturnClean "clean"] [] NONE true;
     /// The speed of the idle, by ear.
@@ -89,13 +93,19 @@ findings! {
     /// A puff of smoke as it opens.
     "snap_puffs" Snap ALL [SnapPuffs "yes"] [] NO true;
     /// The smoke at idle.
-    "idle_smoke" Idle NEEDLES [SmokeNone "none" SmokeThin "thin" SmokeTrail "trail" SmokeThick "thick"] [] NONE false;
+    "idle_smoke" Idle NEEDLES [SmokeNone "none" SmokeHaze "haze" SmokeThin "thin" SmokeTrail "trail" SmokeDense "dense" SmokeThick "thick" SmokeCloud "cloud"] [] NONE false;
     /// The smoke with the throttle open.
-    "open_smoke" Open HIGH [SmokeNone "none" SmokeThin "thin" SmokeTrail "trail" SmokeThick "thick"] [] NONE false;
+    "open_smoke" Open HIGH [SmokeNone "none" SmokeHaze "haze" SmokeThin "thin" SmokeTrail "trail" SmokeDense "dense" SmokeThick "thick" SmokeCloud "cloud"] [] NONE false;
     /// How much the idle speeds up when pinched, before it fades.
     "pinch" Told ALL [] ["hardly" "little" "clear" "lot"] NONE false;
     /// The plug's colour after full throttle.
     "plug" Told HIGH [] ["specks" "pale" "moist" "wet"] NONE false;
+    /// The straight, on laps.
+    "straight" Told HIGH [] ["crackles" "sags" "burbles" "dull" "pulls"] NONE false;
+    /// The way out of the corners, on laps.
+    "corner" Told NEEDLES [] ["bogs" "stutters" "crisp"] NONE false;
+    /// How it idles when it comes in from laps, against its settled idle.
+    "way_in" Told ALL [] ["died" "fast" "faster" "slow" "slower" "right" "as-settled"] NONE false;
 }
 
 impl Finding {

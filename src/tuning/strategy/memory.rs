@@ -5,7 +5,7 @@
 use super::Sight;
 use super::findings::{FINDINGS, When};
 use crate::bench::checks::Limits;
-use crate::bench::instruments::{Note, PinchRise, PlugColour};
+use crate::bench::instruments::{Exit, Note, PinchRise, PlugColour, Straight, WayIn};
 use crate::tuning::action::{Action, Part, Screw};
 use crate::tuning::episode::{Found, Missing, Refusal};
 
@@ -216,9 +216,12 @@ impl Memory {
                 }
                 self.plug_saw_s = 0.0;
             }
-            // Another day, or another jug: what was heard was heard of the last one.
+            Found::Warmed { head_c, .. } | Found::Cooled { head_c } => self.gun = Some((head_c, clock_s)),
+            Found::Straight { straight } => self.told("straight", straight_word(straight)),
+            Found::Corner { exit } => self.told("corner", exit_word(exit)),
+            Found::WayIn { way_in } => self.told("way_in", way_in_word(way_in)),
+            Found::Fixed { .. } | Found::NotJudged | Found::SayAgain => {}
             Found::SignedOff { .. } => self.begin_anew(),
-            Found::Fixed { .. } | Found::NotJudged => {}
         }
     }
 
@@ -350,5 +353,35 @@ fn colour_word(colour: PlugColour) -> &'static str {
         PlugColour::Pale => "pale",
         PlugColour::Moist => "moist",
         PlugColour::Wet => "wet",
+    }
+}
+
+fn straight_word(straight: Straight) -> &'static str {
+    match straight {
+        Straight::Crackles => "crackles",
+        Straight::Sags => "sags",
+        Straight::Burbles => "burbles",
+        Straight::Dull => "dull",
+        Straight::Pulls => "pulls",
+    }
+}
+
+fn exit_word(exit: Exit) -> &'static str {
+    match exit {
+        Exit::Bogs => "bogs",
+        Exit::Stutters => "stutters",
+        Exit::Crisp => "crisp",
+    }
+}
+
+fn way_in_word(way_in: WayIn) -> &'static str {
+    match way_in {
+        WayIn::Died => "died",
+        WayIn::Fast => "fast",
+        WayIn::Right => "right",
+        WayIn::Slow => "slow",
+        WayIn::Faster => "faster",
+        WayIn::Slower => "slower",
+        WayIn::AsSettled => "as-settled",
     }
 }

@@ -23,7 +23,7 @@ use super::episode::{Ending, Episode, Found, Missing, Refusal};
 use super::hidden::HiddenError;
 use super::scenario::Scenario;
 use super::score::Score;
-use crate::bench::instruments::Note;
+use crate::bench::instruments::{Compared, Following, Note};
 use crate::config::models::{self, BuiltIn, is_path};
 use crate::config::{ConfigError, Source};
 
@@ -94,6 +94,10 @@ pub struct Sight {
     pub tank_quarters: u8,
     /// What is heard and seen.
     pub notes: Vec<Note>,
+    /// How it differs from before.
+    pub compared: Vec<Compared>,
+    /// The return from a burst, as it is followed.
+    pub following: Option<Following>,
     /// What the action brought to light.
     pub found: Vec<Found>,
     /// Tachometer, where there is one.
@@ -119,6 +123,8 @@ impl Sight {
             idle_gap_mm: episode.idle_gap_mm(),
             tank_quarters: episode.tank_quarters(),
             notes: episode.notes(),
+            compared: episode.compared(),
+            following: episode.following(),
             found,
             tachometer_rpm: Some(episode.tachometer_rpm()),
             missing: episode.missing(),

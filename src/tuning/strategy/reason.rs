@@ -60,6 +60,8 @@ reasons! {
     FullUnheard "full-unheard",
     /// Beats are missing at full throttle.
     FullRough "full-rough",
+    /// Even at full throttle, and dull.
+    FullDull "full-dull",
     /// A chop from full throttle for the plug.
     ChopForPlug "chop-for-plug",
     /// The throttle is opened first: the plug is read after it.

@@ -9,7 +9,6 @@ use crate::practise::recording::Practice;
 use crate::practise::session::Frame;
 use crate::practise::words;
 use crate::tuning::action::Action;
-use crate::tuning::episode::Found;
 
 impl Desk {
     pub(super) fn say(&mut self, text: &str) {
@@ -140,8 +139,8 @@ impl Desk {
             self.say(&text);
         }
         for found in &found {
-            if let Found::Gun { head_c } = found {
-                self.gun = Some((clock_s, *head_c));
+            if let Some(head_c) = found.gun_c() {
+                self.gun = Some((clock_s, head_c));
             }
             let text = words::found(found);
             self.notebook.write(clock_s, Kind::Found, &text);
@@ -164,6 +163,10 @@ impl Desk {
 
     pub(super) fn take_in(&mut self, practice: &Practice, frame: Frame) {
         self.heard.hear(&frame.sight.notes, frame.sight.clock_s);
+        for compared in self.said.compared(&frame.sight.compared) {
+            self.notebook
+                .write(frame.sight.clock_s, Kind::Found, &words::compared(&compared));
+        }
         self.strip = practice.session().strip(STRIP_S);
         self.frame = frame;
         if self.frame.sight.ended.is_some() && self.mode != Mode::Debrief {
