@@ -199,6 +199,7 @@ mod tests {
             following: None,
             found: Vec::new(),
             tachometer_rpm: None,
+            missing: Default::default(),
             ended: None,
         }
     }

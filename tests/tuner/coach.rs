@@ -25,7 +25,12 @@ fn follow(name: &str, level: Level, seed: u64) -> Result<Player, String> {
             return Err(format!("{name}, seed {seed}: no hint though it goes on"));
         };
         let before = player.last.sight.clone();
-        let wrong = |what: &str| Err(format!("{name}, seed {seed}, {:.0} s: {what}: {hint:?}", before.clock_s));
+        let wrong = |what: &str| {
+            Err(format!(
+                "{name}, seed {seed}, {:.0} s: {what}: {hint:?}",
+                before.clock_s
+            ))
+        };
         match hint.action {
             Action::Plug | Action::Fix { .. } if before.running => return wrong("hands in a running engine"),
             Action::Turn {
@@ -73,7 +78,10 @@ fn doing_just_what_the_hints_say_signs_off() {
     for seed in 1..=3 {
         let player = follow("lesson-1", Level::Guided, seed).unwrap();
         let ending = player.last.sight.ended;
-        assert!(matches!(ending, Some(Ending::Clean | Ending::NotClean)), "seed {seed}: {ending:?}");
+        assert!(
+            matches!(ending, Some(Ending::Clean | Ending::NotClean)),
+            "seed {seed}: {ending:?}"
+        );
     }
 }
 

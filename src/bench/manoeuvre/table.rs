@@ -107,12 +107,10 @@ pub fn roll_on() -> Manoeuvre {
         .collect()
 }
 
-/// The same by somebody at the bench: shut for a moment first, full for a moment at its end, and let go.
+/// The same by somebody at the bench: shut for a moment first, full for a moment at its end, and held so that it can be told.
 pub fn roll_on_from_idle() -> Manoeuvre {
     let held = [Segment::hold(1.0, 0.7)].into_iter().collect();
-    Manoeuvre::from([Segment::hold(0.0, 0.5)])
-        .then(&roll_on())
-        .then(&held)
+    Manoeuvre::from([Segment::hold(0.0, 0.5)]).then(&roll_on()).then(&held)
 }
 
 /// The throttle held until the engine has come to rest there, then looked at.

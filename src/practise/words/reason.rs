@@ -34,7 +34,9 @@ fn known(reason: Reason) -> &'static str {
             "three seconds of full throttle clear it out and tell the high end: no longer, while it may be lean"
         }
         Reason::FullRough => "missing beats at full throttle are four-stroking: far too rich up there",
-        Reason::FullDull => "even at full throttle but dull, and it stays cool: rich up there, lean it before you do anything else",
+        Reason::FullDull => {
+            "even at full throttle but dull, and it stays cool: rich up there, lean it before you do anything else"
+        }
         Reason::FullForPlug => {
             "the plug tells the high end only right after full throttle: three seconds of it, then stop"
         }

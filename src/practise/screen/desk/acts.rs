@@ -9,6 +9,7 @@ use crate::practise::recording::Practice;
 use crate::practise::session::Frame;
 use crate::practise::words;
 use crate::tuning::action::Action;
+use crate::tuning::episode::Found;
 
 impl Desk {
     pub(super) fn say(&mut self, text: &str) {
