@@ -57,12 +57,7 @@ impl Player {
         self.act(Action::SignOff);
     }
 
-    /// Follows the coach to the end.
-    pub fn coached(&mut self) {
-        self.coached_but(|_| false);
-    }
-
-    /// The same, only pretending to do some of it.
+    /// Follows the coach to the end, only pretending to do some of it.
     pub fn coached_but(&mut self, pretends: impl Fn(&Action) -> bool) {
         let mut follower = Follower::new(coach().unwrap(), self.session.scenario.limits);
         for _ in 0..600 {

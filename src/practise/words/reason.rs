@@ -69,8 +69,12 @@ fn known(reason: Reason) -> &'static str {
         Reason::LowHangs => {
             "it hangs high after a burst, and speeds up only a little when pinched: the low end is a little lean"
         }
-        Reason::LowHardly => {
-            "it hardly speeds up when pinched: it idles at its fastest or past it, the low end is lean or about to be"
+        Reason::LowFades => {
+            "pinched, it hardly speeds up and fades at once: little fuel is in store, the low end is lean"
+        }
+        Reason::ListenCold => "before you warm it up, look at its smoke: a cold engine that hardly smokes is lean",
+        Reason::StartRich => {
+            "cold and hardly any smoke: too lean to be warmed up, give fuel at the low end first; from rich it is safe"
         }
         Reason::FastAndLean => {
             "the idle is fast and hardly speeds up when pinched: that is the low end, lean; leave the idle stop alone and give fuel"

@@ -248,6 +248,12 @@ pub fn facts() -> Vec<Fact> {
             |m| number(idle_place(m)),
         ),
         fact(
+            "pinch_s",
+            unit("s", 0.0, 60.0),
+            "How long it took to fade when pinched, with the screws as they stand.",
+            |m| number(m.pinch_s),
+        ),
+        fact(
             "snaps",
             COUNT,
             "Snaps after a wait that were heard with the screws as they stand.",

@@ -80,6 +80,8 @@ pub struct Memory {
     /// The last turn of the high-speed needle, since when speeds are compared.
     pub(super) high_compared: f64,
     pub(super) snaps: u32,
+    /// How long the last pinch test took to fade, s.
+    pub(super) pinch_s: Option<f64>,
     pub(super) driven_s: f64,
     pub(super) went: [Went; 3],
     /// Full throttle held since the last turn of a needle, s.
@@ -126,6 +128,7 @@ impl Memory {
             idle_rpm: Heard::NOTHING,
             high_compared: 0.0,
             snaps: 0,
+            pinch_s: None,
             driven_s: NEVER_S,
             went: [Went::default(); 3],
             full_s: 0.0,
@@ -205,7 +208,8 @@ impl Memory {
         match *found {
             Found::Gun { head_c } => self.gun = Some((head_c, clock_s)),
             Found::Looked { part, at_fault } => self.put_down(part, at_fault),
-            Found::Pinched { rise, .. } => {
+            Found::Pinched { rise, seconds } => {
+                self.pinch_s = Some(seconds);
                 self.told("pinch", rise_word(rise));
                 self.pinched_s = clock_s;
             }
@@ -276,6 +280,7 @@ impl Memory {
             }
         }
         self.idle_rpm.grows_old();
+        self.pinch_s = None;
         if screw != Screw::Idle {
             self.full_s = 0.0;
         }

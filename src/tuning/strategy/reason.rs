@@ -102,8 +102,12 @@ reasons! {
     LowLean "low-lean",
     /// The low end is a little lean.
     LowHangs "low-hangs",
-    /// It hardly speeds up when pinched.
-    LowHardly "low-hardly",
+    /// It fades at once when pinched.
+    LowFades "low-fades",
+    /// A cold idle is listened to before it is warmed up.
+    ListenCold "listen-cold",
+    /// A cold idle hardly smokes.
+    StartRich "start-rich",
     /// The idle is fast and lean.
     FastAndLean "fast-and-lean",
     /// It hesitates for lack of fuel.
