@@ -17,8 +17,6 @@ use needlebench::tuning::strategy::strategy;
 use rayon::prelude::*;
 use std::sync::Arc;
 
-/// What is wanted of the coach, on average over the ordinary situations.
-const WANTED: &str = "wanted: won 97 % (by ear 90), over par 1.5, lean 2 s (from a lean start 5), wear 5 %, 15 minutes";
 /// A start this far on the lean side is a lean one, turns.
 const LEAN_START: f64 = -1.0 / 12.0;
 const MOST_ACTIONS: usize = 400;
@@ -176,6 +174,28 @@ fn row(name: &str, played: &[&Played]) {
     );
 }
 
+/// What is wanted of the coach on average over the ordinary situations, and whether it is reached.
+fn verdicts(played: &[Played], level: Level) {
+    let all = || played.iter();
+    let won = 100.0 * mean(all(), |p| f64::from(u8::from(p.won())));
+    let least = if level == Level::ByEar { 90.0 } else { 97.0 };
+    println!("{} won {won:.1} %, wanted {least} or more", verdict(won >= least));
+    let lean = |lean_start: bool| mean(all().filter(move |p| p.lean_start == lean_start), |p| p.score.lean_s);
+    for (what, is, most) in [
+        ("turns over par", mean(all(), Played::over), 1.5),
+        ("s lean", lean(false), 2.0),
+        ("s lean where the start is", lean(true), 5.0),
+        ("% wear", mean(all(), |p| 100.0 * p.score.damage), 5.0),
+        ("minutes", mean(all(), |p| p.score.minutes), 15.0),
+    ] {
+        println!("{} {is:.2} {what}, wanted {most} or less", verdict(is <= most));
+    }
+}
+
+fn verdict(reached: bool) -> &'static str {
+    if reached { "reached:" } else { "missed: " }
+}
+
 fn main() {
     let options = options();
     let followed = match strategy(&options.strategy) {
@@ -224,8 +244,9 @@ fn main() {
             p.name, p.seed, p.ending, p.score.turns, p.end
         );
     }
+    verdicts(&played, options.level);
     println!(
-        "{WANTED}; {} of {} practices could be drawn; {:.0} s",
+        "{} of {} practices could be drawn; {:.0} s",
         played.len(),
         cases.len(),
         began.elapsed().as_secs_f64()
