@@ -4,7 +4,7 @@
 use super::*;
 use crate::bench::instruments::{Note, PinchRise, PlugColour, PlugReading};
 use crate::tuning::action::{Part, Screw};
-use crate::tuning::episode::{Found, Missing, Refusal};
+use crate::tuning::episode::{Ask, Found, Missing, Refusal};
 use crate::tuning::strategy::facts::{Value, facts};
 use crate::tuning::strategy::{Marks, Sight, coach};
 
@@ -70,6 +70,7 @@ impl Bench {
     /// Looked over, warm, its plug read `colour` after a chop, and hot from laps.
     fn read(colour: PlugColour) -> Self {
         let mut bench = Self::new();
+        bench.sight.missing = [Ask::Full, Ask::Idle, Ask::Snap, Ask::RollOn].into_iter().collect();
         let sound = |part| Found::Looked { part, at_fault: false };
         bench
             .act(Action::Inspect, 60.0, &[Note::Silent], vec![sound(Part::Line)])
@@ -89,6 +90,7 @@ impl Bench {
     }
 
     fn hot(mut self) -> Self {
+        self.sight.missing = Missing::default();
         let gun = vec![Found::Gun { head_c: 95.0 }];
         self.act(Action::Start, 10.0, &[Note::IdleTooSoon], vec![]).act(
             Action::Laps { laps: 2 },
