@@ -9,7 +9,7 @@ use needlebench::practise::screen::keys::{Key, Stroke};
 use needlebench::practise::screen::mode::Mode;
 use needlebench::practise::session::Level;
 use needlebench::practise::words::{note as note_in_words, reason};
-use needlebench::tuning::episode::Ending;
+use needlebench::tuning::episode::{ALL_HEARD, Ending};
 use needlebench::tuning::scenario;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
@@ -52,6 +52,13 @@ impl Bench {
     fn press(&mut self, keys: &str) {
         for c in keys.chars() {
             self.key(if c == '\n' { Key::Enter } else { Key::Char(c) });
+        }
+    }
+
+    /// Does what signing off asks for.
+    fn hear_all(&mut self) {
+        for action in ALL_HEARD {
+            self.desk.frame = self.practice.act(&action).unwrap();
         }
     }
 
@@ -169,7 +176,7 @@ fn read(buffer: &Buffer, left: u16, right: u16) -> String {
 #[test]
 fn every_note_of_the_frame_is_on_the_screen() {
     for level in [Level::ByEar, Level::Assisted, Level::Guided] {
-        let mut bench = Bench::running("false-idle", level);
+        let mut bench = Bench::running("other-hands", level);
         for (key, seconds) in [(' ', 2.5), ('5', 2.0)] {
             bench.hold(key, seconds);
             let shown = read(&bench.buffer(80, 24, true), 40, 80);
@@ -184,22 +191,22 @@ fn every_note_of_the_frame_is_on_the_screen() {
 #[test]
 fn every_hint_fits_with_its_reason_and_its_keys() {
     let mut bench = Bench::running("lesson-1", Level::Guided);
-    // What is met by somebody who does as told; the faults and the far-off settings bring up most of the book.
+    // What is met by somebody who does as told; the faults and the far-off settings bring up most of the rules.
     let mut hints = Vec::new();
-    for scenario in ["lesson-1", "false-idle", "mountain-track", "air-leak", "cold-morning"] {
+    for scenario in ["lesson-1", "rebuild", "big-engine", "after-crash", "cold-morning"] {
         let mut played = Bench::new(scenario, Level::Guided);
-        while let Some(hint) = played.desk.frame.hint {
+        while let Some(hint) = played.desk.frame.hint.clone() {
             if !hints.contains(&hint) {
-                hints.push(hint);
+                hints.push(hint.clone());
             }
             played.desk.frame = played.practice.act(&hint.action).unwrap();
         }
     }
     assert!(hints.len() > 15, "{hints:?}");
     for hint in hints {
-        bench.desk.frame.hint = Some(hint);
+        bench.desk.frame.hint = Some(hint.clone());
         let shown = read(&bench.buffer(80, 24, true), 40, 80);
-        assert!(shown.contains(reason(hint.because)), "{hint:?}: {shown}");
+        assert!(shown.contains(reason(&hint.because)), "{hint:?}: {shown}");
         let keys = shown.split("keys ").nth(1).unwrap();
         assert!(!keys.starts_with("Tachometer"), "{hint:?} has no keys: {shown}");
     }
@@ -304,6 +311,13 @@ fn a_remark_is_typed_and_nothing_else_happens() {
 #[test]
 fn signing_off_takes_a_yes_and_shows_the_debrief_to_its_end() {
     let mut bench = Bench::running("lesson-1", Level::Guided);
+    // Not before it was heard.
+    bench.press("\n");
+    has(&bench.shown(), &["Not signed off yet", "warm it up", "open it slowly"]);
+    bench.press("y");
+    assert_eq!(bench.desk.mode, Mode::Bench);
+    assert_eq!(bench.desk.frame.sight.ended, None);
+    bench.hear_all();
     bench.press("\n\n");
     bench.key(Key::Escape);
     assert_eq!(bench.desk.mode, Mode::Bench);
@@ -327,6 +341,7 @@ fn signing_off_takes_a_yes_and_shows_the_debrief_to_its_end() {
 #[test]
 fn the_debrief_is_there_at_once_and_what_takes_a_while_comes_as_one_reads() {
     let mut bench = Bench::running("lesson-1", Level::Guided);
+    bench.hear_all();
     bench.press("\ny");
     let all = |bench: &Bench| {
         let lines = bench.desk.debrief_lines().into_iter();
@@ -371,13 +386,13 @@ fn the_debrief_is_there_at_once_and_what_takes_a_while_comes_as_one_reads() {
 
 #[test]
 fn what_is_looked_over_is_told_at_once_and_kept_in_the_notebook() {
-    let mut bench = Bench::running("clogged-line", Level::ByEar);
+    let mut bench = Bench::running("winter-shelf", Level::ByEar);
     bench.press("v");
-    has(&bench.shown(), &["Looked over", "little comes when you blow"]);
+    has(&bench.shown(), &["Looked over", "air filter: clean"]);
     bench.press("xm");
-    has(&bench.shown(), &["put right", "2  line"]);
+    has(&bench.shown(), &["put right", "2  line", "6 min  6 €"]);
     bench.press("2");
-    has(&bench.shown(), &["put right: line, 3 min", "Engine stands"]);
+    has(&bench.shown(), &["put right: line, 6 min", "Engine stands"]);
 }
 
 #[test]
@@ -407,7 +422,7 @@ fn too_small_says_what_is_needed_and_play_waits() {
 
 #[test]
 fn without_colour_the_same_screen_comes_out() {
-    let mut bench = Bench::running("false-idle", Level::Guided);
+    let mut bench = Bench::running("other-hands", Level::Guided);
     bench.hold(' ', 2.0);
     for keys in ["", "j"] {
         bench.press(keys);
@@ -497,7 +512,7 @@ fn any_keys_at_any_size_are_taken() {
             .wrapping_add(1_442_695_040_888_963_407);
         (random >> 33) % below
     };
-    let keys: Vec<Key> = " 0123456789kehltiocwdfgvpu>mjnzq?yc+-ß漢"
+    let keys: Vec<Key> = " 0123456789kehltiocwdfgrvpu>mjnzq?yc+-ß漢"
         .chars()
         .map(Key::Char)
         .chain([
@@ -517,7 +532,7 @@ fn any_keys_at_any_size_are_taken() {
         ])
         .collect();
     for level in [Level::Guided, Level::Assisted, Level::ByEar] {
-        let mut bench = Bench::new("air-leak", level);
+        let mut bench = Bench::new("after-crash", level);
         for _ in 0..150 {
             let key = keys[next(keys.len() as u64) as usize];
             let stroke = [Stroke::Down, Stroke::Down, Stroke::Repeat, Stroke::Up][next(4) as usize];

@@ -45,7 +45,7 @@ const LINES: &[&str] = &[
     "replay r.jsonl --record again.jsonl",
     "progress r.jsonl --plot curve.svg",
     "progress r.jsonl --json",
-    "practise false-idle --terminal --level by-ear --seed 7",
+    "practise other-hands --terminal --level by-ear --seed 7",
     "practise lesson-1 --seed 1 --record practice.jsonl",
     "completions bash",
     "man blend",

@@ -1,6 +1,7 @@
 //! Lines of a practice: commands with their amounts changed, several in a row on one engine. What is said of each is all of
 //! numbers.
 
+use needlebench::practise::said::Said;
 use needlebench::practise::session::{Level, Session};
 use needlebench::practise::show;
 use needlebench::practise::words::{self, Line};
@@ -75,7 +76,7 @@ impl Lines {
             begun: vec![
                 session("lesson-1", Level::Guided),
                 session("cold-morning", Level::ByEar),
-                session("false-idle", Level::Assisted),
+                session("club-day", Level::Assisted),
             ],
         }
     }
@@ -116,7 +117,7 @@ impl Subject for Lines {
             };
             outcome.parsed += 1;
             match session.act(&action) {
-                Ok(frame) => outcome.fault = outcome.fault.or(no_number(&show::frame(&frame))),
+                Ok(frame) => outcome.fault = outcome.fault.or(no_number(&show::frame(&frame, &mut Said::default()))),
                 Err(_) => outcome.refused += 1,
             }
         }

@@ -6,6 +6,7 @@ use std::io::{BufRead, BufReader, ErrorKind};
 use std::path::Path;
 
 use needlebench::practise::recording::Practice;
+use needlebench::practise::said::Said;
 use needlebench::practise::show;
 use needlebench::practise::words::{self, Line};
 use needlebench::tuning::action::Action;
@@ -108,6 +109,7 @@ fn follow(
     attached: &Attached,
     trouble: &mut Option<String>,
 ) -> Result<Left, Failure> {
+    let mut said = Said::default();
     let mut input = BufReader::new(standard_input().map_err(|cause| Failure::Terminal { cause })?);
     loop {
         if attached.both() {
@@ -138,9 +140,12 @@ fn follow(
                 practice.note(&text);
                 "noted\n".to_string()
             }
-            // Listening takes a second.
-            Ok(Line::Listen) => answer(practice, &Action::Wait { ms: 1000 }),
-            Ok(Line::Act(action)) => answer(practice, &action),
+            // Listening takes a second, and tells everything that is heard.
+            Ok(Line::Listen) => {
+                said.forget();
+                answer(practice, &Action::Wait { ms: 1000 }, &mut said)
+            }
+            Ok(Line::Act(action)) => answer(practice, &action, &mut said),
             Err(message) => message + "\n",
         };
         if let Some(error) = practice.trouble() {
@@ -156,9 +161,12 @@ fn follow(
     }
 }
 
-fn answer(practice: &mut Practice, action: &Action) -> String {
+fn answer(practice: &mut Practice, action: &Action, said: &mut Said) -> String {
     match practice.act(action) {
-        Ok(frame) => show::frame(&frame),
+        Ok(frame) => {
+            let next = show::another_stage(practice.session(), &frame);
+            show::frame(&frame, said) + &next.unwrap_or_default()
+        }
         Err(refusal) => words::refusal(&refusal) + "\n",
     }
 }

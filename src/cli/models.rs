@@ -11,6 +11,8 @@ use needlebench::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use needlebench::parameters::{Key, Origin};
 use needlebench::tuning::scenario::{self, SCENARIOS, Scenario};
 use needlebench::tuning::strategy::STRATEGIES;
+use needlebench::tuning::strategy::facts;
+use needlebench::tuning::strategy::file::Strategy;
 use serde::Serialize;
 
 use crate::cli::options::AnswerOptions;
@@ -155,11 +157,13 @@ fn listing() -> Result<Listing, ConfigError> {
         scenarios: SCENARIOS.iter().map(scenario).collect::<Result<_, _>>()?,
         strategies: STRATEGIES
             .iter()
-            .map(|strategy| NamedLine {
-                name: strategy.name.to_string(),
-                summary: strategy.summary.to_string(),
+            .map(|file| {
+                Strategy::read(&Source::new(file.path, file.text)).map(|strategy| NamedLine {
+                    name: strategy.name,
+                    summary: strategy.summary,
+                })
             })
-            .collect(),
+            .collect::<Result<_, _>>()?,
     })
 }
 
@@ -235,7 +239,84 @@ fn show_scenario(source: &Source, toml: bool, json: bool) -> Result<Answer, Fail
     Ok(Answer::Yes)
 }
 
+/// Whether a file is a strategy's.
+fn is_strategy(source: &Source) -> Result<bool, ConfigError> {
+    Ok(Table::root(source)?.has(Strategy::OWN_TABLE))
+}
+
+/// A fact that rules may stand on, as JSON shows it.
+#[derive(Debug, Serialize)]
+struct FactShown {
+    name: &'static str,
+    kind: &'static str,
+    words: Vec<&'static str>,
+    unit: &'static str,
+    meaning: &'static str,
+}
+
+fn facts_shown() -> Vec<FactShown> {
+    let shown = |fact: facts::Fact| {
+        let (kind, words, unit) = match fact.kind {
+            facts::Kind::YesNo => ("yes-no", vec!["true", "false"], ""),
+            facts::Kind::Word(words) => ("word", words.into_iter().chain(["unknown"]).collect(), ""),
+            facts::Kind::Number { unit, .. } => ("number", vec!["unknown"], unit),
+        };
+        FactShown {
+            name: fact.name,
+            kind,
+            words,
+            unit,
+            meaning: fact.meaning.trim(),
+        }
+    };
+    facts::facts().into_iter().map(shown).collect()
+}
+
+/// A strategy, as JSON shows it: its rules as they are read, and all that rules may stand on.
+#[derive(Debug, Serialize)]
+struct StrategyShown {
+    kind: &'static str,
+    name: String,
+    summary: String,
+    rules: usize,
+    facts: Vec<FactShown>,
+}
+
+fn show_strategy(source: &Source, toml: bool, json: bool) -> Result<Answer, Failure> {
+    let Strategy { name, summary, rules } = Strategy::read(source)?;
+    let (rules, facts) = (rules.len(), facts_shown());
+    if json {
+        output::print_json(&StrategyShown {
+            kind: "strategy",
+            name,
+            summary,
+            rules,
+            facts,
+        })?;
+        return Ok(Answer::Yes);
+    }
+    if toml {
+        output::print(&source.text)?;
+        return Ok(Answer::Yes);
+    }
+    let mut text = format!("{name}: {summary}\n\n{}\nfacts that a rule may stand on\n", source.text);
+    for fact in facts {
+        let of = if fact.kind == "number" {
+            format!("number{}{}", if fact.unit.is_empty() { "" } else { ", " }, fact.unit)
+        } else {
+            fact.words.join(" ")
+        };
+        // Writing to a string can't fail.
+        let _ = writeln!(text, "  {:20} {of:44} {}", fact.name, fact.meaning);
+    }
+    output::print(&text)?;
+    Ok(Answer::Yes)
+}
+
 fn show(model: &str, toml: bool, json: bool) -> Result<Answer, Failure> {
+    if STRATEGIES.iter().any(|file| file.name == model) {
+        return show_strategy(&models::built_in("strategy", model, STRATEGIES)?, toml, json);
+    }
     if SCENARIOS.iter().any(|file| file.name == model) {
         return show_scenario(&scenario::source(model)?, toml, json);
     }
@@ -243,6 +324,9 @@ fn show(model: &str, toml: bool, json: bool) -> Result<Answer, Failure> {
         let source = Source::read(Path::new(model))?;
         if is_scenario(&source)? {
             return show_scenario(&source, toml, json);
+        }
+        if is_strategy(&source)? {
+            return show_strategy(&source, toml, json);
         }
         (Kind::of(&source)?, source)
     } else {
@@ -345,6 +429,9 @@ fn validate(files: &[PathBuf]) -> Result<Answer, Failure> {
         match Source::read(path).and_then(|source| {
             if is_scenario(&source)? {
                 return Scenario::read(&source).map(|_| "scenario".to_string());
+            }
+            if is_strategy(&source)? {
+                return Strategy::read(&source).map(|_| "strategy".to_string());
             }
             let kind = Kind::of(&source)?;
             kind.validate(&source).map(|()| kind.to_string())

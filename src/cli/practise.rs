@@ -33,7 +33,7 @@ pub enum LevelArgument {
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
     needlebench practise --terminal\n  \
-    needlebench practise false-idle --terminal --level by-ear --seed 7\n  \
+    needlebench practise other-hands --terminal --level by-ear --seed 7\n  \
     printf 'start\\nwarm\\nfull 3\\nhigh in 1/8\\nsign off\\n' | needlebench practise lesson-1 --seed 1\n\n\
     On the full screen `?` lists the keys. Elsewhere one command a line; `help` lists them. `needlebench models` lists the\n\
     scenarios. Exit code 0: signed off clean; 1: not; 130: interrupted.\n\n\

@@ -7,6 +7,7 @@ use clap::Args;
 use needlebench::config::Source;
 use needlebench::practise::debrief::Debrief;
 use needlebench::practise::replay::{Step, replay};
+use needlebench::practise::said::Said;
 use needlebench::practise::{show, words};
 
 use super::{Answer, Failure, output, places, practise};
@@ -53,9 +54,13 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let file = BufReader::new(Source::open(&arguments.file)?);
     let copy = Shared::default();
     let mut text = String::new();
+    let mut said = Said::default();
     let replayed = replay(&path, file, Some(Box::new(copy.clone())), |practice, step| match step {
         None => text += &show::card(practice.session()),
-        Some(Step::Act(action, frame)) => text += &format!("> {}\n{}", words::exactly(&action), show::frame(&frame)),
+        Some(Step::Act(action, frame)) => {
+            text += &format!("> {}\n{}", words::exactly(&action), show::frame(&frame, &mut said));
+            text += &show::another_stage(practice.session(), &frame).unwrap_or_default();
+        }
         Some(Step::Pass(ms)) => text += &format!("  ... {:.1} s\n", f64::from(ms) / 1000.0),
         Some(Step::Note(note)) => text += &format!("> note {}\n", note.escape_debug()),
     })?;

@@ -5,6 +5,7 @@
 
 use std::borrow::Cow;
 
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use crate::config::error::{ConfigError, Place};
@@ -168,9 +169,25 @@ impl<'s> Table<'s> {
     /// # Errors
     /// Of another type, not finite or out of range.
     pub fn optional_number(&self, key: &'static Key) -> Result<Option<f64>, ConfigError> {
-        let Some(value) = self.entries.get(key.name) else {
-            return Ok(None);
-        };
+        let value = self.entries.get(key.name);
+        value.map(|value| self.number_in(key, value)).transpose()
+    }
+
+    /// A number or a list of some, each within the key's range; empty if it isn't there.
+    ///
+    /// # Errors
+    /// Of another type, an empty list, not finite or out of range.
+    pub fn numbers(&self, key: &'static Key) -> Result<Vec<f64>, ConfigError> {
+        match self.entries.get(key.name).map(|value| (value, value.get_ref())) {
+            None => Ok(Vec::new()),
+            Some((_, DeValue::Array(list))) if !list.is_empty() => {
+                list.iter().map(|value| self.number_in(key, value)).collect()
+            }
+            Some((value, _)) => Ok(vec![self.number_in(key, value)?]),
+        }
+    }
+
+    fn number_in(&self, key: &'static Key, value: &Spanned<DeValue<'s>>) -> Result<f64, ConfigError> {
         let place = self.source.place(value.span().start);
         let number = match value.get_ref() {
             DeValue::Float(number) => number.as_str().parse::<f64>().ok(),
@@ -191,7 +208,59 @@ impl<'s> Table<'s> {
         match number.filter(|number| number.is_finite()) {
             None => Err(ConfigError::NotFinite { place, key }),
             Some(value) if !(key.low..=key.high).contains(&value) => Err(ConfigError::OutOfRange { place, key, value }),
-            Some(value) => Ok(Some(value)),
+            Some(value) => Ok(value),
+        }
+    }
+
+    /// What stands at `key`, in words, if it is there.
+    pub fn kind_of(&self, key: &str) -> Option<&'static str> {
+        self.entries.get(key).map(|value| kind(value.get_ref()))
+    }
+
+    /// Yes or no.
+    ///
+    /// # Errors
+    /// Missing, or of another type.
+    pub fn yes_no(&self, key: &str) -> Result<bool, ConfigError> {
+        match self.entries.get(key).map(|value| value.get_ref()) {
+            Some(DeValue::Boolean(is)) => Ok(*is),
+            other => Err(ConfigError::WrongType {
+                place: self.place_of(key),
+                key: key.to_string(),
+                found: other.map_or("missing", kind),
+                wanted: "yes or no",
+                hint: "; write true or false".to_string(),
+            }),
+        }
+    }
+
+    /// A word or a list of some, each with its place.
+    ///
+    /// # Errors
+    /// Missing, or something else than words.
+    pub fn words_of(&self, key: &str) -> Result<Vec<(String, Place)>, ConfigError> {
+        let word = |value: &Spanned<DeValue<'s>>| {
+            let place = self.source.place(value.span().start);
+            match value.get_ref() {
+                DeValue::String(text) => Ok((text.to_string(), place)),
+                other => Err(ConfigError::WrongType {
+                    place,
+                    key: key.to_string(),
+                    found: kind(other),
+                    wanted: "a word or a list of words",
+                    hint: "; write each in double quotes".to_string(),
+                }),
+            }
+        };
+        match self.entries.get(key).map(|value| (value, value.get_ref())) {
+            Some((_, DeValue::Array(list))) if !list.is_empty() => list.iter().map(word).collect(),
+            Some((value, _)) => Ok(vec![word(value)?]),
+            None => Err(ConfigError::Missing {
+                place: self.place(),
+                table: self.words(),
+                what: "text",
+                key: key.to_string(),
+            }),
         }
     }
 

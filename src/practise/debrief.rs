@@ -6,13 +6,13 @@ use serde::Serialize;
 
 use super::map::Map;
 use super::session::Session;
-use crate::bench::checks::Report;
+use crate::bench::checks::{CheckName, Report};
 use crate::engine::params::Setting;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::episode::Ending;
 use crate::tuning::par::Par;
 use crate::tuning::score::Score;
-use crate::tuning::strategy::{Marks, by_the_book};
+use crate::tuning::strategy::{Marks, coached};
 
 /// A screw at the end, against where it stood at the start.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -68,6 +68,19 @@ impl Progress {
 const PAR_CHECKS: u32 = 8;
 const BOOK_CHECKS: u32 = 15;
 
+/// A stage that was signed off before the last.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StageEnd {
+    /// What happened before it.
+    pub summary: String,
+    /// Every check passed, and nothing was left at fault.
+    pub clean: bool,
+    /// The checks that failed.
+    pub failed: Vec<CheckName>,
+    /// Parts that were left at fault.
+    pub left_at_fault: Vec<Part>,
+}
+
 /// The debrief of a practice.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Debrief {
@@ -77,6 +90,9 @@ pub struct Debrief {
     pub seed: u64,
     /// How it ended, if it did.
     pub ended: Option<Ending>,
+    /// The stages before the last, where there were several.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub stages: Vec<StageEnd>,
     /// The checks, if it was signed off.
     pub sign_off: Option<Report>,
     /// Parts that were left at fault.
@@ -116,6 +132,18 @@ fn against(setting: Setting, from: Setting) -> Marks {
     }
 }
 
+fn stages(session: &Session) -> Vec<StageEnd> {
+    let signed_off = session.episode().signed_off().iter().enumerate();
+    signed_off
+        .map(|(k, stage)| StageEnd {
+            summary: session.whole.at_stage(k).summary,
+            clean: stage.clean(),
+            failed: stage.report.failed(),
+            left_at_fault: stage.left_at_fault.clone(),
+        })
+        .collect()
+}
+
 impl Debrief {
     /// All that is known at once.
     pub fn begin(session: &Session) -> Self {
@@ -131,6 +159,7 @@ impl Debrief {
             scenario: session.scenario.name.clone(),
             seed: session.seed,
             ended: episode.ending(),
+            stages: stages(session),
             sign_off,
             left_at_fault: episode.left_at_fault().to_vec(),
             screws: Screw::ALL.map(|screw| ScrewEnd {
@@ -183,7 +212,7 @@ impl Debrief {
             }
             Piece::Book => {
                 if self.ended.is_some_and(Ending::terminated) {
-                    self.by_the_book = by_the_book(&session.scenario, session.seed, session.episode_number).ok();
+                    self.by_the_book = coached(&session.whole, session.seed, session.episode_number).ok();
                 }
                 self.progress.done = self.progress.of;
                 self.next = Piece::Done;
@@ -207,11 +236,16 @@ mod tests {
     use super::*;
     use crate::practise::session::Level;
     use crate::tuning::action::Action;
+    use crate::tuning::episode::ALL_HEARD;
     use crate::tuning::scenario::{Scenario, source};
 
     fn session(last: Action) -> Session {
         let scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
         let mut session = Session::start(scenario, Level::ByEar, 3, 0).unwrap();
+        if last == Action::SignOff {
+            session.act(&Action::Start).unwrap();
+            ALL_HEARD.iter().for_each(|action| _ = session.act(action).unwrap());
+        }
         session.act(&last).unwrap();
         session
     }

@@ -11,6 +11,7 @@ pub mod recording;
 pub mod replay;
 #[cfg(test)]
 mod replay_tests;
+pub mod said;
 pub mod screen;
 pub mod session;
 pub mod show;

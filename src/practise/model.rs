@@ -27,6 +27,7 @@ pub(super) fn fingerprint(scenario: &Scenario) -> Result<String, SetupError> {
     take(&mut digest, &scenario.hidden);
     take(&mut digest, &scenario.fault);
     take(&mut digest, &scenario.limits);
+    take(&mut digest, &scenario.stages);
     take(&mut digest, &engine);
     for fuel in fuels {
         take(&mut digest, &fuel?);
@@ -75,7 +76,7 @@ mod tests {
         assert_eq!(of(&text), today);
         assert_eq!(of(&format!("# a comment\n{text}")), today);
         for (from, to) in [
-            ("high_off_turns = 0.4", "high_off_turns = 0.41"),
+            ("most_rich_turns = 0.9", "most_rich_turns = 0.91"),
             ("\"offroad-3.5\"", "\"truggy-4.6\""),
             ("\"race-25\"", "\"race-20\""),
         ] {

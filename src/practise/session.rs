@@ -13,9 +13,8 @@ use crate::tuning::episode::{Episode, Found, Refusal};
 use crate::tuning::hidden::HiddenError;
 use crate::tuning::par::{Par, par};
 use crate::tuning::scenario::Scenario;
-use crate::tuning::strategy::Sight;
-use crate::tuning::strategy::advice::Advice;
-use crate::tuning::strategy::by_the_book::Book;
+use crate::tuning::strategy::advice::{Advice, Follower};
+use crate::tuning::strategy::{Sight, coach};
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -42,8 +41,10 @@ pub struct Frame {
 /// A practice.
 #[derive(Clone, Debug)]
 pub struct Session {
-    /// The situation.
+    /// The situation as it is now: where there are several stages, that of this one.
     pub scenario: Scenario,
+    /// The whole of it.
+    pub whole: Scenario,
     /// How much is shown.
     pub level: Level,
     /// Seed.
@@ -54,9 +55,11 @@ pub struct Session {
     /// Found when first asked for: a practice starts at once, and par is of interest at its end.
     par: OnceLock<Par>,
     gun: Option<(u64, f64)>,
-    /// What a reader of the book has heard so far.
-    book: Book,
+    /// The coach, and what it has heard so far.
+    coach: Follower,
     doing: Option<Doing>,
+    /// A judgement of a cold engine that was warned of.
+    warned: Option<Action>,
 }
 
 /// What is under way.
@@ -66,6 +69,8 @@ enum Doing {
     Action(Action),
     /// A judgement that is not taken, since the engine is cold.
     JudgingCold,
+    /// One that is taken when it is said once more.
+    Warning(Action),
 }
 
 /// A gun reading is news for this long, ms.
@@ -78,8 +83,9 @@ impl Session {
     /// A model that can't be used, or no clean setting in reach: such a practice couldn't be won.
     pub fn start(scenario: Scenario, level: Level, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let started = Episode::reset(&scenario, seed, episode)?;
-        let book = Book::new(scenario.limits);
+        let coach = Follower::new(coach()?, scenario.limits);
         Ok(Self {
+            whole: scenario.clone(),
             scenario,
             level,
             seed,
@@ -87,14 +93,24 @@ impl Session {
             episode: started,
             par: OnceLock::new(),
             gun: None,
-            book,
+            coach,
             doing: None,
+            warned: None,
         })
     }
 
     /// Least turning knowing the truth.
     pub fn par(&self) -> &Par {
-        self.par.get_or_init(|| par(&self.episode.hidden))
+        self.par.get_or_init(|| {
+            let stages = self.episode.signed_off().iter().map(|stage| &stage.hidden);
+            let (before, last) = (stages.map(par), par(&self.episode.hidden));
+            before.fold(last, |sum, stage| Par {
+                turns: sum.turns + stage.turns,
+                idle_trims: sum.idle_trims + stage.idle_trims,
+                rotation_turns: sum.rotation_turns + stage.rotation_turns,
+                ..sum
+            })
+        })
     }
 
     /// The episode; its hidden side is for the end.
@@ -108,6 +124,8 @@ impl Session {
         let (at, c) = self.gun.unwrap_or((u64::MAX, 0.0));
         digest.word(at);
         digest.numbers([c]);
+        // A warning given is one that is not given again.
+        digest.words(format!("{:?}", self.warned).bytes().map(u64::from));
         digest.value()
     }
 
@@ -135,7 +153,16 @@ impl Session {
             self.doing = Some(Doing::JudgingCold);
             return Ok(());
         }
-        self.episode.begin(action)?;
+        let warned = self.warned.take();
+        let unwarned = judging && warned != Some(*action) && self.doing.is_none();
+        if unwarned && self.level != Level::Guided && self.episode.is_cold() && self.episode.ending().is_none() {
+            self.doing = Some(Doing::Warning(*action));
+            return Ok(());
+        }
+        if let Err(refusal) = self.episode.begin(action) {
+            self.coach.memory.refused(action, refusal);
+            return Err(refusal);
+        }
         self.doing = Some(Doing::Action(*action));
         Ok(())
     }
@@ -152,6 +179,10 @@ impl Session {
             self.doing = None;
             return Some(self.frame(vec![Found::NotJudged]));
         }
+        if let Some(Doing::Warning(action)) = self.doing {
+            (self.doing, self.warned) = (None, Some(action));
+            return Some(self.frame(vec![Found::SayAgain]));
+        }
         let found = self.episode.advance(ms, watch);
         match (found, self.doing) {
             (Some(found), Some(Doing::Action(action))) => {
@@ -161,7 +192,7 @@ impl Session {
             (_, Some(_)) => None,
             (_, None) => {
                 let sight = self.sight(Vec::new());
-                self.book.hear(&sight);
+                self.coach.memory.hear(&sight);
                 None
             }
         }
@@ -169,14 +200,16 @@ impl Session {
 
     /// What came of an action.
     fn did(&mut self, action: &Action, found: Vec<Found>) -> Frame {
-        if let Some(head_c) = found.iter().find_map(|found| match found {
-            Found::Gun { head_c } => Some(*head_c),
-            _ => None,
-        }) {
+        if let Some(head_c) = found.iter().find_map(Found::gun_c) {
             self.gun = Some((self.episode.clock_ms(), head_c));
         }
+        if found.iter().any(|found| matches!(found, Found::SignedOff { .. })) {
+            self.scenario = self.episode.situation();
+            self.par = OnceLock::new();
+            self.gun = None;
+        }
         let sight = self.sight(found);
-        self.book.did(action, &sight);
+        self.coach.memory.did(action, &sight);
         Frame {
             sight,
             hint: self.hint(),
@@ -211,7 +244,8 @@ impl Session {
     }
 
     fn hint(&self) -> Option<Advice> {
-        (self.level == Level::Guided && self.episode.ending().is_none()).then(|| self.book.next())
+        let guided = self.level == Level::Guided && self.episode.ending().is_none();
+        guided.then(|| self.coach.next()).flatten()
     }
 
     /// What the level lets see now.

@@ -1,12 +1,31 @@
 //! A practice in plain text: the card at the start, and each frame as a few lines.
 
+use super::said::Said;
 use super::session::{Frame, Session};
 use super::words;
+use crate::tuning::episode::Found;
 
 /// The card that is shown at the start: nothing hidden is on it.
 pub fn card(session: &Session) -> String {
+    let mut out = situation(session);
+    if !session.whole.stages.is_empty() {
+        out += &format!(
+            "{} sign-offs: each but the last brings another day for the same engine.\n",
+            1 + session.whole.stages.len()
+        );
+    }
+    out +=
+        "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then `sign off`.\n";
+    out += &words::warm_head();
+    out.push('\n');
+    out += "The engine stands. `start` starts it, `help` lists the commands.\n";
+    out
+}
+
+/// What happened, with which engine, fuel and weather.
+fn situation(session: &Session) -> String {
     let s = &session.scenario;
-    let mut out = format!(
+    format!(
         "{}: {}\nengine {}, fuel {} on the label, plug {}; {} °C, {} hPa, {} % humidity; seed {}\n",
         s.name,
         s.summary,
@@ -17,11 +36,17 @@ pub fn card(session: &Session) -> String {
         s.weather.pressure_hpa,
         s.weather.humidity_percent,
         session.seed
-    );
-    out +=
-        "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then `sign off`.\n";
-    out += "The engine stands. `start` starts it, `help` lists the commands.\n";
-    out
+    )
+}
+
+/// The situation again, where the frame has brought another stage.
+pub fn another_stage(session: &Session, frame: &Frame) -> Option<String> {
+    let next = frame
+        .sight
+        .found
+        .iter()
+        .any(|found| matches!(found, Found::SignedOff { .. }));
+    next.then(|| situation(session) + "The engine stands, its screws as you left them.\n")
 }
 
 /// The cautions that belong before any practice.
@@ -31,9 +56,10 @@ decide; never lean one by numbers alone. Methanol is poisonous by breath, skin a
 nitromethane is hazardous; exhaust has carbon monoxide: run outdoors, protect your hearing, mind hot and spinning parts.
 ";
 
-/// A frame in a few lines.
-pub fn frame(frame: &Frame) -> String {
+/// A frame in a few lines: of what is heard, only what was not `said` before.
+pub fn frame(frame: &Frame, said: &mut Said) -> String {
     let f = &frame.sight;
+    let news = said.news(f);
     let mut out = format!(
         "[{}] high {}  low {}  idle {}  gap {:.2} mm  throttle {:.0} %  tank {}/4",
         words::stopwatch(f.clock_s),
@@ -51,15 +77,21 @@ pub fn frame(frame: &Frame) -> String {
     for found in &f.found {
         out += &format!("  {}\n", words::found(found));
     }
-    if !f.notes.is_empty() {
-        let notes: Vec<&str> = f.notes.iter().map(|note| words::note(*note)).collect();
+    if let Some(following) = &news.following {
+        out += &format!("  {}\n", words::following(following));
+    }
+    if !news.notes.is_empty() {
+        let notes: Vec<&str> = news.notes.iter().map(|note| words::note(*note)).collect();
         out += &format!("  {}\n", notes.join("; "));
+    }
+    for compared in &news.compared {
+        out += &format!("  {}\n", words::compared(compared));
     }
     if let Some(hint) = &frame.hint {
         out += &format!(
             "  try `{}`: {}\n",
             words::command(&hint.action),
-            words::reason(hint.because)
+            words::reason(&hint.because)
         );
     }
     out

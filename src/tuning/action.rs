@@ -61,6 +61,33 @@ impl Part {
         Self::Tank,
     ];
 
+    /// Minutes that putting it right takes, with everything that is in the way (assumed).
+    pub fn cure_minutes(self) -> u32 {
+        match self {
+            // The carburettor comes off.
+            Self::Leak => 12,
+            Self::Line => 6,
+            Self::Pressure | Self::Brake => 4,
+            Self::Plug => 3,
+            Self::Filter => 5,
+            // The tank comes out.
+            Self::Tank => 8,
+        }
+    }
+
+    /// What the new part costs, euros (assumed, round: what a club's shop asks).
+    pub fn cure_euros(self) -> u32 {
+        match self {
+            Self::Leak => 5,
+            Self::Line => 6,
+            Self::Pressure => 2,
+            Self::Plug => 8,
+            Self::Filter => 4,
+            Self::Brake => 0,
+            Self::Tank => 3,
+        }
+    }
+
     /// The word by which it is fixed.
     pub fn word(self) -> &'static str {
         match self {
@@ -115,6 +142,8 @@ pub enum Action {
         /// Milliseconds.
         ms: u32,
     },
+    /// Open the throttle slowly from idle to full, then let it spring back.
+    RollOn,
     /// Read the temperature gun on the head.
     Gun,
     /// Look over filter, lines, tank, brake, throttle: takes a minute.
@@ -136,7 +165,7 @@ pub enum Action {
     Stop,
     /// Start it, with the glow lead on.
     Start,
-    /// "Not the mixture": put one part right; takes three minutes.
+    /// "Not the mixture": put one part right; takes its time and costs its price, sound or not.
     Fix {
         /// Which.
         part: Part,

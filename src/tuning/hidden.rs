@@ -7,10 +7,12 @@
 
 use super::drawn::Drawn;
 use super::same_mixture::{Warmed, same_mixture_of};
-use super::scenario::Scenario;
+use super::scenario::{Fault, Scenario};
 use super::warmth::Warmth;
 use crate::bench::checks::{self, CheckName, Facts, Limits, Report};
-use crate::bench::manoeuvre::table::Waits;
+use crate::bench::manoeuvre::table::{self, Waits};
+use crate::bench::player::Unseen;
+use crate::bench::rig::Rig;
 use crate::config::{ConfigError, EngineModel, FuelModel, Models, SetupError};
 use crate::engine::params::{Faults, Setting};
 use crate::engine::{Engine, Setup};
@@ -37,6 +39,17 @@ pub enum HiddenError {
         seed: u64,
         /// What the nearest setting fails.
         failed: Vec<CheckName>,
+    },
+    /// No start that was drawn makes a practice.
+    #[error(
+        "scenario `{scenario}`: with seed {seed} none of {TRIES} starts makes a practice: either the engine can't be started there or \
+         it is clean already; choose another seed, or another width in [start.high], [start.low] or [start.idle]"
+    )]
+    NoStart {
+        /// Its name.
+        scenario: String,
+        /// The seed.
+        seed: u64,
     },
 }
 
@@ -69,6 +82,8 @@ pub struct Hidden {
     pub at_truth: Report,
     /// Where the screws start.
     pub start: Setting,
+    /// Where they stood when this stage began: at the start, where there is but one.
+    pub came: Setting,
     /// The blend in the jug.
     pub blend: Blend,
     /// What chance drew.
@@ -93,7 +108,84 @@ impl Hidden {
     /// # Errors
     /// A model that can't be used, or no clean setting in reach: such a practice couldn't be won.
     pub fn draw(scenario: &Scenario, seed: u64, episode: u64) -> Result<Self, HiddenError> {
-        let drawn = Drawn::draw(scenario, seed, episode);
+        let mut drawn = Drawn::draw(scenario, seed, episode);
+        let today = Today::of(scenario, &drawn, seed)?;
+        let (truth, judging) = (today.at_truth.setting, today.judging);
+        let setup = Setup {
+            faults: Fault::faults(drawn.fault, drawn.sleeve_wear_share),
+            ..today.sound
+        };
+        let asks_for_the_truth = scenario.start.offs().iter().all(|off| off.chance == 0.0);
+        let practice = Drawn::starts(scenario, seed, episode).take(TRIES).find(|turns| {
+            let start = off(truth, *turns);
+            asks_for_the_truth
+                || starts(&setup, start, drawn.engine_seed, scenario.cold)
+                    && (drawn.fault.is_some() || !judging.check(&setup, start).clean)
+        });
+        drawn.start_turns = practice.ok_or_else(|| HiddenError::NoStart {
+            scenario: scenario.name.clone(),
+            seed,
+        })?;
+        let start = off(truth, drawn.start_turns);
+        Ok(today.hidden(setup, start, start, scenario, drawn))
+    }
+
+    /// The same engine after so many sign-offs, in the situation of that stage, its screws where they stand now.
+    ///
+    /// # Errors
+    /// A model that can't be used, or no clean setting in reach.
+    pub fn later(
+        &self,
+        scenario: &Scenario,
+        seed: u64,
+        episode: u64,
+        signed_off: usize,
+        stand: Setting,
+    ) -> Result<Self, HiddenError> {
+        let (before, now) = (scenario.at_stage(signed_off - 1), scenario.at_stage(signed_off));
+        let mut drawn = self.drawn;
+        if now.fuel != before.fuel {
+            drawn = drawn.another_jug(scenario, seed, episode, signed_off);
+        }
+        let stage = &scenario.stages[signed_off - 1];
+        drawn.sleeve_wear_share += stage.numbers.sleeve_wear_share;
+        let today = Today::of(&now, &drawn, seed)?;
+        let setup = Setup {
+            faults: Faults {
+                sleeve_wear_share: drawn.sleeve_wear_share,
+                ..self.setup.faults
+            },
+            ..today.sound
+        };
+        Ok(today.hidden(setup, self.start, stand, scenario, drawn))
+    }
+}
+
+/// What one day makes of an engine: its fuel, its air, and the true setting in them.
+struct Today {
+    sound: Setup,
+    judging: Judging,
+    at_truth: Report,
+    blend: Blend,
+}
+
+impl Today {
+    fn hidden(self, setup: Setup, start: Setting, came: Setting, scenario: &Scenario, drawn: Drawn) -> Hidden {
+        Hidden {
+            setup,
+            sound: self.sound,
+            judging: self.judging,
+            limits: scenario.limits,
+            truth: self.at_truth.setting,
+            at_truth: self.at_truth,
+            start,
+            came,
+            blend: self.blend,
+            drawn,
+        }
+    }
+
+    fn of(scenario: &Scenario, drawn: &Drawn, seed: u64) -> Result<Self, HiddenError> {
         let reference = Models::among(&scenario.own, &scenario.engine)?;
         let label = scenario.own.fuel(&scenario.fuel)?;
         let blend = Blend {
@@ -146,28 +238,37 @@ impl Hidden {
                 failed: at_truth.failed(),
             });
         }
-        let truth = at_truth.setting;
-        let s = &scenario.start;
-        let start = within(Setting {
-            high_turns: truth.high_turns + s.high_off_turns + drawn.start_turns[0],
-            low_turns: truth.low_turns + s.low_off_turns + drawn.start_turns[1],
-            idle_turns: truth.idle_turns + s.idle_off_turns + drawn.start_turns[2],
-        });
         Ok(Self {
-            setup: Setup {
-                faults: scenario.fault.faults(wear),
-                ..sound
-            },
             sound,
             judging,
-            limits: scenario.limits,
-            truth,
             at_truth,
-            start,
             blend,
-            drawn,
         })
     }
+}
+
+/// Starts that are drawn until one makes a practice.
+const TRIES: usize = 12;
+
+/// A setting so far from another: high, low, idle.
+fn off(from: Setting, turns: [f64; 3]) -> Setting {
+    let [high, low, idle] = turns;
+    within(Setting {
+        high_turns: from.high_turns + high,
+        low_turns: from.low_turns + low,
+        idle_turns: from.idle_turns + idle,
+    })
+}
+
+/// Whether the engine starts there, as it comes, at the first pull, and stays alight while the lead is on.
+fn starts(setup: &Setup, start: Setting, seed: u64, cold: bool) -> bool {
+    let mut rig = Rig::warm(setup, start, seed);
+    if cold {
+        rig.state = rig.engine.cold_state();
+    }
+    rig.state.speed = 0.0;
+    rig.play(&table::start(), Unseen);
+    !rig.stalled()
 }
 
 /// How a setting of this practice is judged.

@@ -1,5 +1,5 @@
 //! What a hand, an ear and an eye get wrong when they read something: drawn for each reading, so that the same reading of the same
-//! practice always errs alike.
+//! practice always errs alike; how much, by who reads.
 //!
 //! All sizes are assumed.
 
@@ -8,12 +8,57 @@ use serde::{Deserialize, Serialize};
 use crate::chance::Chance;
 use crate::noise::Channel;
 
-/// Scatter of a hand-held gun on a small head, K.
-const GUN_C: f64 = 2.0;
-/// Two pitches a few seconds apart are compared to half a percent.
-const PINCH_PERCENT: f64 = 0.5;
-/// An ear without an instrument is right to about two percent.
-const PITCH_PERCENT: f64 = 2.0;
+/// How practised somebody is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Skill {
+    /// Hears an engine for the first times.
+    Beginner,
+    /// Runs one every other weekend.
+    #[default]
+    Club,
+    /// Has tuned for years.
+    Expert,
+}
+
+/// How much somebody errs, each as a standard deviation.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sizes {
+    /// Of a hand-held gun on a small head, K.
+    pub gun_c: f64,
+    /// Of the rise of a pitch within some seconds, percent: a semitone is six.
+    pub pinch_percent: f64,
+    /// Of a pitch told without an instrument, percent.
+    pub pitch_percent: f64,
+}
+
+impl Skill {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Beginner, Self::Club, Self::Expert];
+
+    /// How much such a one errs. Assumed: a club member holds the gun within two kelvin of the same spot, compares pitches to half a
+    /// percent and tells one to two; a beginner errs by twice as much, and years of it halve what is left.
+    pub const fn sizes(self) -> Sizes {
+        match self {
+            Self::Beginner => Sizes {
+                gun_c: 4.0,
+                pinch_percent: 1.0,
+                pitch_percent: 4.0,
+            },
+            Self::Club => Sizes {
+                gun_c: 2.0,
+                pinch_percent: 0.5,
+                pitch_percent: 2.0,
+            },
+            Self::Expert => Sizes {
+                gun_c: 1.0,
+                pinch_percent: 0.25,
+                pitch_percent: 1.0,
+            },
+        }
+    }
+}
+
 /// An ear errs alike for so long, ms: then it listens anew.
 const PITCH_MS: u64 = 4000;
 
@@ -21,6 +66,7 @@ const PITCH_MS: u64 = 4000;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Human {
     chance: Chance,
+    sizes: Sizes,
     guns: u64,
     pinches: u64,
 }
@@ -38,10 +84,11 @@ pub struct Errors {
 }
 
 impl Human {
-    /// Somebody who has read nothing yet.
-    pub fn new(chance: Chance) -> Self {
+    /// Somebody of such skill who has read nothing yet.
+    pub fn new(chance: Chance, skill: Skill) -> Self {
         Self {
             chance,
+            sizes: skill.sizes(),
             guns: 0,
             pinches: 0,
         }
@@ -79,13 +126,13 @@ impl Human {
     }
 
     fn gun_at(&self, reading: u64) -> f64 {
-        self.chance.normal(Channel::Gun, reading, GUN_C)
+        self.chance.normal(Channel::Gun, reading, self.sizes.gun_c)
     }
     fn pinch_at(&self, reading: u64) -> f64 {
-        self.chance.normal(Channel::Pinch, reading, PINCH_PERCENT)
+        self.chance.normal(Channel::Pinch, reading, self.sizes.pinch_percent)
     }
     fn pitch_at(&self, window: u64) -> f64 {
-        self.chance.normal(Channel::Pitch, window, PITCH_PERCENT)
+        self.chance.normal(Channel::Pitch, window, self.sizes.pitch_percent)
     }
 }
 
@@ -95,7 +142,7 @@ mod tests {
 
     #[test]
     fn the_errors_told_at_the_end_are_those_made() {
-        let mut human = Human::new(Chance::new(4, 0));
+        let mut human = Human::new(Chance::new(4, 0), Skill::Club);
         let guns = [human.gun_c(), human.gun_c()];
         let pinch = human.pinch_percent();
         let pitches = [0, 3999, 4000, 8000].map(|ms| human.pitch_percent(ms));
@@ -109,11 +156,22 @@ mod tests {
 
     #[test]
     fn what_is_read_in_one_way_moves_no_other_reading() {
-        let mut often = Human::new(Chance::new(4, 0));
+        let mut often = Human::new(Chance::new(4, 0), Skill::Club);
         let mut once = often;
         for _ in 0..5 {
             often.gun_c();
         }
         assert_eq!(often.pinch_percent(), once.pinch_percent());
+    }
+
+    #[test]
+    fn the_more_practised_err_less_at_the_same_readings() {
+        let errors = Skill::ALL.map(|skill| {
+            let mut human = Human::new(Chance::new(4, 0), skill);
+            [human.gun_c(), human.pinch_percent(), human.pitch_percent(0)].map(f64::abs)
+        });
+        for (less, more) in [(1, 0), (2, 1)] {
+            assert!(errors[less].iter().zip(&errors[more]).all(|(a, b)| a < b), "{errors:?}");
+        }
     }
 }

@@ -1,9 +1,11 @@
 //! Tuning as a game with rules: a [`scenario`] says what is hidden, an [`episode`] lets somebody find it, [`par`] says how little
-//! turning would have done, [`strategy`] tunes without knowing it, and [`score`] says how it went.
+//! turning would have done, [`strategy`] tunes without knowing it, and [`score`] says how it went. [`fixed_list`] asks
+//! what somebody wins who doesn't listen.
 
 pub mod action;
 pub mod drawn;
 pub mod episode;
+pub mod fixed_list;
 pub mod hidden;
 pub mod human;
 pub mod par;

@@ -6,8 +6,8 @@ use serde::Serialize;
 use super::hidden::Hidden;
 use crate::engine::params::Setting;
 
-/// Halvings of the way from a screw's start to the truth.
-const HALVINGS: u32 = 2;
+/// Shares of the way from a screw's start to the truth that are tried, besides all of it.
+const SHARES: [f64; 4] = [0.0, 0.25, 0.5, 0.75];
 
 /// The least that would do.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -30,42 +30,45 @@ fn between(from: Setting, to: Setting, share: [f64; 3]) -> Setting {
     }
 }
 
-/// Par of a practice.
+/// One screw a share of its way, the others all of theirs.
+fn alone(screw: usize, share: f64) -> [f64; 3] {
+    let mut all = [1.0; 3];
+    all[screw] = share;
+    all
+}
+
+/// Par of a practice. What is tried is tried side by side: twice the time of one sign-off or so.
 pub fn par(hidden: &Hidden) -> Par {
-    let (start, truth) = (hidden.start, hidden.truth);
-    let clean = |share: [f64; 3]| hidden.judging.check(&hidden.sound, between(start, truth, share)).clean;
-    // How far each screw must go of its own way, the others standing at the truth.
-    let least = |screw: usize| {
-        let at = |share: f64| {
-            let mut all = [1.0; 3];
-            all[screw] = share;
-            clean(all)
-        };
-        if at(0.0) {
-            return 0.0;
-        }
-        let (mut dirty, mut enough) = (0.0, 1.0);
-        for _ in 0..HALVINGS {
-            let middle = 0.5 * (dirty + enough);
-            if at(middle) {
-                enough = middle;
-            } else {
-                dirty = middle;
-            }
-        }
-        enough
+    let (start, truth) = (hidden.came, hidden.truth);
+    let clean = |shares: &[[f64; 3]]| -> Vec<bool> {
+        let settings: Vec<_> = shares.iter().map(|share| between(start, truth, *share)).collect();
+        let reports = hidden.judging.check_all(&hidden.sound, &settings);
+        reports.into_iter().map(|report| report.clean).collect()
     };
-    let (high, (low, idle)) = rayon::join(
-        || least(0),
-        || (least(1), if clean([1.0, 1.0, 0.0]) { 0.0 } else { 1.0 }),
-    );
-    // Each edge was found with the others in the middle; together they may need a little more.
-    let share = [0.0, 0.5, 1.0]
+    // How far each screw must go of its own way, the others standing at the truth; an idle stop is left alone or set right.
+    let tries: Vec<(usize, f64)> = [0, 1]
         .into_iter()
-        .map(|more: f64| [high, low, idle].map(|s: f64| if s > 0.0 { s + more * (1.0 - s) } else { more.floor() }))
-        .find(|share| clean(*share))
-        // All the way, which is clean: else there would be no practice.
-        .unwrap_or([1.0; 3]);
+        .flat_map(|screw| SHARES.map(|share| (screw, share)))
+        .chain([(2, 0.0)])
+        .collect();
+    let found = clean(
+        &tries
+            .iter()
+            .map(|(screw, share)| alone(*screw, *share))
+            .collect::<Vec<_>>(),
+    );
+    let least = [0, 1, 2].map(|screw| {
+        let mut enough = tries
+            .iter()
+            .zip(&found)
+            .filter(|((s, _), clean)| *s == screw && **clean);
+        enough.next().map_or(1.0, |((_, share), _)| *share)
+    });
+    // Each edge was found with the others in the middle; together they may need a little more. All the way is clean: else there would
+    // be no practice.
+    let more = [0.0, 0.5].map(|more: f64| least.map(|s| if s > 0.0 { s + more * (1.0 - s) } else { 0.0 }));
+    let together = clean(&more).into_iter().zip(more).find(|(clean, _)| *clean);
+    let share = together.map_or([1.0; 3], |(_, share)| share);
     let setting = between(start, truth, share);
     let moved = [
         setting.high_turns - start.high_turns,

@@ -1,112 +1,41 @@
-//! A scenario: an engine, a fuel's label, the weather, how far each screw starts from the truth, what is hidden, what may be
-//! broken, and what it teaches. Read from a file with the place of every mistake.
+//! A scenario: an engine, a fuel's label, the weather, how far each screw may start from the truth, what is hidden, what may be
+//! broken, and what it teaches. Read from a file with the place of every mistake. Its name and summary say what happened; what is
+//! wrong, on which side and by how much chance draws anew in every practice (`drawn`).
+
+mod numbers;
+
+pub use numbers::{
+    Fault, FaultNumbers, HiddenNumbers, LEAST_SHARE, NeedleNumbers, Off, StageNumbers, StartNumbers, StopNumbers,
+    WeatherNumbers,
+};
 
 use std::path::Path;
 
 use serde::Serialize;
 
-use super::action::Part;
 use crate::bench::checks::Limits;
 use crate::config::models::{self, is_path};
 use crate::config::{ConfigError, OwnFiles, Source, Table, names};
-use crate::engine::params::Faults;
 use crate::fluids::air::Weather;
-use crate::parameters::{parameters, put};
+use crate::parameters::put;
 
-parameters! {
-    /// Today's weather.
-    WeatherNumbers "weather" {
-        /// Air temperature.
-        temperature_c: -30 ..= 55, design;
-        /// Station pressure.
-        pressure_hpa: 500 ..= 1100, design;
-        /// Relative humidity.
-        humidity_percent: 0 ..= 100, design;
-    }
+/// What comes after a sign-off, where a practice has several: the same engine and the same screws, another day.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Stage {
+    /// What happened, in one line.
+    pub summary: String,
+    /// Fuel on the label (built in).
+    pub fuel: String,
+    /// Whether the engine is cold when it begins.
+    pub cold: bool,
+    /// Weather.
+    pub weather: WeatherNumbers,
+    /// Tank and wear.
+    pub numbers: StageNumbers,
 }
 
-parameters! {
-    /// Where the screws stand at the start, against the true setting: positive is rich at the needles, fast at the idle stop.
-    StartNumbers "start" {
-        /// High-speed needle.
-        high_off_turns: -1 ..= 3, design;
-        /// Low-speed needle.
-        low_off_turns: -1 ..= 3, design;
-        /// Idle stop.
-        idle_off_turns: -3 ..= 4, design;
-        /// Half width of what chance adds to each of the three.
-        spread_turns: 0 ..= 0.5, design;
-    }
-}
-
-parameters! {
-    /// What is hidden, each as the half width of its draw.
-    HiddenNumbers "hidden" {
-        /// How the places scatter where a screw's ends are felt, in and out alike (drawn from none to twice this).
-        zero_turns: 0 ..= 1, design;
-        /// Nitromethane against the label, in volume percent.
-        nitro_percent: 0 ..= 5, design;
-        /// Oil against the label, in volume percent.
-        oil_percent: 0 ..= 3, design;
-        /// Viscosity of the oil against the book.
-        viscosity_share: 0 ..= 0.4, assumed;
-        /// Largest share of the charge that a worn sleeve loses (drawn from none to this).
-        sleeve_wear_share: 0 ..= 0.2, design;
-    }
-}
-
-parameters! {
-    /// What is broken, none by default; each is a physical link of the model.
-    FaultNumbers "fault" {
-        /// Air leak behind the carburettor.
-        air_leak_mm2: 0 ..= 3, design;
-        /// Share of the fuel line that is blocked.
-        line_blocked_share: 0 ..= 0.95, design;
-        /// Share of the pipe's pressure that the pressure line loses.
-        pressure_line_leak_share: 0 ..= 1, design;
-        /// Share of the plug's catalytic part that is gone.
-        plug_tired_share: 0 ..= 1, design;
-        /// Share of the air filter that is blocked.
-        filter_blocked_share: 0 ..= 0.95, design;
-        /// Brake drag at the wheels.
-        brake_drag_n: 0 ..= 60, design;
-        /// Share of the time in which the fuel line carries foam.
-        foam_share: 0 ..= 1, design;
-    }
-}
-
-impl FaultNumbers {
-    /// As links of the model.
-    pub fn faults(&self, sleeve_wear_share: f64) -> Faults {
-        Faults {
-            air_leak_mm2: self.air_leak_mm2,
-            line_blocked_share: self.line_blocked_share,
-            pressure_line_leak_share: self.pressure_line_leak_share,
-            plug_tired_share: self.plug_tired_share,
-            sleeve_wear_share,
-            filter_blocked_share: self.filter_blocked_share,
-            brake_drag_n: self.brake_drag_n,
-            foam_share: self.foam_share,
-        }
-    }
-
-    /// The parts at fault.
-    pub fn parts(&self) -> Vec<Part> {
-        [
-            (Part::Leak, self.air_leak_mm2),
-            (Part::Line, self.line_blocked_share),
-            (Part::Pressure, self.pressure_line_leak_share),
-            (Part::Plug, self.plug_tired_share),
-            (Part::Filter, self.filter_blocked_share),
-            (Part::Brake, self.brake_drag_n),
-            (Part::Tank, self.foam_share),
-        ]
-        .into_iter()
-        .filter(|(_, size)| *size > 0.0)
-        .map(|(part, _)| part)
-        .collect()
-    }
-}
+/// Stages that a practice may have after its first.
+const MOST_STAGES: usize = 8;
 
 /// A practice situation.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -127,14 +56,17 @@ pub struct Scenario {
     pub cold: bool,
     /// Today's weather.
     pub weather: WeatherNumbers,
-    /// Where the screws stand.
+    /// How far the screws may be off.
     pub start: StartNumbers,
     /// What is hidden.
     pub hidden: HiddenNumbers,
-    /// What is broken.
+    /// What may be broken.
     pub fault: FaultNumbers,
     /// Limits of a clean setting.
     pub limits: Limits,
+    /// What comes after each sign-off but the last; nothing in most.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub stages: Vec<Stage>,
     /// Own files among engine, fuel and plug.
     #[serde(skip)]
     pub own: OwnFiles,
@@ -152,8 +84,8 @@ macro_rules! scenarios {
 
 /// The built-in scenarios, from easy to hard; the first is the default.
 pub const SCENARIOS: &[models::BuiltIn] = scenarios!(
-    "lesson-1" "lesson-2" "lesson-3" "fuel-change" "lean-low-end" "false-idle" "cold-morning" "mountain-track"
-    "summer-heat" "small-engine" "big-engine" "air-leak" "tired-plug" "clogged-line"
+    "lesson-1" "lesson-2" "lesson-3" "fuel-change" "other-hands" "rebuild" "cold-morning" "mountain-track"
+    "summer-heat" "small-engine" "big-engine" "after-crash" "long-day" "winter-shelf" "club-day" "weekend"
 );
 
 impl Scenario {
@@ -197,6 +129,7 @@ impl Scenario {
                 HiddenNumbers::GROUP,
                 FaultNumbers::GROUP,
                 Limits::GROUP,
+                StageNumbers::GROUP,
             ],
         )?;
         let reference = |kind, key: &str, known: Vec<&'static str>| -> Result<String, ConfigError> {
@@ -214,26 +147,14 @@ impl Scenario {
         let engine = reference("engine", "engine", models::engine_names())?;
         let fuel = reference("fuel", "fuel", models::fuel_names())?;
         let plug = reference("plug", "plug", models::plug_names())?;
-        let is = root.text("engine_is")?;
-        let cold = match is.as_str() {
-            "cold" => true,
-            "warm" => false,
-            _ => {
-                return Err(ConfigError::Together {
-                    place: root.place_of("engine_is"),
-                    what: format!("`engine_is` = \"{}\" says nothing", is.escape_debug()),
-                    remedy: "write \"warm\" or \"cold\"",
-                });
-            }
-        };
+        let cold = read_cold(&root)?;
         let mut weather = WeatherNumbers::default();
         let mut start = StartNumbers::default();
         let mut hidden = HiddenNumbers::default();
         let (mut fault, mut limits) = (FaultNumbers::default(), Limits::STANDARD);
         root.table(WeatherNumbers::GROUP)?
             .group(WeatherNumbers::KEYS, &[], |k, v| put(weather.get_mut(k), v))?;
-        root.table(StartNumbers::GROUP)?
-            .group(StartNumbers::KEYS, &[], |k, v| put(start.get_mut(k), v))?;
+        read_start(&root.table(StartNumbers::GROUP)?, &mut start)?;
         root.table(HiddenNumbers::GROUP)?
             .group(HiddenNumbers::KEYS, &[], |k, v| put(hidden.get_mut(k), v))?;
         if let Some(table) = root.optional_table(FaultNumbers::GROUP)? {
@@ -265,18 +186,111 @@ impl Scenario {
             hidden,
             fault,
             limits,
+            stages: read_stages(&root)?,
             own: OwnFiles::default(),
         })
     }
 
+    /// The situation as it is after so many sign-offs: what happened, the fuel, the weather, and whether it is cold.
+    pub fn at_stage(&self, signed_off: usize) -> Self {
+        let mut now = self.clone();
+        if let Some(stage) = signed_off.checked_sub(1).and_then(|k| self.stages.get(k)) {
+            now.summary.clone_from(&stage.summary);
+            now.fuel.clone_from(&stage.fuel);
+            (now.cold, now.weather) = (stage.cold, stage.weather);
+        }
+        now
+    }
+
     /// Today's weather.
     pub fn weather(&self) -> Weather {
-        Weather {
-            temperature_c: self.weather.temperature_c,
-            pressure_hpa: self.weather.pressure_hpa,
-            humidity_percent: self.weather.humidity_percent,
+        self.weather.weather()
+    }
+}
+
+/// Whether the engine is cold.
+fn read_cold(table: &Table<'_>) -> Result<bool, ConfigError> {
+    let is = table.text("engine_is")?;
+    match is.as_str() {
+        "cold" => Ok(true),
+        "warm" => Ok(false),
+        _ => Err(ConfigError::Together {
+            place: table.place_of("engine_is"),
+            what: format!("`engine_is` = \"{}\" says nothing", is.escape_debug()),
+            remedy: "write \"warm\" or \"cold\"",
+        }),
+    }
+}
+
+/// Reads what comes after each sign-off.
+fn read_stages(root: &Table<'_>) -> Result<Vec<Stage>, ConfigError> {
+    let tables = root.tables(StageNumbers::GROUP)?;
+    if let Some(table) = tables.get(MOST_STAGES) {
+        return Err(ConfigError::Together {
+            place: table.place(),
+            what: format!("there are {} [[stage]]s; allowed at most {MOST_STAGES}", tables.len()),
+            remedy: "leave the last ones out",
+        });
+    }
+    tables.iter().map(read_stage).collect()
+}
+
+fn read_stage(table: &Table<'_>) -> Result<Stage, ConfigError> {
+    const TEXTS: [&str; 3] = ["summary", "fuel", "engine_is"];
+    table.only(StageNumbers::KEYS, &[&TEXTS[..], &[WeatherNumbers::GROUP]].concat())?;
+    let fuel = table.text("fuel")?;
+    let known = models::fuel_names();
+    if !known.contains(&fuel.as_str()) {
+        return Err(ConfigError::UnknownReference {
+            place: table.place_of("fuel"),
+            kind: "built-in fuel",
+            hint: names::hint(&fuel, &known),
+            name: fuel,
+        });
+    }
+    let (mut numbers, mut weather) = (StageNumbers::default(), WeatherNumbers::default());
+    for key in StageNumbers::KEYS {
+        put(numbers.get_mut(key.name), table.number(key)?);
+    }
+    table
+        .table(WeatherNumbers::GROUP)?
+        .group(WeatherNumbers::KEYS, &[], |k, v| put(weather.get_mut(k), v))?;
+    Ok(Stage {
+        summary: table.text("summary")?,
+        fuel,
+        cold: read_cold(table)?,
+        weather,
+        numbers,
+    })
+}
+
+/// Reads how far the screws may be off, a table for each.
+fn read_start(table: &Table<'_>, start: &mut StartNumbers) -> Result<(), ConfigError> {
+    let gone = ["high_off_turns", "low_off_turns", "idle_off_turns", "spread_turns"];
+    if let Some(key) = gone.into_iter().find(|key| table.has(key)) {
+        return Err(ConfigError::Together {
+            place: table.place_of_name(key),
+            what: format!("`{key}` is no more"),
+            remedy: "say for each screw, in [start.high], [start.low] and [start.idle], how often and how far it is off; `needlebench \
+                     models show lesson-1 --toml` shows how",
+        });
+    }
+    table.only(&[], &StartNumbers::TABLES)?;
+    let [high, low, idle] = StartNumbers::TABLES.map(|name| table.table(name));
+    let (high, low, idle) = (high?, low?, idle?);
+    high.group(NeedleNumbers::KEYS, &[], |k, v| put(start.high.get_mut(k), v))?;
+    low.group(NeedleNumbers::KEYS, &[], |k, v| put(start.low.get_mut(k), v))?;
+    idle.group(StopNumbers::KEYS, &[], |k, v| put(start.idle.get_mut(k), v))?;
+    for (off, table) in start.offs().iter().zip([high, low, idle]) {
+        if let Some(most) = off.contradiction() {
+            return Err(ConfigError::Together {
+                place: table.place_of("least_turns"),
+                what: format!("`least_turns` is more than the most, {most} turns, on a side on which it may be off"),
+                remedy: "lower `least_turns`, or raise that side's most",
+            });
         }
     }
+    Ok(())
 }
 
 /// The text of a scenario, by name or path.
@@ -341,14 +355,24 @@ mod tests {
                 "there is no engine `offroad-35`; did you mean `offroad-3.5`?",
             ),
             (
-                "high_off_turns = 0.4",
-                "high_off_turns = 9",
-                "`high_off_turns` = 9 is out of range; allowed -1 to 3",
+                "most_rich_turns = 0.9",
+                "most_rich_turns = 9",
+                "`most_rich_turns` = 9 is out of range; allowed 0 to 3",
             ),
             (
-                "high_off_turns",
-                "high_of_turns",
-                "[start] has no key `high_of_turns`; did you mean",
+                "rich_percent",
+                "rich_percents",
+                "[start.high] has no key `rich_percents`; did you mean",
+            ),
+            (
+                "[start.high]",
+                "[start]\nhigh_off_turns = 0.4\n[start.high]",
+                "`high_off_turns` is no more; say for each screw",
+            ),
+            (
+                "least_turns = 0.2",
+                "least_turns = 0.95",
+                "`least_turns` is more than the most, 0.9 turns",
             ),
             (
                 "engine_is = \"warm\"",

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::action::{Screw, Verdict};
 
 /// Number of these rules: raised whenever a rule of the practice or of its score changes.
-pub const RULES: u32 = 3;
+pub const RULES: u32 = 4;
 
 /// An adjustment holds pauses of less than this in all with the engine running, ms: who listens longer goes on knowing more.
 const PAUSE_MS: u64 = 2000;
@@ -146,6 +146,15 @@ pub struct Score {
     pub lean_crossings: u32,
     /// What was said before the first turn.
     pub judgements: Vec<Judgement>,
+    /// Parts put right.
+    #[serde(default)]
+    pub cures: u32,
+    /// Those of them that were sound.
+    #[serde(default)]
+    pub cures_in_vain: u32,
+    /// What all of them cost, euros.
+    #[serde(default)]
+    pub cures_euros: u32,
 }
 
 impl Score {
@@ -166,6 +175,7 @@ impl Score {
             .then(self.rotation_turns.total_cmp(&other.rotation_turns))
             .then(self.fuel_g.total_cmp(&other.fuel_g))
             .then(self.minutes.total_cmp(&other.minutes))
+            .then(self.cures_euros.cmp(&other.cures_euros))
     }
 }
 

@@ -51,7 +51,7 @@ fn own_scenario_engine_fuel_and_plug_travel_inside() {
         .replacen("\"race-25\"", "\"./second.toml\"", 1)
         .replacen("\"medium\"", "\"./plug.toml\"", 1);
     file(at, "mine.toml", scenario.as_bytes());
-    let script = "start\nfull 2\nhigh in 1/8\nsign off\n";
+    let script = "start\nfull 2\nhigh in 1/8\nwarm\nfull 3\nwait 10.5\nfull 1.5\nroll-on\nsign off\n";
     let (path, _) = recorded(at, "r.jsonl", &["mine.toml", "--seed", "3"], script);
     // Elsewhere, with all of them gone.
     let there = tempfile::tempdir().unwrap();

@@ -16,8 +16,8 @@ use needlebench::tuning::action::{Action, Part};
 use needlebench::tuning::episode::{Found, Quantity, Refusal};
 use needlebench::tuning::scenario::{SCENARIOS, Scenario, source};
 use needlebench::tuning::score::Score;
-use needlebench::tuning::strategy::Sight;
-use needlebench::tuning::strategy::by_the_book::Book;
+use needlebench::tuning::strategy::advice::Follower;
+use needlebench::tuning::strategy::{Sight, coach};
 
 use crate::digest::Digest;
 
@@ -244,11 +244,27 @@ fn finding(found: &Found, digest: &mut Digest) {
             digest.name("plug");
             digest.numbers(&[f64::from(u8::from(plug.tired)), colour]);
         }
-        Found::Fixed { part } => {
+        Found::Fixed { part, .. } => {
             digest.name("cured");
             digest.number(number(part));
         }
+        Found::SignedOff { clean } => {
+            digest.name("signed-off");
+            digest.number(f64::from(u8::from(clean)));
+        }
+        Found::Straight { straight } => digest.name(&stable(&straight)),
+        Found::Corner { exit } => digest.name(&stable(&exit)),
+        Found::WayIn { way_in } => digest.name(&stable(&way_in)),
+        Found::Warmed { head_c, until } => {
+            digest.name(&stable(&until));
+            digest.number(head_c);
+        }
+        Found::Cooled { head_c } => {
+            digest.name("cooled");
+            digest.number(head_c);
+        }
         Found::NotJudged => digest.name("not-judged"),
+        Found::SayAgain => digest.name("say-again"),
     }
 }
 
@@ -265,19 +281,20 @@ fn refusal(refusal: &Refusal) -> &'static str {
         Refusal::OutOfRange { .. } => "range",
         Refusal::TooLate => "too-late",
         Refusal::NoEnd => "no-end",
+        Refusal::Unheard { .. } => "unheard",
     }
 }
 
-/// Plays by the book to the end: each action as a recording has it, then the score.
-pub fn by_the_book(name: &str, seed: u64, digest: &mut Digest) {
+/// Follows the coach to the end: each action as a recording has it, then the score.
+pub fn coached(name: &str, seed: u64, digest: &mut Digest) {
     let scenario = scenario(name);
-    let mut book = Book::new(scenario.limits);
+    let mut follower = Follower::new(coach().unwrap(), scenario.limits);
     let mut session = Session::start(scenario, Level::Assisted, seed, 0).unwrap();
     for _ in 0..1000 {
-        let advice = book.next();
+        let Some(advice) = follower.next() else { break };
         digest.name(&stable(&advice.action));
         match session.act(&advice.action) {
-            Ok(shown) if shown.sight.ended.is_none() => book.did(&advice.action, &shown.sight),
+            Ok(shown) if shown.sight.ended.is_none() => follower.memory.did(&advice.action, &shown.sight),
             _ => break,
         }
     }

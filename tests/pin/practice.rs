@@ -1,5 +1,5 @@
-//! A scripted practice of every built-in scenario, and one played by the book. Five digests each: what was drawn, what every action
-//! showed, the checks of the sign-off, the score, and the book's own actions with the score they came to.
+//! A scripted practice of every built-in scenario, and one played by the coach. Five digests each: what was drawn, what every action
+//! showed, the checks of the sign-off, the score, and the coach's own actions with the score they came to.
 
 use rayon::prelude::*;
 
@@ -67,8 +67,8 @@ pub fn all() -> Vec<(String, u64)> {
         .flat_map_iter(|scenario| {
             let mut shown = Digest::new();
             let played = Played::script(scenario, SEED, &SCRIPT, &mut shown);
-            let mut book = Digest::new();
-            adapter::by_the_book(scenario, SEED, &mut book);
+            let mut coach = Digest::new();
+            adapter::coached(scenario, SEED, &mut coach);
             let (mut hidden, mut checks, mut score) = (Digest::new(), Digest::new(), Digest::new());
             played.hidden(&mut hidden);
             played.checks(&mut checks);
@@ -78,7 +78,7 @@ pub fn all() -> Vec<(String, u64)> {
                 ("shown", shown),
                 ("checks", checks),
                 ("score", score),
-                ("book", book),
+                ("coach", coach),
             ]
             .map(|(what, digest)| (format!("practice/{scenario}/{what}"), digest.value()))
         })

@@ -2,7 +2,8 @@
 
 mod player;
 
-mod book;
+mod coach;
 mod lost;
 mod outside;
 mod scenarios;
+mod weekend;

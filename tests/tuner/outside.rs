@@ -3,7 +3,7 @@
 use needlebench::practise::session::Level;
 use needlebench::tuning::action::{Action, Screw};
 use needlebench::tuning::episode::{Ending, Refusal};
-use needlebench::tuning::scenario::Scenario;
+use needlebench::tuning::scenario::{Scenario, StartNumbers};
 
 use crate::player::Player;
 
@@ -12,6 +12,13 @@ fn hot(player: &mut Player) {
     player.act(Action::Warm);
     player.act(Action::Laps { laps: 3 });
     player.act(Action::Fuel);
+}
+
+/// A first lesson with no screw off.
+fn at_the_truth() -> Scenario {
+    let mut scenario = crate::player::scenario("lesson-1");
+    scenario.start = StartNumbers::default();
+    scenario
 }
 
 /// Mean speed of the last second, rpm.
@@ -31,7 +38,8 @@ fn settled(player: &mut Player) -> f64 {
 #[test]
 fn the_fastest_idle_is_lean() {
     for seed in 1..=3 {
-        let mut player = Player::new("lesson-2", Level::Assisted, seed);
+        let mut player = Player::with(at_the_truth(), Level::Assisted, seed);
+        player.turn(Screw::Low, 0.2);
         hot(&mut player);
         let (mut best, mut beyond) = (settled(&mut player), 0);
         while beyond < 6 {
@@ -43,7 +51,7 @@ fn the_fastest_idle_is_lean() {
             best = best.max(now);
         }
         player.turn(Screw::Low, f64::from(beyond) / 24.0);
-        player.act(Action::SignOff);
+        player.hear_all_and_sign_off();
         let episode = player.session.episode();
         let off = episode.path().last().unwrap().low_turns - episode.hidden.truth.low_turns;
         assert!(
@@ -59,7 +67,7 @@ fn the_fastest_idle_is_lean() {
 #[test]
 fn a_second_after_a_turn_the_idle_is_still_the_old_one() {
     let heard = |seconds: u32, clear_out: bool| {
-        let mut player = Player::new("lesson-1", Level::Assisted, 1);
+        let mut player = Player::with(at_the_truth(), Level::Assisted, 1);
         hot(&mut player);
         let before = settled(&mut player);
         player.turn(Screw::Low, 0.375);
@@ -84,11 +92,10 @@ fn a_second_after_a_turn_the_idle_is_still_the_old_one() {
 #[test]
 fn too_lean_is_counted_where_it_is_lean() {
     let lean = |off: f64, cold: bool| {
-        let mut scenario = crate::player::scenario("lesson-1");
-        scenario.start.high_off_turns = off;
-        scenario.start.spread_turns = 0.0;
+        let mut scenario = at_the_truth();
         scenario.cold = cold;
         let mut player = Player::with(scenario, Level::ByEar, 1);
+        player.turn(Screw::High, off);
         player.act(Action::Start);
         if cold {
             player.full(3000);
@@ -128,9 +135,7 @@ fn the_ends_of_a_screw_tell_nothing_of_its_opening() {
         for seed in 1..=3 {
             let there = ends(crate::player::scenario("lesson-1"), screw, seed);
             let mut moved = crate::player::scenario("lesson-1");
-            moved.start.high_off_turns += 0.5;
-            moved.start.low_off_turns += 0.5;
-            moved.start.idle_off_turns -= 0.5;
+            moved.start = crate::player::scenario("rebuild").start;
             for other in [moved, crate::player::scenario("big-engine")] {
                 assert_eq!(ends(other, screw, seed), there, "{screw:?}, seed {seed}");
             }

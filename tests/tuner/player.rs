@@ -3,8 +3,10 @@
 use needlebench::practise::session::{Frame, Level, Session};
 use needlebench::practise::words::{Line, command, read};
 use needlebench::tuning::action::{Action, Screw};
+use needlebench::tuning::episode::ALL_HEARD;
 use needlebench::tuning::scenario::{Scenario, source};
-use needlebench::tuning::strategy::by_the_book::Book;
+use needlebench::tuning::strategy::advice::Follower;
+use needlebench::tuning::strategy::coach;
 
 /// A built-in scenario.
 pub fn scenario(name: &str) -> Scenario {
@@ -48,25 +50,27 @@ impl Player {
         self.act(Action::Wait { ms });
     }
 
-    /// Plays by the book to the end.
-    pub fn by_the_book(&mut self) {
-        self.by_the_book_but(|_| false);
+    /// Starts it if it stands, does all that signing off asks for, and signs off.
+    pub fn hear_all_and_sign_off(&mut self) {
+        self.act(Action::Start);
+        ALL_HEARD.iter().for_each(|action| _ = self.act(*action));
+        self.act(Action::SignOff);
     }
 
-    /// The same, only pretending to do some of it.
-    pub fn by_the_book_but(&mut self, pretends: impl Fn(&Action) -> bool) {
-        let mut book = Book::new(self.session.scenario.limits);
+    /// Follows the coach to the end, only pretending to do some of it.
+    pub fn coached_but(&mut self, pretends: impl Fn(&Action) -> bool) {
+        let mut follower = Follower::new(coach().unwrap(), self.session.scenario.limits);
         for _ in 0..600 {
             if self.last.sight.ended.is_some() {
                 return;
             }
-            let advice = book.next();
+            let Some(advice) = follower.next() else { return };
             let line = command(&advice.action);
             assert_eq!(read(&line), Ok(Line::Act(advice.action)), "the hint's words");
             if !pretends(&advice.action) {
                 self.act(advice.action);
             }
-            book.did(&advice.action, &self.last.sight);
+            follower.memory.did(&advice.action, &self.last.sight);
         }
     }
 }

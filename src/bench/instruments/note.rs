@@ -20,6 +20,8 @@ pub enum Note {
     IdleFalls,
     /// Idle that rises while one listens.
     IdleRises,
+    /// Beats missed at idle: it is still loaded with fuel.
+    IdleBurbles,
     /// Not long enough at idle to judge it.
     IdleTooSoon,
     /// After a burst the speed hung above the settled idle.
@@ -40,12 +42,24 @@ pub enum Note {
     SnapStutters,
     /// A snap with a puff of smoke.
     SnapPuffs,
+    /// A slow opening with even beats and clean smoke.
+    OpeningEven,
+    /// Beats missed low in a slow opening.
+    OpeningStuttersLow,
+    /// Beats missed in the middle of it.
+    OpeningStuttersMiddle,
+    /// Beats missed at its top.
+    OpeningStuttersTop,
+    /// Too much smoke in a slow opening.
+    OpeningSmokes,
     /// Missing beats at part throttle.
     PartRough,
     /// Even beats at part throttle.
     PartClean,
     /// Missing beats at full throttle.
     FullRough,
+    /// Even beats at full throttle that strike late: a dull note.
+    FullDull,
     /// Even beats at full throttle.
     FullClean,
     /// Speed sagging at full throttle.
@@ -54,17 +68,29 @@ pub enum Note {
     Crackle,
     /// Hardly any smoke.
     SmokeNone,
+    /// A haze.
+    SmokeHaze,
     /// A thin trail.
     SmokeThin,
     /// A steady trail.
     SmokeTrail,
+    /// A dense trail.
+    SmokeDense,
     /// Thick smoke.
     SmokeThick,
+    /// A cloud.
+    SmokeCloud,
+    /// The idle stop leaves more of a gap than is clean.
+    GapWide,
+    /// It leaves less.
+    GapNarrow,
+    /// The head is cold: what is heard is not the needles' doing.
+    Cold,
 }
 
 impl Note {
     /// All of them.
-    pub const ALL: [Self; 27] = [
+    pub const ALL: [Self; 40] = [
         Self::Silent,
         Self::IdleSlow,
         Self::IdleEven,
@@ -72,6 +98,7 @@ impl Note {
         Self::IdleWavers,
         Self::IdleFalls,
         Self::IdleRises,
+        Self::IdleBurbles,
         Self::IdleTooSoon,
         Self::ReturnHangs,
         Self::ReturnSinks,
@@ -82,15 +109,27 @@ impl Note {
         Self::SnapBogs,
         Self::SnapStutters,
         Self::SnapPuffs,
+        Self::OpeningEven,
+        Self::OpeningStuttersLow,
+        Self::OpeningStuttersMiddle,
+        Self::OpeningStuttersTop,
+        Self::OpeningSmokes,
         Self::PartRough,
         Self::PartClean,
         Self::FullRough,
+        Self::FullDull,
         Self::FullClean,
         Self::FullSags,
         Self::Crackle,
         Self::SmokeNone,
+        Self::SmokeHaze,
         Self::SmokeThin,
         Self::SmokeTrail,
+        Self::SmokeDense,
         Self::SmokeThick,
+        Self::SmokeCloud,
+        Self::GapWide,
+        Self::GapNarrow,
+        Self::Cold,
     ];
 }

@@ -16,12 +16,12 @@ pub enum PinchRise {
     Lot,
 }
 
-/// Rises of the pitch at which a grade begins, percent: a semitone is six, less than half of one is hardly noticed, more than one is
-/// clear, two are a lot (assumed).
+/// Rises of the pitch at which a grade begins, percent: a semitone is six, more than one is clear, two are a lot (assumed). A lean end
+/// gains less than an ear tells two pitches in a row apart by, a percent (assumed).
 const RISE_PERCENT: [(f64, PinchRise); 3] = [
     (12.0, PinchRise::Lot),
     (6.0, PinchRise::Clear),
-    (2.5, PinchRise::Little),
+    (1.0, PinchRise::Little),
 ];
 
 impl PinchRise {
@@ -45,8 +45,8 @@ mod tests {
     fn grades_begin_above_their_limits() {
         for (percent, grade) in [
             (-3.0, PinchRise::Hardly),
-            (2.5, PinchRise::Hardly),
-            (2.6, PinchRise::Little),
+            (1.0, PinchRise::Hardly),
+            (1.1, PinchRise::Little),
             (6.0, PinchRise::Little),
             (6.1, PinchRise::Clear),
             (12.0, PinchRise::Clear),

@@ -23,6 +23,8 @@ pub enum Mark {
     Step(u8),
     /// The fuel line is pinched.
     Pinch,
+    /// Driven on the track.
+    Drive,
 }
 
 /// What the throttle does over a segment, 0 shut to 1 full.

@@ -107,6 +107,12 @@ pub fn roll_on() -> Manoeuvre {
         .collect()
 }
 
+/// The same by somebody at the bench: shut for a moment first, full for a moment at its end, and held so that it can be told.
+pub fn roll_on_from_idle() -> Manoeuvre {
+    let held = [Segment::hold(1.0, 0.7)].into_iter().collect();
+    Manoeuvre::from([Segment::hold(0.0, 0.5)]).then(&roll_on()).then(&held)
+}
+
 /// The throttle held until the engine has come to rest there, then looked at.
 pub fn steady(throttle: f64, before_s: f64, watched_s: f64) -> Manoeuvre {
     Manoeuvre::from([
@@ -190,7 +196,8 @@ pub fn pinch(before: u8) -> Manoeuvre {
 
 /// Laps on the track.
 pub fn laps(laps: usize) -> Manoeuvre {
-    let drive = |(seconds, throttle): &(f64, f64)| Segment::hold(*throttle, *seconds).load(Load::Track);
+    let drive =
+        |(seconds, throttle): &(f64, f64)| Segment::hold(*throttle, *seconds).mark(Mark::Drive).load(Load::Track);
     LAP.iter().cycle().take(laps * LAP.len()).map(drive).collect()
 }
 

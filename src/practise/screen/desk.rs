@@ -13,7 +13,8 @@ use super::wrap::wrap;
 use crate::bench::instruments::Row;
 use crate::practise::debrief::{Debrief, Piece};
 use crate::practise::recording::Practice;
-use crate::practise::session::{Frame, Level};
+use crate::practise::said::Said;
+use crate::practise::session::{Frame, Level, Session};
 use crate::practise::words::{self, Tone};
 use crate::tuning::action::{Action, Screw};
 
@@ -49,6 +50,26 @@ pub struct Card {
     pub recorded: Option<String>,
 }
 
+impl Card {
+    /// Of the situation as it is now.
+    pub fn of(session: &Session, recorded: Option<String>) -> Self {
+        let s = &session.scenario;
+        let w = &s.weather;
+        Self {
+            scenario: s.name.clone(),
+            summary: s.summary.clone(),
+            level: session.level,
+            seed: session.seed,
+            engine: format!("{}, {} on the label, {} plug", s.engine, s.fuel, s.plug),
+            weather: format!(
+                "{} °C, {:.0} hPa, {} % humidity",
+                w.temperature_c, w.pressure_hpa, w.humidity_percent
+            ),
+            recorded,
+        }
+    }
+}
+
 /// Everything the screen shows.
 #[derive(Debug)]
 pub struct Desk {
@@ -70,6 +91,8 @@ pub struct Desk {
     pub back: usize,
     /// What was heard a moment ago.
     pub heard: Heard,
+    /// What was said of comparisons.
+    said: Said,
     /// Last reading of the gun: when, °C.
     pub gun: Option<(f64, f64)>,
     /// When the throttle was last moved by hand.
@@ -93,21 +116,8 @@ impl Desk {
     /// The desk of a practice that begins; `recorded` names its recording.
     pub fn new(practice: &Practice, recorded: Option<String>) -> Self {
         let session = practice.session();
-        let s = &session.scenario;
-        let w = &s.weather;
         Self {
-            card: Card {
-                scenario: s.name.clone(),
-                summary: s.summary.clone(),
-                level: session.level,
-                seed: session.seed,
-                engine: format!("{}, {} on the label, {} plug", s.engine, s.fuel, s.plug),
-                weather: format!(
-                    "{} °C, {:.0} hPa, {} % humidity",
-                    w.temperature_c, w.pressure_hpa, w.humidity_percent
-                ),
-                recorded,
-            },
+            card: Card::of(session, recorded),
             frame: session.frame(Vec::new()),
             strip: Vec::new(),
             mode: Mode::Cautions,
@@ -116,6 +126,7 @@ impl Desk {
             notebook: Notebook::default(),
             back: 0,
             heard: Heard::default(),
+            said: Said::default(),
             gun: None,
             moved_s: None,
             scroll: 0,

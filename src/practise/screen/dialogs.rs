@@ -13,6 +13,7 @@ use super::mode::{ENDS, Form, Mode, VERDICTS};
 use super::wrap::wrap;
 use crate::practise::words::{self, Tone};
 use crate::tuning::action::Part;
+use crate::tuning::episode::WARM_HEAD_C;
 
 /// Danger by danger, as the sources have it (NIOSH Pocket Guide, OSHA, NIOSH noise criteria).
 const DANGERS: &[(&str, &str)] = &[
@@ -56,7 +57,11 @@ pub fn cautions(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     ]));
     shown.push(Line::raw(format!("  {}", card.engine)));
     shown.push(Line::raw(format!("  {}", card.weather)));
-    shown.push(Line::raw(format!("  level {}, seed {}", level(card.level), card.seed)));
+    shown.push(Line::raw(format!(
+        "  level {}, seed {}; a warm head reads {WARM_HEAD_C:.0} °C and more",
+        level(card.level),
+        card.seed
+    )));
     shown.push(Line::raw(""));
     let task =
         "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then sign off.";
@@ -169,6 +174,11 @@ pub fn over(desk: &Desk, mode: &Mode, area: Rect, buffer: &mut Buffer) {
             " Note ",
             note(text),
             keys_line(&[("Enter", "write it down"), ("Esc", "drop it")]),
+        ),
+        Mode::SignOff if !desk.frame.sight.missing.is_empty() => (
+            " Not signed off yet ",
+            not_yet(desk),
+            keys_line(&[("any key", "back to the bench")]),
         ),
         Mode::SignOff => (
             " Sign off? ",
@@ -285,16 +295,30 @@ fn judgement(form: &Form, desk: &Desk) -> Vec<Line<'static>> {
     shown
 }
 
+/// What signing off still asks for.
+fn not_yet(desk: &Desk) -> Vec<Line<'static>> {
+    let asks = desk.frame.sight.missing.iter();
+    let asked = asks.map(|ask| Line::raw(format!("- {}", words::asked(ask))));
+    std::iter::once(Line::raw("Not heard since the last turn; still to do:"))
+        .chain(asked)
+        .collect()
+}
+
 fn fix() -> Vec<Line<'static>> {
     let mut shown = vec![
-        Line::raw("Each takes three minutes; the engine is stopped."),
+        Line::raw("Each takes its time and its price, sound or not; the engine is stopped."),
         Line::raw(""),
     ];
     for (i, part) in Part::ALL.iter().enumerate() {
         shown.push(Line::from(vec![
             Span::styled(format!("{}  ", i + 1), BOLD),
             Span::raw(format!("{:9}", part.word())),
-            Span::raw(words::cure(*part)),
+            Span::raw(format!(
+                "{:44} {:2} min {:2} €",
+                words::cure(*part),
+                part.cure_minutes(),
+                part.cure_euros()
+            )),
         ]));
     }
     shown

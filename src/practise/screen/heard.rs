@@ -1,42 +1,14 @@
 //! What was heard a moment ago: the notes of a snap are gone once the throttle is shut, and an ear remembers them for a while.
 
 use crate::bench::instruments::Note;
+use crate::practise::said::{About, about};
 
 /// How long an ear remembers, s (assumed).
 pub const REMEMBERED_S: f64 = 20.0;
 
-/// What a note is about; a newer one about the same takes its place.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum About {
-    Idle,
-    Return,
-    Snap,
-    Part,
-    Full,
-    Crackle,
-    /// Of this moment only.
-    Moment,
-}
-
-fn about(note: Note) -> About {
-    match note {
-        Note::IdleSlow | Note::IdleEven | Note::IdleFast | Note::IdleWavers | Note::IdleFalls | Note::IdleRises => {
-            About::Idle
-        }
-        Note::ReturnHangs | Note::ReturnSinks | Note::ReturnDrops | Note::ReturnClean => About::Return,
-        Note::SnapCrisp | Note::SnapHesitates | Note::SnapBogs | Note::SnapStutters | Note::SnapPuffs => About::Snap,
-        Note::PartRough | Note::PartClean => About::Part,
-        Note::FullRough | Note::FullClean | Note::FullSags => About::Full,
-        Note::Crackle => About::Crackle,
-        Note::Silent | Note::IdleTooSoon | Note::SmokeNone | Note::SmokeThin | Note::SmokeTrail | Note::SmokeThick => {
-            About::Moment
-        }
-    }
-}
-
 /// A warning that comes first in any list.
 pub fn alarming(note: Note) -> bool {
-    matches!(note, Note::Crackle | Note::FullSags)
+    matches!(note, Note::Crackle | Note::FullSags | Note::Cold)
 }
 
 /// The memory of an ear.
@@ -54,7 +26,7 @@ impl Heard {
         self.notes.extend(
             notes
                 .iter()
-                .filter(|n| about(**n) != About::Moment)
+                .filter(|n| !matches!(about(**n), About::Moment | About::Smoke | About::Standing))
                 .map(|n| (*n, clock_s)),
         );
     }

@@ -203,6 +203,7 @@ fn bench(key: Key) -> Intent {
         Key::Char('w') => Intent::Act(Action::Warm),
         Key::Char('d') => Intent::Act(Action::Laps { laps: 2 }),
         Key::Char('f') => Intent::Act(Action::Fuel),
+        Key::Char('r') => Intent::Act(Action::RollOn),
         Key::Char('g') => Intent::Act(Action::Gun),
         Key::Char('v') => Intent::Act(Action::Inspect),
         Key::Char('p') => Intent::Act(Action::Pinch),
@@ -265,6 +266,7 @@ pub const BENCH_KEYS: &[(&str, &[(&str, &str)])] = &[
     (
         "Look and listen",
         &[
+            ("r", "open slowly to full"),
             ("g", "temperature gun"),
             ("p", "pinch test"),
             ("u", "pull and read the plug"),

@@ -13,6 +13,7 @@ use super::with_keys::{key, keys};
 use super::wrap::wrap;
 use crate::practise::words::{self, clock, fraction, span};
 use crate::tuning::action::Screw;
+use crate::tuning::episode::WARM_HEAD_C;
 
 /// The line at the top: what is practised, and the clock.
 pub fn header(desk: &Desk, area: Rect, buffer: &mut Buffer) {
@@ -131,6 +132,7 @@ pub fn engine(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let gun = match desk.gun {
         Some((at, c)) => vec![
             Span::styled(format!("{c:.0} °C"), BOLD),
+            Span::raw(if c < WARM_HEAD_C { " (cold)" } else { "" }),
             Span::raw(format!(", {} ago", span(f.clock_s - at))),
         ],
         None => vec![Span::raw("not read yet")],
@@ -169,14 +171,21 @@ pub fn engine(desk: &Desk, area: Rect, buffer: &mut Buffer) {
 /// Engine, fuel and weather of the day.
 pub fn card(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = panel(Line::raw(" Today "), area, buffer);
-    let text = format!("{}\n{}\n{}", desk.card.summary, desk.card.engine, desk.card.weather);
+    let text = format!(
+        "{}\n{}\n{}\nwarm head: {WARM_HEAD_C:.0} °C and more",
+        desk.card.summary, desk.card.engine, desk.card.weather
+    );
     let text = wrap(&text, usize::from(inside.width), 2);
     lines(text.into_iter().map(Line::from).collect(), inside, buffer);
 }
 
 /// What is heard and seen, alarms first, and what was a moment ago.
 pub fn heard(desk: &Desk, area: Rect, buffer: &mut Buffer) {
-    let inside = panel(Line::raw(" Heard and seen "), area, buffer);
+    let title = match &desk.frame.sight.following {
+        Some(following) => format!(" Heard and seen: {} ", words::following(following)),
+        None => " Heard and seen ".to_string(),
+    };
+    let inside = panel(Line::raw(title), area, buffer);
     let columns = usize::from(inside.width);
     let mut notes = desk.frame.sight.notes.clone();
     notes.sort_by_key(|n| !alarming(*n));
@@ -191,6 +200,11 @@ pub fn heard(desk: &Desk, area: Rect, buffer: &mut Buffer) {
             shown.push(Line::styled(line, style));
         }
     }
+    for compared in &desk.frame.sight.compared {
+        for line in wrap(&format!("~ {}", words::compared(compared)), columns, 2) {
+            shown.push(Line::raw(line));
+        }
+    }
     for (note, age) in desk.heard.before(&notes, desk.frame.sight.clock_s) {
         for line in wrap(&format!("  {age:.0} s ago: {}", words::note(note)), columns, 2) {
             shown.push(Line::raw(line));
@@ -202,10 +216,10 @@ pub fn heard(desk: &Desk, area: Rect, buffer: &mut Buffer) {
 /// The next thing to try, why, and with which keys.
 pub fn hint(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = panel(Line::raw(" Try next "), area, buffer);
-    let Some(hint) = desk.frame.hint else { return };
+    let Some(hint) = &desk.frame.hint else { return };
     let mut shown = vec![Line::styled(words::doing(&hint.action), ACCENT)];
     shown.extend(
-        wrap(words::reason(hint.because), usize::from(inside.width), 0)
+        wrap(words::reason(&hint.because), usize::from(inside.width), 0)
             .into_iter()
             .map(Line::from),
     );

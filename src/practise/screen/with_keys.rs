@@ -46,6 +46,7 @@ pub fn keys(action: &Action, step: f64) -> String {
             format!("hold {:.0}", (10.0 * position).round())
         }
         Action::Wait { .. } => "wait, or > for 10 s at once".to_string(),
+        Action::RollOn => "r".to_string(),
         Action::Gun => "g".to_string(),
         Action::Inspect => "v".to_string(),
         Action::Pinch => "p".to_string(),

@@ -83,6 +83,7 @@ pub fn exactly(action: &Action) -> String {
         Action::Throttle { position } => format!("throttle {:.0}%", 100.0 * position),
         Action::Hold { position, ms } => format!("hold {:.0}% {}", 100.0 * position, seconds(*ms)),
         Action::Wait { ms } => format!("wait {}", seconds(*ms)),
+        Action::RollOn => "roll-on".to_string(),
         Action::Gun => "gun".to_string(),
         Action::Inspect => "inspect".to_string(),
         Action::Pinch => "pinch".to_string(),
@@ -121,6 +122,7 @@ pub fn doing(action: &Action) -> String {
             format!("{:.0} % throttle for {}", 100.0 * position, span(f64::from(*ms) / 1e3))
         }
         Action::Wait { ms } => format!("Let go, and wait {}", span(f64::from(*ms) / 1e3)),
+        Action::RollOn => "Open it slowly to full".to_string(),
         Action::Gun => "Read the temperature gun".to_string(),
         Action::Inspect => "Look everything over".to_string(),
         Action::Pinch => "Pinch test".to_string(),
@@ -147,6 +149,7 @@ pub fn done(action: &Action, took_s: f64, running: bool) -> Option<String> {
         Action::Fuel => took("filled the tank"),
         Action::Inspect => took("looked everything over"),
         Action::Plug => took("stopped it, pulled the plug"),
+        Action::RollOn => took("opened it slowly to full"),
         Action::Pinch => took("pinched the fuel line"),
         Action::Fix { part } => took(&format!("put right: {}", part.word())),
         Action::Stop => Some("stopped the engine".to_string()),
@@ -186,6 +189,7 @@ mod tests {
     #[test]
     fn what_can_be_typed_reads_back_as_the_same_action() {
         let mut actions = vec![
+            Action::RollOn,
             Action::Gun,
             Action::Inspect,
             Action::Pinch,

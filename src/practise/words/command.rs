@@ -23,7 +23,7 @@ pub enum Line {
 pub const HELP: &str = "\
 screws    high in 1/8   high out 1/24   low in 1/12   low out 1/8   idle in 1/8   idle out 1/8
           (needles: in is leaner, out is richer; idle stop: in is faster, out is slower; turns as 1/8, 0.125 or 2 clicks)
-throttle  blip   full 2   half 3   hold 30% 5   (seconds; it springs back)
+throttle  blip   full 2   half 3   hold 30% 5   (seconds; it springs back)   roll-on   (slowly to full)
 time      wait 10   listen
 look      gun   inspect   pinch   plug
 engine    start   stop   warm   laps 2   fuel
@@ -85,6 +85,7 @@ pub fn read(line: &str) -> Result<Line, String> {
         }),
         ["wait"] => act(Action::Wait { ms: 5000 }),
         ["wait", time] => act(Action::Wait { ms: ms(time)? }),
+        ["roll-on"] | ["roll", "on"] => act(Action::RollOn),
         ["gun"] => act(Action::Gun),
         ["inspect"] => act(Action::Inspect),
         ["pinch"] => act(Action::Pinch),

@@ -60,6 +60,7 @@ pub fn debrief(debrief: &Debrief) -> String {
 pub fn told(d: &Debrief) -> Vec<Told> {
     let mut out = Lines::default();
     out.add(Tone::Heading, ending(d.ended));
+    stages(&mut out, d);
     checks(&mut out, d);
     screws(&mut out, d);
     if let Some(found) = &d.map {
@@ -87,9 +88,31 @@ fn ending(ending: Option<Ending>) -> &'static str {
         Some(Ending::Clean) => "CLEAN: every check passed.",
         Some(Ending::NotClean) => "NOT CLEAN: signed off, but something failed.",
         Some(Ending::Lost) => "ENGINE LOST: it was run too lean, too hot or too hard too long.",
-        Some(Ending::OutOfTime) => "OUT OF TIME: an hour is up.",
+        Some(Ending::OutOfTime) => "OUT OF TIME: the time for it is up.",
         Some(Ending::Left) => "LEFT before signing off.",
         None => "Not ended yet.",
+    }
+}
+
+/// The stages before the last.
+fn stages(out: &mut Lines, d: &Debrief) {
+    if d.stages.is_empty() {
+        return;
+    }
+    out.heading("Signed off before");
+    for stage in &d.stages {
+        let failed = stage.failed.iter().map(|name| check::check_name(*name));
+        let left = stage
+            .left_at_fault
+            .iter()
+            .map(|part| format!("`fix {}` undone", part.word()));
+        let wrong: Vec<String> = failed.chain(left).collect();
+        let (tone, how) = if stage.clean {
+            (Tone::Plain, "clean".to_string())
+        } else {
+            (Tone::Failed, format!("NOT CLEAN: {}", wrong.join(", ")))
+        };
+        out.add(tone, format!("  {}: {how}", stage.summary));
     }
 }
 
@@ -174,6 +197,12 @@ fn costs(out: &mut Lines, score: &Score) {
     out.plain(format!("  rotation          {:.2} turns", score.rotation_turns));
     out.plain(format!("  fuel              {:.1} g", score.fuel_g));
     out.plain(format!("  time              {:.1} min", score.minutes));
+    if score.cures > 0 {
+        out.plain(format!(
+            "  put right         {} parts, {} of them in vain; {} €",
+            score.cures, score.cures_in_vain, score.cures_euros
+        ));
+    }
     if let Some(right) = score.first_turn_right {
         let way = if right {
             "in the right direction"
@@ -284,12 +313,16 @@ mod tests {
     use super::*;
     use crate::practise::session::{Level, Session};
     use crate::tuning::action::Action;
+    use crate::tuning::episode::ALL_HEARD;
     use crate::tuning::scenario::{Scenario, source};
 
     #[test]
     fn what_is_still_being_made_says_so_and_the_rest_is_there() {
-        let scenario = Scenario::read(&source("air-leak").unwrap()).unwrap();
+        let mut scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
+        (scenario.fault.chance_percent, scenario.fault.air_leak_mm2) = (100.0, 0.3);
         let mut session = Session::start(scenario, Level::ByEar, 3, 0).unwrap();
+        session.act(&Action::Start).unwrap();
+        ALL_HEARD.iter().for_each(|action| _ = session.act(action).unwrap());
         session.act(&Action::SignOff).unwrap();
         let mut d = Debrief::begin(&session);
         let has = |d: &Debrief, text: &str| debrief(d).contains(text);

@@ -1,8 +1,10 @@
 //! What is heard, seen and found, in a tuner's words.
 
-use crate::bench::instruments::{Note, PinchRise, PlugColour};
+use crate::bench::instruments::{
+    Compared, Exit, Following, Manoeuvre, Note, Phase, PinchRise, PlugColour, Sense, Straight, Than, Unread, WayIn,
+};
 use crate::tuning::action::Part;
-use crate::tuning::episode::Found;
+use crate::tuning::episode::{Found, WARM_HEAD_C, Warmed};
 
 /// One thing heard or seen.
 pub fn note(note: Note) -> &'static str {
@@ -14,9 +16,10 @@ pub fn note(note: Note) -> &'static str {
         Note::IdleWavers => "the idle wavers",
         Note::IdleFalls => "the idle is falling",
         Note::IdleRises => "the idle is rising",
+        Note::IdleBurbles => "the idle burbles: fuel lies in the crankcase",
         Note::IdleTooSoon => "the idle has not settled yet: wait some ten seconds and listen again",
         Note::ReturnHangs => "after the burst it hung high before it came down",
-        Note::ReturnSinks => "after the burst it came down, then kept sinking for seconds",
+        Note::ReturnSinks => "after the burst it stayed above its idle for seconds, then sank to it",
         Note::ReturnDrops => "after the burst it dropped low and picked up again",
         Note::ReturnClean => "after the burst it came straight down to its idle",
         Note::SnapCrisp => "it picked up at once",
@@ -24,17 +27,36 @@ pub fn note(note: Note) -> &'static str {
         Note::SnapBogs => "it bogged and hardly picked up",
         Note::SnapStutters => "it stuttered on the way up",
         Note::SnapPuffs => "a puff of smoke as it opened",
+        Note::OpeningEven => "opened slowly, it ran up evenly",
+        Note::OpeningStuttersLow => "opened slowly, it stuttered low down, just off idle",
+        Note::OpeningStuttersMiddle => "opened slowly, it stuttered in the middle",
+        Note::OpeningStuttersTop => "opened slowly, it stuttered at the top",
+        Note::OpeningSmokes => "opened slowly, it smoked like a chimney",
         Note::PartRough => "rough at part throttle: it stutters and misses beats",
         Note::PartClean => "even at part throttle",
         Note::FullRough => "rough at full throttle: a burble, beats missing",
+        Note::FullDull => "even at full throttle, but dull: it does not scream",
         Note::FullClean => "an even scream at full throttle",
         Note::FullSags => "the pitch sags while the throttle is held",
         Note::Crackle => "a hard metallic crackle",
         Note::SmokeNone => "hardly any smoke",
+        Note::SmokeHaze => "a haze of smoke",
         Note::SmokeThin => "a thin trail of smoke",
         Note::SmokeTrail => "a steady trail of smoke",
+        Note::SmokeDense => "a dense trail of smoke",
         Note::SmokeThick => "thick smoke",
+        Note::SmokeCloud => "a cloud of smoke",
+        Note::GapWide => "the idle gap is wider than clean",
+        Note::GapNarrow => "the idle gap is narrower than clean",
+        Note::Cold => "the engine is cold: that is what you hear, not the needles",
     }
+}
+
+/// What a gun shows on a warm head, for the card.
+pub fn warm_head() -> String {
+    format!(
+        "A warm head reads {WARM_HEAD_C:.0} °C and more on the gun, and some 90 as it comes in from laps; a cold engine sounds rich."
+    )
 }
 
 /// What an action brought to light.
@@ -49,9 +71,36 @@ pub fn found(found: &Found) -> String {
         Found::Plug(plug) => {
             let (place, good, bad) = looks(Part::Plug);
             let wire = if plug.tired { bad } else { good };
-            format!("{place}: {wire}; {}", colour(plug.colour))
+            let read = match (plug.colour, plug.unread) {
+                (Some(seen), _) => colour(seen),
+                (None, why) => unread(why.unwrap_or(Unread::NoFull)),
+            };
+            format!("{place}: {wire}; {read}")
         }
-        Found::Fixed { part } => cure(part).to_string(),
+        Found::Fixed { part, was_at_fault } => {
+            let old = if was_at_fault { was_bad(part) } else { was_good(part) };
+            format!("{}; {old}", cure(part))
+        }
+        Found::SignedOff { clean: true } => "signed off, and clean".to_string(),
+        Found::SignedOff { clean: false } => "signed off, and not clean".to_string(),
+        Found::Straight { straight } => format!("straight: {}", straight_in_words(straight)),
+        Found::Corner { exit } => format!("out of the corners: {}", exit_in_words(exit)),
+        Found::WayIn { way_in } => format!("coming in: {}", way_in_in_words(way_in)),
+        Found::Warmed { head_c, until } => {
+            let why = match until {
+                Warmed::Warm => "warm",
+                Warmed::Before => "it was warm already",
+                Warmed::TimeOver => "three minutes of blips warm it no further; drive laps to get it warm",
+                Warmed::Died => "it died on the way",
+            };
+            format!("gun: {head_c:.0} °C on the head; {why}")
+        }
+        Found::Cooled { head_c } => {
+            format!("meanwhile the head has cooled to {head_c:.0} °C: warm it up before you judge anything")
+        }
+        Found::SayAgain => {
+            "the engine is cold: what it does is not the needles' doing. Warm it up first, or say it again and it is taken".to_string()
+        }
         Found::NotJudged => {
             "not judged: the engine is cold; warm it up, clear it out and read the gun first".to_string()
         }
@@ -84,6 +133,29 @@ pub fn cure(part: Part) -> &'static str {
     }
 }
 
+/// How the old part looks, once it is out, that was at fault.
+fn was_bad(part: Part) -> &'static str {
+    match part {
+        Part::Leak => "the old one was cut",
+        Part::Line => "the old filter was clogged",
+        Part::Pressure => "the old one was split",
+        Part::Plug => "the old one was worn out",
+        Part::Filter => "it was caked",
+        Part::Brake => "it was bent",
+        Part::Tank => "it had come loose",
+    }
+}
+
+/// The same of one that was sound: it was put right in vain.
+fn was_good(part: Part) -> &'static str {
+    match part {
+        Part::Leak | Part::Line | Part::Pressure | Part::Plug => "the old one was sound",
+        Part::Filter => "it was clean",
+        Part::Brake => "it was free",
+        Part::Tank => "it sat as it should",
+    }
+}
+
 fn pinched(rise: PinchRise) -> &'static str {
     match rise {
         PinchRise::Hardly => "pinched, it hardly speeds up before it fades",
@@ -93,14 +165,93 @@ fn pinched(rise: PinchRise) -> &'static str {
     }
 }
 
-fn colour(colour: Option<PlugColour>) -> &'static str {
+fn colour(colour: PlugColour) -> &'static str {
     match colour {
-        None => "it has seen no full throttle to be read by",
-        Some(PlugColour::Specks) => "grey specks on its rim: it has been knocking",
-        Some(PlugColour::Wet) => "wet and dark: rich on the straight",
-        Some(PlugColour::Moist) => "moist and shiny: about right on the straight",
-        Some(PlugColour::Pale) => "dry and pale: lean on the straight",
+        PlugColour::Specks => "grey specks on its rim: it has been knocking",
+        PlugColour::Wet => "wet and dark: rich on the straight",
+        PlugColour::Moist => "moist and shiny: about right on the straight",
+        PlugColour::Pale => "dry and pale: lean on the straight",
     }
+}
+
+fn unread(why: Unread) -> &'static str {
+    match why {
+        Unread::NoFull => "nothing to read: it wants two or three seconds of full throttle, and then the engine cut",
+        Unread::NoChop => {
+            "nothing to read: it ran on after full throttle, which clouds a plug; cut it from full throttle"
+        }
+        Unread::Cold => "nothing to read: the engine was cold, which wets any plug",
+    }
+}
+
+fn straight_in_words(straight: Straight) -> &'static str {
+    match straight {
+        Straight::Pulls => "it pulls to the end",
+        Straight::Dull => "it pulls, but sounds dull, without its scream",
+        Straight::Burbles => "it burbles, beats missing",
+        Straight::Sags => "the pitch sags before the end",
+        Straight::Crackles => "a hard metallic crackle under load",
+    }
+}
+
+fn exit_in_words(exit: Exit) -> &'static str {
+    match exit {
+        Exit::Crisp => "it picks up crisply",
+        Exit::Stutters => "it stutters as it opens",
+        Exit::Bogs => "it bogs before it picks up",
+    }
+}
+
+fn way_in_in_words(way_in: WayIn) -> &'static str {
+    match way_in {
+        WayIn::Died => "it stands",
+        WayIn::Faster => "it idles faster, hot, than it did on the stand",
+        WayIn::AsSettled => "it idles as it did on the stand",
+        WayIn::Slower => "it idles slower, hot, than it did on the stand",
+        WayIn::Fast => "a fast idle",
+        WayIn::Right => "an idle of the right pitch",
+        WayIn::Slow => "a slow, heavy idle",
+    }
+}
+
+/// Where the return from a burst is, with the stopwatch's seconds.
+pub fn following(following: &Following) -> String {
+    let s = following.seconds;
+    match following.phase {
+        Phase::ComingDown => format!("coming down, {s:.1} s"),
+        Phase::HangingHigh => format!("hanging high, {s:.1} s"),
+        Phase::Dropping => format!("dropping, {s:.1} s"),
+        Phase::Low => format!("low, below its idle, {s:.1} s"),
+        Phase::Burbling => format!("down, but burbling, {s:.1} s"),
+        Phase::Settled => format!("settled after {s:.1} s"),
+    }
+}
+
+/// How one thing differs from before.
+pub fn compared(compared: &Compared) -> String {
+    let what = match compared.manoeuvre {
+        Manoeuvre::Idle => "idle",
+        Manoeuvre::Return => "return from the burst",
+        Manoeuvre::Snap => "snap",
+        Manoeuvre::Opening => "slow opening",
+        Manoeuvre::Part => "part throttle",
+        Manoeuvre::Full => "full throttle",
+    };
+    let how = match (compared.sense, compared.more) {
+        (Sense::Pitch, true) => "higher",
+        (Sense::Pitch, false) => "lower",
+        (Sense::Smoke, true) => "smokier",
+        (Sense::Smoke, false) => "thinner smoke",
+        (Sense::Beats, true) => "rougher",
+        (Sense::Beats, false) => "more even",
+        (Sense::Time, true) => "later",
+        (Sense::Time, false) => "sooner",
+    };
+    let than = match compared.than {
+        Than::BeforeTurn => "than before the turn",
+        Than::LastTime => "than last time",
+    };
+    format!("{what}: {how} {than}")
 }
 
 #[cfg(test)]
@@ -117,20 +268,39 @@ mod tests {
         let mut all = vec![
             Found::Gun { head_c: 92.0 },
             Found::NotJudged,
-            Found::Plug(PlugReading::of(true, None, 0.0)),
+            Found::SignedOff { clean: true },
+            Found::SignedOff { clean: false },
+            Found::SayAgain,
+            Found::Cooled { head_c: 50.0 },
         ];
         for part in Part::ALL {
             all.extend([
                 Found::Looked { part, at_fault: true },
                 Found::Looked { part, at_fault: false },
-                Found::Fixed { part },
+                Found::Fixed {
+                    part,
+                    was_at_fault: true,
+                },
+                Found::Fixed {
+                    part,
+                    was_at_fault: false,
+                },
             ]);
         }
         all.extend(PinchRise::ALL.map(|rise| Found::Pinched { rise, seconds: 2.5 }));
-        for mixture in [0.9, 1.0, 1.2] {
-            all.push(Found::Plug(PlugReading::of(false, Some(mixture), 0.0)));
+        for mixture in [0.9, 1.03, 1.2] {
+            all.push(Found::Plug(PlugReading::of(false, Ok(mixture), 0.0)));
         }
-        all.push(Found::Plug(PlugReading::of(false, Some(1.0), 1.0)));
+        for why in Unread::ALL {
+            all.extend([true, false].map(|tired| Found::Plug(PlugReading::of(tired, Err(why), 0.0))));
+        }
+        all.push(Found::Plug(PlugReading::of(false, Ok(1.0), 1.0)));
+        all.extend(Straight::ALL.map(|straight| Found::Straight { straight }));
+        all.extend(Exit::ALL.map(|exit| Found::Corner { exit }));
+        all.extend(WayIn::ALL.map(|way_in| Found::WayIn { way_in }));
+        for until in [Warmed::Warm, Warmed::Before, Warmed::TimeOver, Warmed::Died] {
+            all.push(Found::Warmed { head_c: 80.0, until });
+        }
         let words: BTreeSet<String> = all.iter().map(found).collect();
         assert_eq!(words.len(), all.len());
     }

@@ -16,7 +16,7 @@ pub use action::{command, doing, done, effect, exactly, inward, mark, short, ver
 pub use check::{Degrees, bogs, check_name, warning};
 pub use command::{CLICK_TURNS, HELP, Line, read};
 pub use debrief::{Told, Tone, debrief, told};
-pub use found::{cure, found, note};
+pub use found::{compared, cure, following, found, note, warm_head};
 pub use number::{clock, fraction, span, stopwatch, turns};
 pub use reason::reason;
-pub use refusal::refusal;
+pub use refusal::{asked, refusal};

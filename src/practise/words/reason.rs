@@ -1,75 +1,113 @@
-//! Why something is proposed, as somebody at the bench would say it.
+//! Why something is proposed, as somebody at the bench would say it. A strategy's own sentence is said as it stands in its file.
 
-use crate::tuning::strategy::reason::Reason;
+use crate::tuning::strategy::reason::{Because, Reason};
 
 /// A reason in words.
-pub fn reason(reason: Reason) -> &'static str {
+pub fn reason(because: &Because) -> &str {
+    match because {
+        Because::Own(sentence) => sentence,
+        Because::Known(reason) => known(*reason),
+    }
+}
+
+fn known(reason: Reason) -> &'static str {
     match reason {
         Reason::FaultFound => "that is not the mixture: put it right before any needle",
+        Reason::StopToFix => "that is not the mixture: stop it, then put it right before any needle",
         Reason::NotLookedOver => "look it over first: no needle cures a leak, a blocked line or a dragging brake",
-        Reason::PlugUnseen => "look at the plug before it runs: a tired one sounds like a rich mixture",
-        Reason::SoundsLean => "a crackle or a sagging pitch is too lean: give fuel at once, then listen",
-        Reason::TankLow => "fill it before you drive",
+        Reason::Stands => "the engine stands: start it",
+        Reason::WontStartPlug => {
+            "it won't stay alight: look at the plug before anything else, a tired one drops the idle"
+        }
+        Reason::WontStayAlight => "it won't stay alight and the plug is good: open the idle stop",
+        Reason::WontStayAlightLean => "it won't stay alight with the stop open either: give fuel at idle",
+        Reason::SoundsLean => {
+            "a crackle or a sagging pitch is too lean: give fuel at the high-speed needle at once, then listen"
+        }
+        Reason::TankLow => "fill it before you drive: as the tank empties the mixture gets leaner",
         Reason::HeadUnread => "a cold engine sounds rich whatever the needles do: read the head before you judge",
-        Reason::HeadCold => "the head is cold; judged now, every needle would seem rich",
+        Reason::HeadCold => "the head is cold: judged now, every needle would seem rich",
         Reason::HeadTooHot => "the head is hotter than it may be: give fuel at the high-speed needle",
+        Reason::Drowns => "it drowns when opened: far too rich at the low end",
+        Reason::DiedLean => "it dies when opened and there is no smoke in it: it starves, give fuel at the low end",
+        Reason::FullUnheard => {
+            "three seconds of full throttle clear it out and tell the high end: no longer, while it may be lean"
+        }
+        Reason::FullRough => "missing beats at full throttle are four-stroking: far too rich up there",
+        Reason::FullDull => {
+            "even at full throttle but dull, and it stays cool: rich up there, lean it before you do anything else"
+        }
+        Reason::FullForPlug => {
+            "the plug tells the high end only right after full throttle: three seconds of it, then stop"
+        }
+        Reason::ChopForPlug => {
+            "stop it now, from full throttle: the plug then shows the high end, and nothing burns your fingers"
+        }
+        Reason::PlugUnread => "read the plug: it has just seen full throttle, and lean up there can hardly be heard",
         Reason::PlugLean => "the plug is pale or has specks: lean on the straight, give fuel at the high-speed needle",
-        Reason::PlugWet => "the plug is wet and dark: rich on the straight",
-        Reason::EnoughTurns => "more turns tell no more: have it checked",
-        Reason::NotHot => {
-            "judge it hot, and with what the needles give now: three laps clear it out and bring it to temperature"
-        }
-        Reason::TankNotFull => {
-            "as the tank empties the mixture gets leaner: judge it with the same tank each time, a full one"
-        }
+        Reason::PlugWet => "the plug is wet and dark: rich on the straight, lean the high-speed needle in small steps",
+        Reason::StillFaster => "the last step in made it clearly faster: it is still rich up there",
+        Reason::SlowerLeaner => "the last step in made it no faster: the best power lies behind, go back out",
+        Reason::NotHot => "judge the low end hot: laps bring it to the temperature at which it is raced",
         Reason::TurnNotCleared => "a turn is heard only once the engine has run with it: clear it out, then listen",
-        Reason::FullUnheard => "clear it out and listen to full throttle",
         Reason::IdleUnheard => "let it come down, and listen to its return and its idle",
-        Reason::SnapUnheard => "the film on the crankcase walls is full: snap it open and listen how it picks up",
         Reason::PinchUnheard => {
             "pinched, a rich low end speeds up before it dies, a lean one hardly: that tells it from the high end"
         }
         Reason::SettleToPinch => "let the idle settle for the pinch test",
+        Reason::SnapUnheard => "the film on the crankcase walls is full: snap it open and listen how it picks up",
         Reason::FillToSnap => "a snap tells most after a good while of idle: let the film fill",
-        Reason::WontStayAlightLean => "it won't stay alight and the plug is good: give fuel at idle",
-        Reason::WontStayAlight => "it won't stay alight: open the idle stop an eighth",
-        Reason::Stands => "the engine stands",
-        Reason::DiedOpenedPinch => "it died when opened: pinched at idle, a rich low end speeds up before it dies",
-        Reason::DiedOpenedSettle => "it died when opened: let the idle settle for the pinch test",
-        Reason::DrownsHigh => "it drowns when opened, and not for the low end: far too rich up there",
-        Reason::DrownsLow => "it drowns when opened and speeds up clearly when pinched: the low end is far too rich",
-        Reason::FullRough => "missing beats at full throttle are four-stroking: far too rich up there",
-        Reason::StillFaster => "the last eighth still made it clearly faster: it is rich up there",
-        Reason::GapWide => "the gap is wide, and covers a rich low end: close the idle stop before touching a needle",
-        Reason::IdleFast => "the idle is fast: close the idle stop a little",
-        Reason::LowRich => {
-            "it speeds up clearly when pinched, or sinks after a burst: fuel lies in the crankcase, the low end is rich"
+        Reason::SnapOnceMore => "once more: near its rich edge one snap in two is clean by luck",
+        Reason::LowFarRich => "pinched, it speeds up a lot: fuel lies in the crankcase, the low end is far too rich",
+        Reason::LowRich => "pinched, it speeds up clearly: fuel lies in the crankcase, the low end is rich",
+        Reason::LowLittleRich => {
+            "it speeds up a little when pinched, and does not come down to its idle as it should: the low end is a little rich"
         }
-        Reason::LowLean => "it hardly speeds up when pinched: it idles at its fastest or past it, the low end is lean",
+        Reason::LowLean => {
+            "it hangs high after a burst and hardly speeds up when pinched: it idles past its fastest, the low end is lean"
+        }
         Reason::LowHangs => {
             "it hangs high after a burst, and speeds up only a little when pinched: the low end is a little lean"
         }
-        Reason::IdleSlow => "the idle is slow and not rich: open the idle stop a little",
-        Reason::StuttersLow => {
-            "it stutters on the way up, and leaning the high-speed needle made it no faster: it is the low end"
+        Reason::LowFades => {
+            "pinched, it hardly speeds up and fades at once: little fuel is in store, the low end is lean"
         }
+        Reason::ListenCold => "before you warm it up, look at its smoke: a cold engine that hardly smokes is lean",
+        Reason::StartRich => {
+            "cold and hardly any smoke: too lean to be warmed up, give fuel at the low end first; from rich it is safe"
+        }
+        Reason::FastAndLean => {
+            "the idle is fast and hardly speeds up when pinched: that is the low end, lean; leave the idle stop alone and give fuel"
+        }
+        Reason::HesitatesLean => "it hesitates without puff or stutter: there was too little fuel, the low end is lean",
         Reason::StuttersHigh => {
             "it stutters on the way up though the low end is not rich at idle: lean the high-speed needle"
         }
-        Reason::HesitatesLean => "it hesitates without puff or stutter: there was too little fuel, the low end is lean",
-        Reason::HesitatesSlowIdle => {
-            "it hesitates without puff or stutter, and the low end was rich before: the idle is low, open the stop a little"
-        }
-        Reason::SnapOnceMore => "once more: near its rich edge one snap in two is clean by luck",
+        Reason::StuttersLow => "it stutters on the way up with a puff of smoke: the low end is a little rich",
+        Reason::GapWide => "the gap is wide, and covers a rich low end: close the idle stop before touching a needle",
+        Reason::GapNarrow => "the gap is too narrow to breathe through: open the idle stop",
+        Reason::IdleFast => "the idle is fast and not lean: close the idle stop a little",
+        Reason::IdleSlow => "the idle is slow and not rich: open the idle stop a little",
         Reason::HalfUnheard => "hold half throttle: missing beats there are the high-speed needle's",
         Reason::HalfRough => "missing beats at half throttle: rich between half and full",
-        Reason::NeverRich => "nothing sounds rich up there, and lean can't be heard: open until it does, then go back",
-        Reason::PinchIsOld => {
-            "the high-speed needle has moved since the pinch test, and gives fuel at idle too: once more"
-        }
-        Reason::PlugUnread => "read the plug before you sign: it has seen the laps",
+        Reason::EnoughTurns => "more turns tell no more: have it checked",
+        Reason::AskedFor => "before signing off it has to be heard once more with the screws as they are now",
         Reason::AllRight => {
             "it picks up at once, screams evenly, idles as it should, and the head is no hotter than it may be"
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_two_reasons_are_worded_alike_and_a_sentence_of_ones_own_is_said_as_it_is() {
+        let mut words: Vec<&str> = Reason::ALL.iter().map(|reason| known(*reason)).collect();
+        words.sort_unstable();
+        words.dedup();
+        assert_eq!(words.len(), Reason::ALL.len());
+        assert_eq!(reason(&Because::Own("my own way".into())), "my own way");
     }
 }

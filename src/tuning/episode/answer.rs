@@ -4,7 +4,8 @@ use std::ops::RangeInclusive;
 
 use serde::{Deserialize, Serialize};
 
-use crate::bench::instruments::{PinchRise, PlugReading};
+use super::heard::Missing;
+use crate::bench::instruments::{Exit, PinchRise, PlugReading, Straight, WayIn};
 use crate::tuning::action::{Action, Part};
 
 /// How a practice ended.
@@ -92,6 +93,7 @@ pub fn in_range(action: &Action) -> Result<(), Refusal> {
         | Action::Pinch
         | Action::Plug
         | Action::Warm
+        | Action::RollOn
         | Action::Fuel
         | Action::Stop
         | Action::Start
@@ -126,6 +128,25 @@ pub enum Refusal {
     TooLate,
     /// Only the two ends are judged.
     NoEnd,
+    /// Signing off asks for what has not been heard since the last turn.
+    Unheard {
+        /// What is missing.
+        missing: Missing,
+    },
+}
+
+/// Why warming up has ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Warmed {
+    /// It is warm.
+    Warm,
+    /// Its time is over, and it is not warm.
+    TimeOver,
+    /// The engine died.
+    Died,
+    /// It was warm before.
+    Before,
 }
 
 /// What an action brought to light, besides what is heard.
@@ -157,7 +178,53 @@ pub enum Found {
     Fixed {
         /// Which.
         part: Part,
+        /// The old one was at fault, as one sees once it is out.
+        was_at_fault: bool,
+    },
+    /// A stage signed off that was not the last.
+    SignedOff {
+        /// Every check passed, and nothing was left at fault.
+        clean: bool,
+    },
+    /// Laps: the straight.
+    Straight {
+        /// How it was.
+        straight: Straight,
+    },
+    /// Laps: the way out of the corners.
+    Corner {
+        /// How it was.
+        exit: Exit,
+    },
+    /// Laps: the idle on the way in.
+    WayIn {
+        /// How it was.
+        way_in: WayIn,
+    },
+    /// It was warmed up.
+    Warmed {
+        /// What the gun shows then.
+        head_c: f64,
+        /// Why it was left at that.
+        until: Warmed,
+    },
+    /// What was done has let the engine go cold.
+    Cooled {
+        /// What the gun shows now.
+        head_c: f64,
     },
     /// What was said of an end was not taken: the engine is cold.
     NotJudged,
+    /// The same, and it is taken when it is said once more.
+    SayAgain,
+}
+
+impl Found {
+    /// What the gun showed, if it was read.
+    pub fn gun_c(&self) -> Option<f64> {
+        match self {
+            Self::Gun { head_c } | Self::Warmed { head_c, .. } | Self::Cooled { head_c } => Some(*head_c),
+            _ => None,
+        }
+    }
 }

@@ -28,6 +28,7 @@ impl Episode {
             ran_ms,
             held,
             left_at_fault,
+            cures,
             counter,
             first_turn_right,
             judgements,
@@ -35,6 +36,11 @@ impl Episode {
             ending,
             report,
             path,
+            // It stands in a recording's first line.
+            origin: _,
+            signed_off,
+            // It follows from what is hidden.
+            at_best: _,
         } = self;
         let Log {
             strip,
@@ -45,9 +51,11 @@ impl Episode {
             fuel_kg,
             cleared_ms,
             seen,
+            heard,
             silent_ms,
         } = log;
         take_hidden(&mut digest, hidden);
+        digest.word(signed_off.len() as u64);
         // All there is to it: an action under way is seldom asked for, and has many fields.
         let doing = doing.as_ref().map(|doing| format!("{doing:?}")).unwrap_or_default();
         digest.words(doing.bytes().map(u64::from));
@@ -65,6 +73,11 @@ impl Episode {
             u64::from(*held),
         ]);
         digest.words(left_at_fault.iter().map(|part| *part as u64));
+        digest.words(
+            cures
+                .iter()
+                .map(|(part, in_need)| 2 * *part as u64 + u64::from(*in_need)),
+        );
         digest.words(counter.words());
         digest.numbers([*lean_s, *safe_s, *moved_s, *fuel_kg]);
         digest.word(u64::from(*lean_crossings));
@@ -73,6 +86,7 @@ impl Episode {
             take_judgement(&mut digest, judgement);
         }
         digest.numbers(seen.numbers());
+        digest.numbers(heard.numbers());
         digest.words(human.readings());
         digest.word(or_none(ending.map(|ending| ending as u64)));
         digest.words(report.as_ref().map(words).unwrap_or_default());
@@ -98,6 +112,7 @@ fn take_hidden(digest: &mut Digest, hidden: &Hidden) {
         truth,
         at_truth,
         start,
+        came,
         blend: _,
         drawn,
     } = hidden;
@@ -123,12 +138,15 @@ fn take_hidden(digest: &mut Digest, hidden: &Hidden) {
     ]);
     take_setting(digest, truth);
     take_setting(digest, start);
+    take_setting(digest, came);
     digest.words(words(at_truth));
     let Drawn {
         nitro_percent,
         oil_percent,
         viscosity_share,
         sleeve_wear_share,
+        // It is among the setup's faults.
+        fault: _,
         start_turns,
         least_mark_turns,
         most_mark_turns,
@@ -191,7 +209,8 @@ mod tests {
     /// Whatever in a practice is another, its digest is.
     #[test]
     fn nothing_in_a_practice_changes_without_its_digest() {
-        let scenario = Scenario::read(&source("air-leak").unwrap()).unwrap();
+        let mut scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
+        (scenario.fault.chance_percent, scenario.fault.air_leak_mm2) = (100.0, 0.3);
         let mut practice = Episode::reset(&scenario, 3, 0).unwrap();
         practice.act(&Action::Start).unwrap();
         practice
@@ -203,7 +222,7 @@ mod tests {
             .unwrap();
         practice.act(&Action::Wait { ms: 700 }).unwrap();
         type Change = (&'static str, fn(&mut Episode));
-        let changes: [Change; 34] = [
+        let changes: [Change; 36] = [
             ("speed", |e| e.rig.state.speed += 1e-9),
             ("wheels", |e| e.rig.state.wheel_speed += 1e-9),
             ("film of oil", |e| e.rig.state.film_oil += 1e-12),
@@ -221,6 +240,7 @@ mod tests {
             ("time run", |e| e.ran_ms += 1),
             ("silence", |e| e.log.silent_ms = Some(1)),
             ("held", |e| e.held = true),
+            ("cure", |e| e.cures.push((Part::Tank, false))),
             ("fault", |e| e.left_at_fault.clear()),
             ("fixed", |e| e.hidden.setup.faults.air_leak_mm2 = 0.0),
             ("adjustments", |e| e.counter.turned(Screw::High, 0.1, 0)),
@@ -233,7 +253,8 @@ mod tests {
             ("sureness", |e| e.judgements[0].sure_percent += 1),
             ("judgement", |e| e.judgements.clear()),
             ("cleared out", |e| e.log.cleared_ms = Some(5)),
-            ("plug", |e| e.log.seen.mixture(1.0, 0.1)),
+            ("plug", |e| e.log.seen.mixture(1.0, 0.1, 300.0)),
+            ("heard", |e| e.log.heard.idle_turned()),
             ("gun", |e| _ = e.human.gun_c()),
             ("pinch", |e| _ = e.human.pinch_percent()),
             ("doing", |e| e.begin(&Action::Wait { ms: 100 }).unwrap()),

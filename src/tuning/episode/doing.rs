@@ -1,8 +1,9 @@
 //! Actions that take time: each is a manoeuvre and what comes of it, begun and then played as far as its caller wants, so that a
 //! screen or a loudspeaker can follow every revolution. Done at once or in parts, it is the same to the bit.
 
-use super::log::{Lean, WARM_HEAD};
-use super::{Ending, Episode, Found, LIMIT_MS, Refusal, in_range};
+use super::heard::WARM_HEAD;
+use super::log::Lean;
+use super::{Ending, Episode, Found, Refusal, in_range};
 use crate::bench::instruments::PinchRise;
 use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
 use crate::bench::player::{Cursor, Now, Observer, Unseen};
@@ -28,6 +29,12 @@ enum Then {
     Held,
     /// The gun is read.
     Gun,
+    /// Laps are over, which began then on the engine's clock, s.
+    Driven(f64),
+    /// It has been warmed up; whether it was warm before.
+    Warmed(bool),
+    /// Everything was looked over.
+    Looked,
     /// The plug is read.
     Plug,
     /// A part is put right.
@@ -74,6 +81,9 @@ impl Episode {
             return Err(Refusal::Busy);
         }
         in_range(action)?;
+        if *action == Action::SignOff {
+            self.all_heard()?;
+        }
         self.let_go();
         let (manoeuvre, then) = self.set_about(action)?;
         self.doing = Some(self.entered(*action, manoeuvre, then));
@@ -101,11 +111,16 @@ impl Episode {
             }
             Action::Hold { position, ms } => (table::wait(position, f64::from(ms) * 1e-3), Then::Held),
             Action::Wait { ms } => (wait(self, ms), NOTHING),
+            Action::RollOn => {
+                self.running_or()?;
+                (table::roll_on_from_idle(), Then::Held)
+            }
             Action::Gun => (wait(self, 2000), Then::Gun),
-            Action::Inspect => (wait(self, 60_000), Then::Found(self.inspect())),
+            Action::Inspect => (wait(self, 60_000), Then::Looked),
             Action::Pinch => {
                 self.running_or()?;
-                (table::wait(shut, 1.0), Then::Listened)
+                self.log.heard.break_off();
+                (table::wait(shut, 2.0), Then::Listened)
             }
             Action::Plug => {
                 self.stop();
@@ -113,11 +128,14 @@ impl Episode {
             }
             Action::Warm => {
                 self.running_or()?;
-                (table::warm_up(WARM_HEAD + 10.0), NOTHING)
+                let enough = WARM_HEAD + 10.0;
+                let before = self.rig.state.head_temperature > enough;
+                (table::warm_up(enough), Then::Warmed(before))
             }
             Action::Laps { laps } => {
                 self.running_or()?;
-                (table::laps_and_in(laps.into()), Then::Gun)
+                self.log.heard.break_off();
+                (table::laps_and_in(laps.into()), Then::Driven(self.rig.state.time))
             }
             Action::Fuel => {
                 let filled = Manoeuvre::from([Segment::hold(self.throttle(), 0.0).refuelled()]);
@@ -132,7 +150,7 @@ impl Episode {
             Action::Start => (table::start(), NOTHING),
             Action::Fix { part } => {
                 self.stop();
-                (wait(self, 180_000), Then::Fixed(part))
+                (wait(self, 60_000 * part.cure_minutes()), Then::Fixed(part))
             }
             Action::Judge {
                 end,
@@ -142,10 +160,7 @@ impl Episode {
                 self.judge(end, verdict, sure_percent)?;
                 (at_once(), NOTHING)
             }
-            Action::SignOff => {
-                self.sign_off();
-                (at_once(), NOTHING)
-            }
+            Action::SignOff => (at_once(), Then::Found(self.sign_off())),
             Action::Leave => {
                 self.ending = Some(Ending::Left);
                 (at_once(), NOTHING)
@@ -176,7 +191,7 @@ impl Episode {
             self.pass(ms, watch);
             return None;
         };
-        let until_ms = (self.clock_ms + u64::from(ms)).min(LIMIT_MS);
+        let until_ms = (self.clock_ms + u64::from(ms)).min(self.limit_ms());
         while !doing.cursor.over() && self.ending.is_none() {
             if self.clock_ms >= until_ms {
                 self.doing = Some(doing);
@@ -203,7 +218,7 @@ impl Episode {
         if doing.cursor.over() {
             // A segment that ended while the engine was in the revolution before was not played, but its time has passed.
             let end_ms = (doing.cursor.ends_at() * 1e3).round() as u64;
-            self.clock_ms = self.clock_ms.max(end_ms.min(LIMIT_MS));
+            self.clock_ms = self.clock_ms.max(end_ms.min(self.limit_ms()));
         }
         Some(self.finish(doing))
     }
@@ -214,7 +229,7 @@ impl Episode {
             return;
         }
         self.let_go();
-        let until_ms = (self.clock_ms + u64::from(ms)).min(LIMIT_MS);
+        let until_ms = (self.clock_ms + u64::from(ms)).min(self.limit_ms());
         let seconds = (until_ms - self.clock_ms) as f64 * 1e-3;
         let mut doing = self.entered(Action::Wait { ms }, table::wait(self.throttle(), seconds), NOTHING);
         self.follow(&mut doing, until_ms, until_ms as f64 * 1e-3, watch);
@@ -228,9 +243,11 @@ impl Episode {
             best_power: self.hidden.at_truth.symptoms.equivalence_ratio_best_power,
             detonation_index: self.hidden.limits.detonation_index,
         };
+        // On the track and with a pinched line it is another engine.
+        let listened = !matches!(doing.action, Action::Laps { .. } | Action::Pinch);
         let log = &mut self.log;
         let eyes = |now: &Now, r: &Revolution, state: &State| {
-            log.note(now, r, state, lean);
+            log.note(now, r, state, lean, listened);
             watch.see(now, r, state);
         };
         let _ = self.rig.advance(&doing.manoeuvre, &mut doing.cursor, to_s, eyes);
@@ -258,20 +275,20 @@ impl Episode {
     }
 
     fn out_of_time(&mut self) {
-        if self.clock_ms >= LIMIT_MS {
+        if self.clock_ms >= self.limit_ms() {
             self.ending = Some(Ending::OutOfTime);
         }
     }
 
-    /// The ear follows a pinched engine by tenths: what is heard as a pitch. It compares with the second before.
+    /// The ear follows a pinched engine by tenths: a pitch is heard over three of them. It compares with the two seconds before.
     fn listen_to_pinch(&mut self, doing: &mut Doing) {
         match &mut doing.then {
             Then::Pinched { most_rpm, looks, .. } => {
-                *most_rpm = most_rpm.max(self.log.mean_rpm(2));
+                *most_rpm = most_rpm.max(self.log.mean_rpm(6));
                 *looks += 1;
             }
             Then::Listened if self.ending.is_none() => {
-                let idle_rpm = self.log.mean_rpm(20);
+                let idle_rpm = self.log.mean_rpm(40);
                 let pinched = Then::Pinched {
                     idle_rpm,
                     most_rpm: idle_rpm,
@@ -293,10 +310,25 @@ impl Episode {
                 Vec::new()
             }
             Then::Gun => vec![self.gun()],
-            Then::Plug => vec![self.read_plug()],
+            Then::Driven(began_s) => {
+                let mut told = self.heard_laps(began_s);
+                told.push(self.gun());
+                told
+            }
+            Then::Warmed(before) => vec![self.warmed(before)],
+            Then::Looked => {
+                let mut found = self.inspect();
+                found.extend(self.cooled());
+                found
+            }
+            Then::Plug => {
+                let mut found = vec![self.read_plug()];
+                found.extend(self.cooled());
+                found
+            }
             Then::Fixed(part) => {
-                self.put_right(part);
-                vec![Found::Fixed { part }]
+                let was_at_fault = self.put_right(part);
+                vec![Found::Fixed { part, was_at_fault }]
             }
             Then::Listened => Vec::new(),
             Then::Pinched {

@@ -1,9 +1,9 @@
 //! What hands do at once: turn a screw, move the throttle, read the gun, stop the engine, put a part right.
 
-use super::{Episode, Found, RIGHT_TURNS, Refusal};
+use super::{Episode, Found, RIGHT_TURNS, Refusal, Warmed};
 use crate::engine::Engine;
-use crate::engine::params::Faults;
 use crate::tuning::action::{Part, Screw};
+use crate::tuning::scenario::Fault;
 use crate::units::celsius_from_kelvin;
 
 impl Episode {
@@ -34,6 +34,12 @@ impl Episode {
             self.first_turn_right = Some(off.abs() > RIGHT_TURNS && (off > 0.0) == (moved < 0.0));
         }
         self.marks[at] = after;
+        match screw {
+            _ if moved == 0.0 => {}
+            Screw::Idle => self.log.heard.idle_turned(),
+            Screw::High | Screw::Low => self.log.heard.needle_turned(),
+        }
+        self.log.strip.turned();
         self.counter.turned(screw, moved, self.ran_ms);
         self.rig = self.rig.with_setting(self.opening());
         self.path.push(self.setting());
@@ -41,29 +47,54 @@ impl Episode {
     }
 
     pub(super) fn gun(&mut self) -> Found {
-        let c = celsius_from_kelvin(self.rig.state.head_temperature) + self.human.gun_c();
-        Found::Gun { head_c: c.round() }
+        Found::Gun {
+            head_c: self.head_by_gun(),
+        }
+    }
+
+    /// How warm it got, and why it was left at that.
+    pub(super) fn warmed(&mut self, before: bool) -> Found {
+        let until = if !self.running() {
+            Warmed::Died
+        } else if before {
+            Warmed::Before
+        } else if self.warm_head() {
+            Warmed::Warm
+        } else {
+            Warmed::TimeOver
+        };
+        Found::Warmed {
+            head_c: self.head_by_gun(),
+            until,
+        }
+    }
+
+    /// What has cooled meanwhile, if it went cold.
+    pub(super) fn cooled(&mut self) -> Option<Found> {
+        (!self.warm_head()).then(|| Found::Cooled {
+            head_c: self.head_by_gun(),
+        })
+    }
+
+    fn head_by_gun(&mut self) -> f64 {
+        (celsius_from_kelvin(self.rig.state.head_temperature) + self.human.gun_c()).round()
     }
 
     pub(super) fn stop(&mut self) {
         self.set_throttle(0.0);
         self.rig.state.speed = 0.0;
+        self.log.heard.break_off();
         self.log.silent_ms = self.log.silent_ms.or(Some(self.clock_ms));
     }
 
-    pub(super) fn put_right(&mut self, part: Part) {
+    /// Puts a part right; whether it was at fault.
+    pub(super) fn put_right(&mut self, part: Part) -> bool {
+        let was_at_fault = self.left_at_fault.contains(&part);
+        self.cures.push((part, was_at_fault));
         self.left_at_fault.retain(|p| *p != part);
-        let faults = &mut self.hidden.setup.faults;
-        let none = Faults::NONE;
-        match part {
-            Part::Leak => faults.air_leak_mm2 = none.air_leak_mm2,
-            Part::Line => faults.line_blocked_share = none.line_blocked_share,
-            Part::Pressure => faults.pressure_line_leak_share = none.pressure_line_leak_share,
-            Part::Plug => faults.plug_tired_share = none.plug_tired_share,
-            Part::Filter => faults.filter_blocked_share = none.filter_blocked_share,
-            Part::Brake => faults.brake_drag_n = none.brake_drag_n,
-            Part::Tank => faults.foam_share = none.foam_share,
-        }
+        *Fault::link(&mut self.hidden.setup.faults, part) = 0.0;
+        self.log.heard.needle_turned();
         self.rig.engine = Engine::new(&self.hidden.setup);
+        was_at_fault
     }
 }

@@ -1,8 +1,10 @@
 //! What a practice notes of every revolution, however time is cut: the strip, fuel, spells too lean, what the plug has seen, and
 //! since when the engine stands.
 
-use super::looks::Seen;
-use crate::bench::instruments::{OPENING_S, Strip};
+use super::chop::Seen;
+use super::heard::{Beat, Heard, WARM_HEAD};
+use crate::bench::instruments::{Around, OPENING_S, Strip};
+use crate::bench::manoeuvre::Mark;
 use crate::bench::player::Now;
 use crate::engine::state::{Revolution, State};
 
@@ -10,8 +12,6 @@ use crate::engine::state::{Revolution, State};
 /// must fail. The carburettor meters a little leaner on the stand and on the track than on the brake on which best power is found,
 /// and a setting that passes there is not too lean (assumed).
 const LEAN_SHARE: f64 = 0.95;
-/// Head at which an engine is warm, K: where a gun reads 75 °C (common practice).
-pub(super) const WARM_HEAD: f64 = 348.15;
 
 /// What was noted.
 #[derive(Clone, Debug)]
@@ -32,14 +32,17 @@ pub(super) struct Log {
     pub cleared_ms: Option<u64>,
     /// What the plug has seen.
     pub seen: Seen,
+    /// What signing off asks for.
+    pub heard: Heard,
     /// Since when the engine stands, ms on its clock; none while it runs.
     pub silent_ms: Option<u64>,
 }
 
-impl Default for Log {
-    fn default() -> Self {
+impl Log {
+    /// Nothing passed yet; a snap has picked up at `snap_mark_rpm`.
+    pub fn new(snap_mark_rpm: f64) -> Self {
         Self {
-            strip: Strip::default(),
+            strip: Strip::new(snap_mark_rpm),
             lean_s: 0.0,
             safe_s: f64::INFINITY,
             moved_s: 0.0,
@@ -47,6 +50,7 @@ impl Default for Log {
             fuel_kg: 0.0,
             cleared_ms: None,
             seen: Seen::default(),
+            heard: Heard::default(),
             silent_ms: Some(0),
         }
     }
@@ -62,12 +66,27 @@ pub(super) struct Lean {
 }
 
 impl Log {
-    /// Takes in a revolution.
+    /// Takes in a revolution; `listened` where it is one that somebody listens to.
     #[inline]
-    pub fn note(&mut self, now: &Now, r: &Revolution, state: &State, against: Lean) {
+    pub fn note(&mut self, now: &Now, r: &Revolution, state: &State, against: Lean, listened: bool) {
         let (throttle, d) = (now.throttle, r.duration);
-        self.strip.hear(throttle, r, state);
+        let around = Around {
+            throttle,
+            pinched: now.mark == Mark::Pinch,
+            driven: now.mark == Mark::Drive,
+        };
+        self.strip.hear(around, r, state);
         self.fuel_kg += r.fuel_in + r.oil_in;
+        if listened {
+            self.heard.hear(Beat {
+                throttle,
+                running: r.speed > 0.0,
+                head: state.head_temperature,
+                seconds: d,
+            });
+        } else {
+            self.heard.feel(state.head_temperature);
+        }
         if r.speed <= 0.0 {
             self.silent_ms = self.silent_ms.or(Some((state.time * 1e3).ceil() as u64));
         } else if throttle >= 0.5 {
@@ -76,7 +95,7 @@ impl Log {
         let mut lean = false;
         if throttle >= 0.8 && r.speed > 0.0 {
             let phi = r.metered_equivalence_ratio;
-            self.seen.mixture(phi, d);
+            self.seen.mixture(phi, d, state.head_temperature);
             // The moment of opening is lean in any carburettor; what follows it counts. A cold engine's air is dense and its walls
             // still take their film: there the metered mixture says nothing of the needles, and only knocking is lean.
             let settled = state.time - self.moved_s > OPENING_S;
@@ -85,6 +104,9 @@ impl Log {
             let knocks = settled && r.detonation > against.detonation_index;
             self.seen.knock_s += if knocks { d } else { 0.0 };
             lean = knocks || settled && starved;
+        }
+        if throttle < 0.8 && r.speed > 0.0 {
+            self.seen.elsewhere(d);
         }
         if lean {
             self.lean_s += d;

@@ -5,47 +5,13 @@ use crate::bench::instruments::PlugReading;
 use crate::tuning::action::{Part, Screw, Verdict};
 use crate::tuning::score::Judgement;
 
-/// Parts that looking over shows, in the order in which one looks; the plug is hidden until it is pulled.
-const LOOKED_AT: [Part; 6] = [
-    Part::Filter,
-    Part::Line,
-    Part::Pressure,
-    Part::Tank,
-    Part::Leak,
-    Part::Brake,
-];
+/// Parts that looking over shows, in the order in which one looks: what hands and eyes come to. A clogged filter inside the line and a
+/// seal under the carburettor are hidden, and so is the plug until it is pulled: those are told by what the engine does.
+const LOOKED_AT: [Part; 4] = [Part::Filter, Part::Pressure, Part::Tank, Part::Brake];
 
-/// What the plug has seen since it was last looked at.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct Seen {
-    /// Sum over time of the mixture at full throttle, and that time, s.
-    mixture: [f64; 2],
-    /// Time of knocking, s.
-    pub knock_s: f64,
-}
-
-impl Seen {
-    /// Takes in a mixture that held for `seconds`.
-    pub fn mixture(&mut self, equivalence_ratio: f64, seconds: f64) {
-        self.mixture[0] += equivalence_ratio * seconds;
-        self.mixture[1] += seconds;
-    }
-
-    /// The mean mixture, if there was any.
-    fn mean(&self) -> Option<f64> {
-        let [sum, seconds] = self.mixture;
-        (seconds > 0.0).then(|| sum / seconds)
-    }
-
-    /// Every number it holds.
-    pub fn numbers(&self) -> [f64; 3] {
-        let Self {
-            mixture: [sum, seconds],
-            knock_s,
-        } = *self;
-        [sum, seconds, knock_s]
-    }
-}
+/// A plug with this share of its coat gone looks it: dull and bent (assumed). One less worn looks like any other, and only what no
+/// needle cures tells it, or another in its place.
+const LOOKS_TIRED_SHARE: f64 = 0.5;
 
 impl Episode {
     /// What is left at fault, as far as looking shows it.
@@ -60,11 +26,11 @@ impl Episode {
     }
 
     pub(super) fn read_plug(&mut self) -> Found {
-        let tired = self.left_at_fault.contains(&Part::Plug);
-        let best = self.hidden.at_truth.symptoms.equivalence_ratio_best_power;
-        let mixture = self.log.seen.mean().zip(best).map(|(phi, best)| phi / best);
+        let tired = self.hidden.setup.faults.plug_tired_share >= LOOKS_TIRED_SHARE;
+        let best = self.at_best.best_power.unwrap_or(f64::NAN);
+        let mixture = self.log.seen.chop().map(|chopped| chopped / best);
         let reading = PlugReading::of(tired, mixture, self.log.seen.knock_s);
-        self.log.seen = Seen::default();
+        self.log.seen = super::chop::Seen::default();
         Found::Plug(reading)
     }
 

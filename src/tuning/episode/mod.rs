@@ -2,30 +2,33 @@
 //! terminated; ended by our limit or by leaving, truncated. The same seed and actions give the same practice, to the bit.
 
 mod answer;
+mod chop;
 mod digest;
 mod doing;
+mod ear;
 mod hands;
+mod heard;
 mod log;
 mod looks;
+mod stages;
 
-pub use answer::{Ending, Found, Quantity, Refusal, in_range};
+pub use answer::{Ending, Found, Quantity, Refusal, Warmed, in_range};
+pub use heard::{ALL_HEARD, Ask, FULL_S, IDLE_S, Missing, ROLL_ON_S, WAIT_S, WARM_HEAD_C};
+pub use stages::SignedOff;
 
 use crate::bench::checks::{self, Report};
-use crate::bench::instruments::{Note, Strip, Tuned, listen};
+use crate::bench::instruments::Strip;
 use crate::bench::rig::Rig;
 use crate::chance::Chance;
 use crate::engine::params::Setting;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError, within};
-use crate::tuning::human::{Errors, Human};
+use crate::tuning::human::{Errors, Human, Skill};
 use crate::tuning::scenario::Scenario;
 use crate::tuning::score::{Judgement, Score, TurnCounter};
 
-/// Longest practice, ms on its clock: an hour.
+/// Longest practice with one sign-off, ms on its clock: an hour.
 pub const LIMIT_MS: u64 = 3_600_000;
-/// What an ear forgives of the speed just after a return, as a share: the stand is cooler than the checks, and a second of falling
-/// pitch is not measured by ear (assumed).
-const EAR_EXCESS_SHARE: f64 = 0.04;
 /// A mixture this close to the truth is right, turns.
 const RIGHT_TURNS: f64 = 1.0 / 12.0;
 
@@ -47,6 +50,8 @@ pub struct Episode {
     /// The throttle is held by a hand that lets go before anything else is done.
     held: bool,
     left_at_fault: Vec<Part>,
+    /// Parts put right, and whether they were at fault.
+    cures: Vec<(Part, bool)>,
     counter: TurnCounter,
     first_turn_right: Option<bool>,
     judgements: Vec<Judgement>,
@@ -54,6 +59,10 @@ pub struct Episode {
     ending: Option<Ending>,
     report: Option<Report>,
     path: Vec<Setting>,
+    origin: stages::Origin,
+    signed_off: Vec<SignedOff>,
+    /// What an ear and a plug are held against.
+    at_best: chop::AtBest,
 }
 
 impl Episode {
@@ -62,6 +71,14 @@ impl Episode {
     /// # Errors
     /// A model that can't be used, or no clean setting in reach.
     pub fn reset(scenario: &Scenario, seed: u64, episode: u64) -> Result<Self, HiddenError> {
+        Self::reset_for(scenario, seed, episode, Skill::default())
+    }
+
+    /// A fresh practice for somebody of such skill.
+    ///
+    /// # Errors
+    /// As for any.
+    pub fn reset_for(scenario: &Scenario, seed: u64, episode: u64, skill: Skill) -> Result<Self, HiddenError> {
         let hidden = Hidden::draw(scenario, seed, episode)?;
         let mut rig = Rig::warm(&hidden.setup, hidden.start, hidden.drawn.engine_seed);
         if scenario.cold {
@@ -70,21 +87,29 @@ impl Episode {
         rig.state.speed = 0.0;
         Ok(Self {
             rig,
-            log: log::Log::default(),
+            log: log::Log::new(hidden.judging.waits.snap_mark_rpm),
+            at_best: chop::AtBest::of(&hidden),
             doing: None,
             marks: [0.0; 3],
             clock_ms: 0,
             ran_ms: 0,
             held: false,
-            left_at_fault: scenario.fault.parts(),
+            left_at_fault: hidden.drawn.fault.map(|fault| fault.part).into_iter().collect(),
+            cures: Vec::new(),
             counter: TurnCounter::default(),
             first_turn_right: None,
             judgements: Vec::new(),
-            human: Human::new(Chance::new(seed, episode)),
+            human: Human::new(Chance::new(seed, episode), skill),
             ending: None,
             report: None,
             path: vec![hidden.start],
             hidden,
+            origin: stages::Origin {
+                scenario: scenario.clone(),
+                seed,
+                episode,
+            },
+            signed_off: Vec::new(),
         })
     }
 
@@ -108,8 +133,12 @@ impl Episode {
     pub fn throttle(&self) -> f64 {
         self.rig.controls.throttle
     }
+    /// Whether a verdict on it would be one on a cold engine.
+    pub fn is_cold(&self) -> bool {
+        !self.warm_head()
+    }
     fn warm_head(&self) -> bool {
-        self.rig.state.head_temperature >= log::WARM_HEAD
+        self.rig.state.head_temperature >= heard::WARM_HEAD
     }
     /// Where the screws stand.
     fn setting(&self) -> Setting {
@@ -123,6 +152,10 @@ impl Episode {
     /// What the screws let through: beyond shut and beyond wide open a screw turns on until its own end, and nothing changes.
     fn opening(&self) -> Setting {
         within(self.setting())
+    }
+    /// What signing off still asks for: what has not been heard since the last turn.
+    pub fn missing(&self) -> Missing {
+        self.log.heard.missing()
     }
     /// Speed, rpm.
     pub fn rpm(&self) -> f64 {
@@ -165,27 +198,6 @@ impl Episode {
         self.human.errors(self.clock_ms)
     }
 
-    /// What is heard and seen now.
-    pub fn notes(&self) -> Vec<Note> {
-        let limits = &self.hidden.limits;
-        let clutch_rpm = self.hidden.setup.engine.drive.clutch_engage_rpm;
-        let rows: Vec<_> = self.log.strip.rows().iter().copied().collect();
-        listen(
-            &rows,
-            &Tuned {
-                idle_low_rpm: limits.idle_low_rpm,
-                idle_high_rpm: limits.idle_high_rpm.min(clutch_rpm - limits.idle_below_clutch_rpm),
-                clutch_rpm,
-                crisp_s: limits.snap_delay_ratio * self.hidden.judging.facts.best_snap_delay_s,
-                snap_mark_rpm: self.hidden.judging.waits.snap_mark_rpm,
-                return_s: limits.return_s,
-                hang_s: limits.hang_s,
-                excess_share: limits.early_excess_percent / 100.0 + EAR_EXCESS_SHARE,
-                pitch_error: 1.0 + self.human.pitch_percent(self.clock_ms) / 100.0,
-            },
-        )
-    }
-
     /// The score so far.
     pub fn score(&self) -> Score {
         let damage = self.rig.state.damage.total();
@@ -202,6 +214,9 @@ impl Episode {
             first_turn_right: self.first_turn_right,
             lean_crossings: self.log.lean_crossings,
             judgements: self.judgements.clone(),
+            cures: self.cures.len() as u32,
+            cures_in_vain: self.cures.iter().filter(|cure| !cure.1).count() as u32,
+            cures_euros: self.cures.iter().map(|cure| cure.0.cure_euros()).sum(),
         }
     }
 
@@ -212,15 +227,14 @@ impl Episode {
         }
     }
 
-    fn sign_off(&mut self) {
-        let h = &self.hidden;
-        let report = h.judging.check(&h.setup, self.opening());
-        self.ending = Some(if report.clean && self.left_at_fault.is_empty() {
-            Ending::Clean
+    /// Refuses to sign off what was not heard.
+    fn all_heard(&self) -> Result<(), Refusal> {
+        let missing = self.missing();
+        if missing.is_empty() {
+            Ok(())
         } else {
-            Ending::NotClean
-        });
-        self.report = Some(report);
+            Err(Refusal::Unheard { missing })
+        }
     }
 
     /// Parts still at fault; for the end.

@@ -1,74 +1,58 @@
-//! What a strategy can propose: an action and why, both as data.
+//! What a strategy proposes: an action and why, both as data; and somebody who follows one, remembering what comes of it.
+
+use std::sync::Arc;
 
 use serde::Serialize;
 
-use super::reason::Reason;
-use crate::tuning::action::{Action, Screw};
+use super::file::Strategy;
+use super::memory::Memory;
+use super::reason::Because;
+use crate::bench::checks::Limits;
+use crate::tuning::action::Action;
 
 /// A proposal.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Advice {
     /// What to do.
     pub action: Action,
     /// Why.
-    pub because: Reason,
+    pub because: Because,
 }
 
-/// Turns that are proposed: an eighth is a large step, a twelfth an ordinary one, a quarter is for what is far off, a click for a
-/// low end that is nearly right.
-const TURNS: [(Screw, &[f64]); 3] = [
-    (Screw::High, &[-0.25, -0.125, -1.0 / 12.0, 1.0 / 12.0, 0.125]),
-    (
-        Screw::Low,
-        &[-0.125, -1.0 / 12.0, -1.0 / 24.0, 1.0 / 24.0, 1.0 / 12.0, 0.125],
-    ),
-    (Screw::Idle, &[0.125, 0.25, -0.125, -0.25]),
-];
+/// The first rule that holds, as a proposal; none where no rule can be followed.
+pub fn next(strategy: &Strategy, memory: &Memory) -> Option<Advice> {
+    let holding = strategy.rules.iter().filter(|rule| rule.holds(memory));
+    let mut proposed = holding.filter_map(|rule| {
+        rule.action(memory).map(|action| Advice {
+            action,
+            because: rule.because.clone(),
+        })
+    });
+    proposed.next()
+}
 
-/// A turn of the list that comes nearest.
-pub fn turn(screw: Screw, turns: f64, because: Reason) -> Advice {
-    let nearest = TURNS
-        .iter()
-        .filter(|(s, _)| *s == screw)
-        .flat_map(|(_, all)| all.iter().copied())
-        .min_by(|a, b| (a - turns).abs().total_cmp(&(b - turns).abs()));
-    Advice {
-        action: Action::Turn {
-            screw,
-            turns: nearest.unwrap_or(turns),
-        },
-        because,
+/// A strategy and the memory of who follows it. It proposes; whoever acts may do something else, and it goes on from what is found
+/// then.
+#[derive(Clone, Debug)]
+pub struct Follower {
+    strategy: Arc<Strategy>,
+    /// What is remembered.
+    pub memory: Memory,
+}
+
+impl Follower {
+    /// Somebody who knows the rules and the limits of a clean setting, and nothing of the engine yet.
+    pub fn new(strategy: Arc<Strategy>, limits: Limits) -> Self {
+        let memory = Memory::new(limits);
+        Self { strategy, memory }
+    }
+
+    /// What to do next, and why.
+    pub fn next(&self) -> Option<Advice> {
+        next(&self.strategy, &self.memory)
     }
 }
 
-/// Full throttle for 3 s.
-pub fn full(because: Reason) -> Advice {
-    plain(
-        Action::Hold {
-            position: 1.0,
-            ms: 3000,
-        },
-        because,
-    )
-}
-
-/// Half throttle for 3 s.
-pub fn half(because: Reason) -> Advice {
-    plain(
-        Action::Hold {
-            position: 0.5,
-            ms: 3000,
-        },
-        because,
-    )
-}
-
-/// Eighteen seconds: longer than any pause on a track, so that what is clean after it is clean.
-pub fn wait(because: Reason) -> Advice {
-    plain(Action::Wait { ms: 18_000 }, because)
-}
-
-/// An action as it is.
-pub fn plain(action: Action, because: Reason) -> Advice {
-    Advice { action, because }
-}
+#[cfg(test)]
+#[path = "advice_tests.rs"]
+mod tests;

@@ -1,35 +1,58 @@
-//! Strategies: who tunes knowing only what may be known. A strategy gets a [`Sight`] after every action and the scenario's limits,
-//! never the practice itself, so it can't see what is hidden. One file each.
+//! Strategies: who tunes knowing only what may be known. A strategy is a file of ordered rules ([`file`]) over facts ([`facts`])
+//! that somebody remembers ([`memory`]) from a [`Sight`] after every action: never from the practice itself, so it can't see what
+//! is hidden.
 
 pub mod advice;
-pub mod by_the_book;
+pub mod facts;
+pub mod file;
+pub mod findings;
+pub mod memory;
 pub mod reason;
+pub mod rule;
+
+use std::path::Path;
+use std::sync::Arc;
 
 use serde::Serialize;
 
-use by_the_book::Book;
+use advice::Follower;
+use file::Strategy;
 
 use super::action::{Action, Screw};
-use super::episode::{Ending, Episode, Found, Refusal};
+use super::episode::{Ending, Episode, Found, Missing, Refusal};
 use super::hidden::HiddenError;
 use super::scenario::Scenario;
 use super::score::Score;
-use crate::bench::instruments::Note;
+use crate::bench::instruments::{Compared, Following, Note};
+use crate::config::models::{self, BuiltIn, is_path};
+use crate::config::{ConfigError, Source};
 
-/// A built-in strategy.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct BuiltIn {
-    /// Name.
-    pub name: &'static str,
-    /// How it tunes, in one line.
-    pub summary: &'static str,
+/// The built-in strategies; `guided` follows the first.
+pub const STRATEGIES: &[BuiltIn] = &[BuiltIn {
+    name: "coach",
+    path: "scenarios/strategies/coach.toml",
+    text: include_str!("../../../scenarios/strategies/coach.toml"),
+}];
+
+/// A strategy by name or path.
+///
+/// # Errors
+/// No such name, or a file that can't be used.
+pub fn strategy(argument: &str) -> Result<Strategy, ConfigError> {
+    Strategy::read(&if is_path(argument) {
+        Source::read(Path::new(argument))?
+    } else {
+        models::built_in("strategy", argument, STRATEGIES)?
+    })
 }
 
-/// The built-in strategies.
-pub const STRATEGIES: &[BuiltIn] = &[BuiltIn {
-    name: "by-the-book",
-    summary: "looks it over, warms it up, high-speed needle from the rich side, then the low one by pinch and snap; `guided` follows it",
-}];
+/// The strategy that `guided` follows.
+///
+/// # Errors
+/// None as long as the program's own file is right.
+pub fn coach() -> Result<Arc<Strategy>, ConfigError> {
+    strategy(STRATEGIES[0].name).map(Arc::new)
+}
 
 /// Screws against where they stood at the start, turns; needles out and idle stop in are positive.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
@@ -71,10 +94,16 @@ pub struct Sight {
     pub tank_quarters: u8,
     /// What is heard and seen.
     pub notes: Vec<Note>,
+    /// How it differs from before.
+    pub compared: Vec<Compared>,
+    /// The return from a burst, as it is followed.
+    pub following: Option<Following>,
     /// What the action brought to light.
     pub found: Vec<Found>,
     /// Tachometer, where there is one.
     pub tachometer_rpm: Option<f64>,
+    /// What signing off still asks for.
+    pub missing: Missing,
     /// How it ended, if it did.
     pub ended: Option<Ending>,
 }
@@ -94,8 +123,11 @@ impl Sight {
             idle_gap_mm: episode.idle_gap_mm(),
             tank_quarters: episode.tank_quarters(),
             notes: episode.notes(),
+            compared: episode.compared(),
+            following: episode.following(),
             found,
             tachometer_rpm: Some(episode.tachometer_rpm()),
+            missing: episode.missing(),
             ended: episode.ending(),
         }
     }
@@ -115,20 +147,23 @@ pub fn act(episode: &mut Episode, action: &Action) -> Result<Sight, Refusal> {
     Ok(Sight::of(episode, found))
 }
 
-/// What the book does with a practice, from its start: the score of somebody who knows nothing of what is hidden.
+/// What the coach does with a practice, from its start: the score of somebody who knows nothing of what is hidden.
 ///
 /// # Errors
 /// A model that can't be used.
-pub fn by_the_book(scenario: &Scenario, seed: u64, episode: u64) -> Result<Score, HiddenError> {
+pub fn coached(scenario: &Scenario, seed: u64, episode: u64) -> Result<Score, HiddenError> {
     let mut practice = Episode::reset(scenario, seed, episode)?;
-    let mut book = Book::new(scenario.limits);
-    // Its own limit of turns ends it long before; a proposal that can't be done ends it too.
-    for _ in 0..1000 {
-        let advice = book.next();
+    let mut follower = Follower::new(coach()?, scenario.limits);
+    for _ in 0..MOST_ACTIONS {
+        let Some(advice) = follower.next() else { break };
         match act(&mut practice, &advice.action) {
-            Ok(sight) if sight.ended.is_none() => book.did(&advice.action, &sight),
-            _ => break,
+            Ok(sight) if sight.ended.is_none() => follower.memory.did(&advice.action, &sight),
+            Ok(_) => break,
+            Err(refusal) => follower.memory.refused(&advice.action, refusal),
         }
     }
     Ok(practice.score())
 }
+
+/// Actions after which a strategy goes in circles.
+const MOST_ACTIONS: usize = 1000;

@@ -1,101 +1,162 @@
-//! Why a strategy proposes something, as data: what it has heard and seen, or not yet. Worded elsewhere.
+//! Why something is proposed, as data: what was heard and seen, or not yet. A strategy's file names a reason by its key, or says
+//! its own in a sentence; the keys are worded elsewhere.
 
-use serde::Serialize;
+use std::sync::Arc;
 
-/// A reason.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Reason {
+use serde::{Serialize, Serializer};
+
+macro_rules! reasons {
+    ($($(#[$doc:meta])* $variant:ident $key:literal,)+) => {
+        /// A reason that every strategy may give.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum Reason {
+            $($(#[$doc])* $variant,)+
+        }
+
+        impl Reason {
+            /// All of them.
+            pub const ALL: &[Self] = &[$(Self::$variant,)+];
+
+            /// As it stands in a strategy's file.
+            pub fn key(self) -> &'static str {
+                match self {
+                    $(Self::$variant => $key,)+
+                }
+            }
+        }
+    };
+}
+
+reasons! {
     /// A part was seen at fault.
-    FaultFound,
+    FaultFound "fault-found",
+    /// It is stopped before hands come near the part at fault.
+    StopToFix "stop-to-fix",
     /// Nothing was looked at yet.
-    NotLookedOver,
-    /// The plug was not seen yet.
-    PlugUnseen,
-    /// It crackles or sags.
-    SoundsLean,
-    /// The tank is half empty before a drive.
-    TankLow,
-    /// The gun was not read yet.
-    HeadUnread,
-    /// The head is cold.
-    HeadCold,
-    /// The head is hotter than it may be.
-    HeadTooHot,
-    /// The plug is pale or has specks.
-    PlugLean,
-    /// The plug is wet and dark.
-    PlugWet,
-    /// More turns tell no more.
-    EnoughTurns,
-    /// It has not run hot with what the needles give now.
-    NotHot,
-    /// The tank is not full.
-    TankNotFull,
-    /// A turn has not been cleared out.
-    TurnNotCleared,
-    /// Full throttle was not heard yet.
-    FullUnheard,
-    /// The return and the idle were not heard yet.
-    IdleUnheard,
-    /// No snap was heard yet.
-    SnapUnheard,
-    /// It was not pinched yet.
-    PinchUnheard,
-    /// The idle must settle before it is pinched.
-    SettleToPinch,
-    /// The film must fill before a snap.
-    FillToSnap,
+    NotLookedOver "not-looked-over",
+    /// It stands, ready to be started.
+    Stands "stands",
+    /// It won't stay alight: the plug is to be looked at.
+    WontStartPlug "wont-start-plug",
+    /// It won't stay alight at this idle stop.
+    WontStayAlight "wont-stay-alight",
     /// It won't stay alight at any idle stop.
-    WontStayAlightLean,
-    /// It won't stay alight.
-    WontStayAlight,
-    /// The engine stands.
-    Stands,
-    /// It died when opened, and can be pinched.
-    DiedOpenedPinch,
-    /// It died when opened, and must settle first.
-    DiedOpenedSettle,
-    /// It drowns when opened, and not for the low end.
-    DrownsHigh,
-    /// It drowns when opened, and for the low end.
-    DrownsLow,
+    WontStayAlightLean "wont-stay-alight-lean",
+    /// It crackles or sags.
+    SoundsLean "sounds-lean",
+    /// The tank is half empty.
+    TankLow "tank-low",
+    /// The head was not read, or long ago.
+    HeadUnread "head-unread",
+    /// The head is cold.
+    HeadCold "head-cold",
+    /// The head is hotter than it may be.
+    HeadTooHot "head-too-hot",
+    /// It drowns when it is opened.
+    Drowns "drowns",
+    /// It died when opened and is lean at idle.
+    DiedLean "died-lean",
+    /// Nobody has heard full throttle with what the needles give now.
+    FullUnheard "full-unheard",
     /// Beats are missing at full throttle.
-    FullRough,
+    FullRough "full-rough",
+    /// Even at full throttle, and dull.
+    FullDull "full-dull",
+    /// A chop from full throttle for the plug.
+    ChopForPlug "chop-for-plug",
+    /// The throttle is opened first: the plug is read after it.
+    FullForPlug "full-for-plug",
+    /// The plug has seen full throttle and was not read since the high-speed needle turned.
+    PlugUnread "plug-unread",
+    /// The plug is pale or has specks.
+    PlugLean "plug-lean",
+    /// The plug is wet and dark.
+    PlugWet "plug-wet",
     /// The last leaning made it clearly faster.
-    StillFaster,
-    /// The idle gap is wide.
-    GapWide,
-    /// The idle is fast.
-    IdleFast,
-    /// The low end sounds rich at idle.
-    LowRich,
-    /// The low end sounds lean at idle.
-    LowLean,
-    /// It hangs after a burst.
-    LowHangs,
-    /// The idle is slow and not rich.
-    IdleSlow,
-    /// It stutters on the way up, for the low end.
-    StuttersLow,
-    /// It stutters on the way up, for the high end.
-    StuttersHigh,
-    /// It hesitates, for lack of fuel.
-    HesitatesLean,
-    /// It hesitates, for a low idle.
-    HesitatesSlowIdle,
+    StillFaster "still-faster",
+    /// The last leaning made it slower.
+    SlowerLeaner "slower-leaner",
+    /// Laps bring it to the temperature at which it is judged.
+    NotHot "not-hot",
+    /// The return and the idle were not heard yet.
+    IdleUnheard "idle-unheard",
+    /// A turn has not been cleared out.
+    TurnNotCleared "turn-not-cleared",
+    /// It was not pinched yet.
+    PinchUnheard "pinch-unheard",
+    /// The idle must settle before it is pinched.
+    SettleToPinch "settle-to-pinch",
+    /// No snap after a wait was heard yet.
+    SnapUnheard "snap-unheard",
+    /// The film must fill before a snap.
+    FillToSnap "fill-to-snap",
     /// One snap tells too little.
-    SnapOnceMore,
+    SnapOnceMore "snap-once-more",
+    /// The low end is far too rich.
+    LowFarRich "low-far-rich",
+    /// The low end is rich.
+    LowRich "low-rich",
+    /// The low end is a little rich.
+    LowLittleRich "low-little-rich",
+    /// The low end is lean.
+    LowLean "low-lean",
+    /// The low end is a little lean.
+    LowHangs "low-hangs",
+    /// It fades at once when pinched.
+    LowFades "low-fades",
+    /// A cold idle is listened to before it is warmed up.
+    ListenCold "listen-cold",
+    /// A cold idle hardly smokes.
+    StartRich "start-rich",
+    /// The idle is fast and lean.
+    FastAndLean "fast-and-lean",
+    /// It hesitates for lack of fuel.
+    HesitatesLean "hesitates-lean",
+    /// It stutters on the way up, for the high end.
+    StuttersHigh "stutters-high",
+    /// It stutters on the way up, for the low end.
+    StuttersLow "stutters-low",
+    /// The idle gap is wide.
+    GapWide "gap-wide",
+    /// The idle gap is narrow.
+    GapNarrow "gap-narrow",
+    /// The idle is fast and not lean.
+    IdleFast "idle-fast",
+    /// The idle is slow and not rich.
+    IdleSlow "idle-slow",
     /// Half throttle was not heard yet.
-    HalfUnheard,
+    HalfUnheard "half-unheard",
     /// Beats are missing at half throttle.
-    HalfRough,
-    /// The high end never sounded rich.
-    NeverRich,
-    /// The high-speed needle has moved since the pinch test.
-    PinchIsOld,
-    /// The plug has seen laps and was not read.
-    PlugUnread,
+    HalfRough "half-rough",
+    /// More turns tell no more.
+    EnoughTurns "enough-turns",
+    /// Signing off asks for something that was not done since the last turn.
+    AskedFor "asked-for",
     /// Nothing is left to do.
-    AllRight,
+    AllRight "all-right",
+}
+
+impl Reason {
+    /// The reason of that key.
+    pub fn of(key: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|reason| reason.key() == key)
+    }
+}
+
+/// Why, as a rule has it: a reason of the list, or a sentence of its file's own.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Because {
+    /// A reason of the list.
+    Known(Reason),
+    /// The file's own words.
+    Own(Arc<str>),
+}
+
+impl Serialize for Because {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(match self {
+            Self::Known(reason) => reason.key(),
+            Self::Own(text) => text,
+        })
+    }
 }

@@ -3,7 +3,7 @@
 use super::super::keys::Dialog;
 use super::super::mode::{ENDS, Form, Mode};
 use super::super::notebook::Kind;
-use super::{Desk, STRIP_S};
+use super::{Card, Desk, STRIP_S};
 use crate::practise::debrief::Debrief;
 use crate::practise::recording::Practice;
 use crate::practise::session::Frame;
@@ -60,6 +60,7 @@ impl Desk {
 
     pub(super) fn confirm(&mut self, practice: &mut Practice) {
         match self.mode.clone() {
+            Mode::SignOff if !self.frame.sight.missing.is_empty() => self.mode = Mode::Bench,
             Mode::SignOff => {
                 self.act(practice, &Action::SignOff);
             }
@@ -127,6 +128,7 @@ impl Desk {
                 | Action::Laps { .. }
                 | Action::Plug
                 | Action::Pinch
+                | Action::RollOn
                 | Action::Fix { .. }
         ) {
             self.trigger.let_go();
@@ -138,12 +140,20 @@ impl Desk {
             self.say(&text);
         }
         for found in &found {
-            if let Found::Gun { head_c } = found {
-                self.gun = Some((clock_s, *head_c));
+            if let Some(head_c) = found.gun_c() {
+                self.gun = Some((clock_s, head_c));
             }
             let text = words::found(found);
             self.notebook.write(clock_s, Kind::Found, &text);
             self.say(&text);
+        }
+        if found.iter().any(|found| matches!(found, Found::SignedOff { .. })) {
+            self.card = Card::of(practice.session(), self.card.recorded.take());
+            self.gun = None;
+            let happened = self.card.summary.clone();
+            self.notebook.write(clock_s, Kind::Did, &happened);
+            self.say(&happened);
+            self.mode = Mode::Bench;
         }
         if found.len() > 1 {
             self.message = None;
@@ -154,6 +164,10 @@ impl Desk {
 
     pub(super) fn take_in(&mut self, practice: &Practice, frame: Frame) {
         self.heard.hear(&frame.sight.notes, frame.sight.clock_s);
+        for compared in self.said.compared(&frame.sight.compared) {
+            self.notebook
+                .write(frame.sight.clock_s, Kind::Found, &words::compared(&compared));
+        }
         self.strip = practice.session().strip(STRIP_S);
         self.frame = frame;
         if self.frame.sight.ended.is_some() && self.mode != Mode::Debrief {

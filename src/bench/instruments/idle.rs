@@ -1,0 +1,135 @@
+//! The ear at idle: its pitch, its evenness, and how it came down from a burst.
+
+use super::note::Note;
+use super::row::{ROW_S, Row, last, mean, seconds};
+use super::stretch::{Course, FULL};
+use super::tuned::Tuned;
+
+/// Idle held before its pitch, and the return before it, can be told, s.
+pub(super) const SETTLED_S: f64 = 6.0;
+/// Idle held before an idle that still moves is taken for what it is, s.
+const PITCH_S: f64 = 10.0;
+/// An idle that moves by more than this share within two seconds or so still moves (assumed).
+const MOVES: f64 = 0.01;
+/// How long a burst stays in mind, s.
+const IN_MIND_S: f64 = 20.0;
+/// A speed this far above the settled idle is not down, as a factor.
+pub(super) const HANGS: f64 = 1.1;
+/// A speed that hangs wanes; one that an engine filling up with fuel lets go of falls: from 80 to 20 % of its excess within this, s
+/// (common practice: "hung" and "dropped" are different words).
+const FALL_S: f64 = 2.0;
+/// Share of missed beats that burble: an idle fires through its own exhaust, and drops a beat now and then (assumed).
+const BURBLES: f64 = 0.3;
+
+/// What there is to hear of an idle.
+pub(super) fn idle(course: &Course<'_>, tuned: &Tuned, notes: &mut Vec<Note>) {
+    let stretch = course.stretch();
+    let idled = seconds(stretch);
+    if idled < SETTLED_S {
+        notes.push(Note::IdleTooSoon);
+        return;
+    }
+    let settled = mean(last(stretch, 2.0), |r| r.rpm);
+    let early = mean(&last(stretch, 4.0)[..20], |r| r.rpm);
+    // One that still comes down, or misses beats, has not come to its pitch.
+    let moves = (settled / early - 1.0).abs() > MOVES || burbles(last(stretch, 1.0));
+    if idled < PITCH_S && moves {
+        notes.push(Note::IdleTooSoon);
+    } else {
+        pitch(stretch, settled, early, tuned, notes);
+    }
+    // The return can be told only while the burst is in mind.
+    if idled < IN_MIND_S && burst_before(course, tuned.snap_mark_rpm) {
+        notes.push(returned(stretch, settled, tuned));
+    }
+}
+
+fn pitch(stretch: &[Row], settled: f64, early: f64, tuned: &Tuned, notes: &mut Vec<Note>) {
+    let pitch = settled * tuned.pitch_error;
+    notes.push(if pitch < tuned.idle_low_rpm {
+        Note::IdleSlow
+    } else if pitch > tuned.idle_high_rpm {
+        Note::IdleFast
+    } else {
+        Note::IdleEven
+    });
+    if settled < 0.95 * early {
+        notes.push(Note::IdleFalls);
+    } else if settled > 1.05 * early {
+        notes.push(Note::IdleRises);
+    } else if variation(last(stretch, 4.0)) > tuned.waver_share {
+        notes.push(Note::IdleWavers);
+    }
+    if burbles(last(stretch, 1.0)) {
+        notes.push(Note::IdleBurbles);
+    }
+}
+
+/// Whether beats are missing at idle.
+pub(super) fn burbles(rows: &[Row]) -> bool {
+    mean(rows, |r| r.missed_share) > BURBLES
+}
+
+/// Whether the idle of now came from full throttle on the stand.
+pub(super) fn burst_before(course: &Course<'_>, snap_mark_rpm: f64) -> bool {
+    let burst = course.before().last();
+    burst.is_some_and(|r| r.throttle >= FULL && r.rpm > snap_mark_rpm && !r.driven)
+}
+
+/// Standard deviation of the speed over tenths of a second, as a share: at idle one row holds a handful of beats only.
+fn variation(rows: &[Row]) -> f64 {
+    let tenths: Vec<f64> = rows.chunks(2).map(|c| mean(c, |r| r.rpm)).collect();
+    let count = tenths.len().max(1) as f64;
+    let middle = tenths.iter().sum::<f64>() / count;
+    let variance = tenths.iter().map(|t| (t - middle) * (t - middle)).sum::<f64>() / count;
+    variance.sqrt() / middle
+}
+
+/// How the speed came down from a burst, heard for as long as `stretch`, which ends at `settled`.
+fn returned(stretch: &[Row], settled: f64, tuned: &Tuned) -> Note {
+    let lowest = tuned.settled_rpm.map_or(settled, |before| settled.min(before));
+    let down = (1.5 * settled).min(tuned.clutch_rpm);
+    let at = stretch.iter().position(|r| r.rpm < down).unwrap_or(stretch.len());
+    let after = |a: f64, b: f64| {
+        let i = |s: f64| (at + (s / ROW_S) as usize).min(stretch.len());
+        &stretch[i(a)..i(b)]
+    };
+    let hung_s = hung(stretch, lowest);
+    let excess = mean(after(0.3, 1.3), |r| r.rpm) / lowest - 1.0;
+    if seconds(&stretch[..at]) > tuned.return_s {
+        Note::ReturnHangs
+    } else if hung_s > tuned.hang_s {
+        let up = &stretch[at..((hung_s / ROW_S) as usize).clamp(at, stretch.len())];
+        if burbles(up) || falls(stretch, at, lowest) {
+            Note::ReturnSinks
+        } else {
+            Note::ReturnHangs
+        }
+    } else if excess > tuned.excess_share {
+        Note::ReturnSinks
+    } else if excess < -tuned.deficit_share {
+        Note::ReturnDrops
+    } else {
+        Note::ReturnClean
+    }
+}
+
+/// Seconds until the speed was last above 1.1 times an idle.
+pub(super) fn hung(stretch: &[Row], idle_rpm: f64) -> f64 {
+    let above = stretch.chunks(2).rposition(|c| mean(c, |r| r.rpm) > HANGS * idle_rpm);
+    above.map_or(0.0, |i| seconds(&stretch[..(2 * i + 2).min(stretch.len())]))
+}
+
+/// Whether what stayed up let go at once.
+fn falls(stretch: &[Row], at: usize, lowest: f64) -> bool {
+    let high = mean(&stretch[at..(at + 10).min(stretch.len())], |r| r.rpm) - lowest;
+    // Over half a second, so that an idle's own wavering is no fall.
+    let tenths: Vec<f64> = stretch.chunks(2).map(|c| mean(c, |r| r.rpm)).collect();
+    let smooth: Vec<f64> = tenths
+        .windows(5)
+        .map(|w| w.iter().sum::<f64>() / 5.0 - lowest)
+        .collect();
+    let last_above = smooth.iter().rposition(|rpm| *rpm > 0.8 * high).unwrap_or(0);
+    let fallen = smooth.iter().skip(last_above).position(|rpm| *rpm < 0.2 * high);
+    fallen.is_some_and(|tenths| tenths as f64 * 2.0 * ROW_S <= FALL_S)
+}

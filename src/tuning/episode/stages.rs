@@ -1,0 +1,111 @@
+//! A practice of several sign-offs: after each but the last the same engine comes to the bench on another day, with other fuel, other
+//! weather and more wear, its screws where they were left.
+
+use super::{Ending, Episode, Found, LIMIT_MS};
+use crate::bench::checks::Report;
+use crate::engine::Engine;
+use crate::tuning::action::Part;
+use crate::tuning::hidden::Hidden;
+use crate::tuning::scenario::Scenario;
+
+/// Where a practice comes from: what its later stages are drawn from.
+#[derive(Clone, Debug)]
+pub(super) struct Origin {
+    /// The situation.
+    pub scenario: Scenario,
+    /// Seed.
+    pub seed: u64,
+    /// Episode under it.
+    pub episode: u64,
+}
+
+/// A stage that was signed off.
+#[derive(Clone, Debug)]
+pub struct SignedOff {
+    /// What was hidden then.
+    pub hidden: Hidden,
+    /// The checks.
+    pub report: Report,
+    /// Parts still at fault then.
+    pub left_at_fault: Vec<Part>,
+}
+
+impl SignedOff {
+    /// Every check passed, and nothing was left at fault.
+    pub fn clean(&self) -> bool {
+        self.report.clean && self.left_at_fault.is_empty()
+    }
+}
+
+impl Episode {
+    /// Longest practice, ms on its clock: an hour for each sign-off.
+    pub fn limit_ms(&self) -> u64 {
+        LIMIT_MS * (1 + self.origin.scenario.stages.len() as u64)
+    }
+
+    /// Stages that were signed off, each with what was hidden in it.
+    pub fn signed_off(&self) -> &[SignedOff] {
+        &self.signed_off
+    }
+
+    /// The situation as it is now.
+    pub fn situation(&self) -> Scenario {
+        let Origin { scenario, .. } = &self.origin;
+        scenario.at_stage(self.signed_off.len().min(scenario.stages.len()))
+    }
+
+    /// Signs off: ends the practice, or brings the next stage.
+    pub(super) fn sign_off(&mut self) -> Vec<Found> {
+        let stand = self.opening();
+        let report = self.hidden.judging.check(&self.hidden.setup, stand);
+        let stage = SignedOff {
+            hidden: self.hidden.clone(),
+            report,
+            left_at_fault: self.left_at_fault.clone(),
+        };
+        let clean = stage.clean();
+        let count = self.signed_off.len() + 1;
+        let last = count > self.origin.scenario.stages.len();
+        let Origin {
+            scenario,
+            seed,
+            episode,
+        } = &self.origin;
+        // Where no later day has a clean setting in reach, there is nothing to drive for: it ends here.
+        let next = (!last)
+            .then(|| self.hidden.later(scenario, *seed, *episode, count, stand).ok())
+            .flatten();
+        let Some(next) = next else {
+            let all_clean = clean && self.signed_off.iter().all(SignedOff::clean);
+            self.ending = Some(if all_clean { Ending::Clean } else { Ending::NotClean });
+            self.report = Some(stage.report);
+            return Vec::new();
+        };
+        self.signed_off.push(stage);
+        self.begin_stage(next, count);
+        vec![Found::SignedOff { clean }]
+    }
+
+    /// The engine comes to the bench again.
+    fn begin_stage(&mut self, next: Hidden, count: usize) {
+        let stage = &self.origin.scenario.stages[count - 1];
+        self.rig.engine = Engine::new(&next.setup);
+        let (before, engine) = (self.rig.state, &self.rig.engine);
+        let mut state = if stage.cold {
+            engine.cold_state()
+        } else {
+            engine.warm_state(0.0)
+        };
+        state.speed = 0.0;
+        state.tank_fuel = stage.numbers.tank_percent / 100.0 * engine.tank_capacity();
+        // Its clock goes on, and what has been done to it stays done.
+        (state.time, state.revolution, state.damage) = (before.time, before.revolution, before.damage);
+        self.rig.state = state;
+        self.set_throttle(0.0);
+        self.log.heard = Default::default();
+        self.log.cleared_ms = None;
+        self.log.silent_ms = Some(self.clock_ms);
+        self.at_best = super::chop::AtBest::of(&next);
+        self.hidden = next;
+    }
+}

@@ -1,0 +1,279 @@
+//! The coach on sights made up for it: what it proposes where a racer would know what to do, and that it never proposes what can't
+//! be done.
+
+use super::*;
+use crate::bench::instruments::{Note, PinchRise, PlugColour, PlugReading};
+use crate::tuning::action::{Part, Screw};
+use crate::tuning::episode::{Ask, Found, Missing, Refusal};
+use crate::tuning::strategy::facts::{Value, facts};
+use crate::tuning::strategy::{Marks, Sight, coach};
+
+/// A made-up engine: it shows what it is told to show.
+struct Bench {
+    follower: Follower,
+    sight: Sight,
+}
+
+impl Bench {
+    fn new() -> Self {
+        let sight = Sight {
+            clock_s: 0.0,
+            running: false,
+            throttle: 0.0,
+            marks: Marks::default(),
+            idle_gap_mm: 0.8,
+            tank_quarters: 4,
+            notes: vec![Note::Silent],
+            compared: Vec::new(),
+            following: None,
+            found: Vec::new(),
+            tachometer_rpm: None,
+            missing: Missing::default(),
+            ended: None,
+        };
+        Self {
+            follower: Follower::new(coach().unwrap(), Limits::STANDARD),
+            sight,
+        }
+    }
+
+    /// Does an action that takes `seconds`, after which this is heard and found.
+    fn act(&mut self, action: Action, seconds: f64, notes: &[Note], found: Vec<Found>) -> &mut Self {
+        let sight = &mut self.sight;
+        sight.clock_s += seconds;
+        sight.running = match action {
+            Action::Start => true,
+            Action::Stop | Action::Plug | Action::Fix { .. } => false,
+            _ => sight.running,
+        };
+        sight.throttle = match action {
+            Action::Hold { position, .. } => position,
+            _ => 0.0,
+        };
+        if let Action::Turn { screw, turns } = action {
+            *match screw {
+                Screw::High => &mut sight.marks.high_turns,
+                Screw::Low => &mut sight.marks.low_turns,
+                Screw::Idle => &mut sight.marks.idle_turns,
+            } += turns;
+        }
+        sight.notes = notes.to_vec();
+        sight.found = found;
+        self.follower.memory.did(&action, sight);
+        self
+    }
+
+    fn next(&self) -> Action {
+        self.follower.next().unwrap().action
+    }
+
+    /// Looked over, warm, its plug read `colour` after a chop, and hot from laps.
+    fn read(colour: PlugColour) -> Self {
+        let mut bench = Self::new();
+        bench.sight.missing = [Ask::Full, Ask::Idle, Ask::Snap, Ask::RollOn].into_iter().collect();
+        let sound = |part| Found::Looked { part, at_fault: false };
+        bench
+            .act(Action::Inspect, 60.0, &[Note::Silent], vec![sound(Part::Line)])
+            .act(Action::Start, 10.0, &[Note::IdleTooSoon], vec![])
+            .act(
+                Action::Gun,
+                2.0,
+                &[Note::IdleTooSoon],
+                vec![Found::Gun { head_c: 90.0 }],
+            )
+            .act(FULL, 3.0, &[Note::FullClean], vec![])
+            .act(Action::Stop, 0.0, &[Note::Silent], vec![]);
+        let plug = serde_json::json!({ "tired": false, "colour": colour });
+        let plug: PlugReading = serde_json::from_value(plug).unwrap();
+        bench.act(Action::Plug, 90.0, &[Note::Silent], vec![Found::Plug(plug)]);
+        bench
+    }
+
+    fn hot(mut self) -> Self {
+        self.sight.missing = Missing::default();
+        let gun = vec![Found::Gun { head_c: 95.0 }];
+        self.act(Action::Start, 10.0, &[Note::IdleTooSoon], vec![]).act(
+            Action::Laps { laps: 2 },
+            43.0,
+            &[Note::IdleTooSoon],
+            gun,
+        );
+        self
+    }
+
+    /// A burst, its return and idle, a snap from that, and a pinch test.
+    fn listened(mut self, idle: &[Note], snap: &[Note], rise: PinchRise) -> Self {
+        self.act(FULL, 3.0, &[Note::FullClean], vec![])
+            .act(WAIT, 12.0, idle, vec![])
+            .act(FULL, 3.0, snap, vec![])
+            .act(WAIT, 12.0, idle, vec![])
+            .act(Action::Pinch, 6.0, idle, vec![Found::Pinched { rise, seconds: 4.0 }]);
+        self
+    }
+}
+
+const FULL: Action = Action::Hold {
+    position: 1.0,
+    ms: 3000,
+};
+const WAIT: Action = Action::Wait { ms: 12_000 };
+const CRISP: &[Note] = &[Note::SnapCrisp, Note::FullClean];
+
+#[test]
+fn it_is_looked_over_first_and_started_then() {
+    let mut bench = Bench::new();
+    assert_eq!(bench.next(), Action::Inspect);
+    bench.act(Action::Inspect, 60.0, &[Note::Silent], vec![]);
+    assert_eq!(bench.next(), Action::Start);
+}
+
+#[test]
+fn a_part_at_fault_is_put_right_before_anything_and_never_on_a_running_engine() {
+    let mut bench = Bench::read(PlugColour::Moist).hot();
+    let found = Found::Looked {
+        part: Part::Line,
+        at_fault: true,
+    };
+    bench.act(Action::Inspect, 60.0, &[Note::IdleEven], vec![found]);
+    assert_eq!(bench.next(), Action::Stop);
+    bench.act(Action::Stop, 0.0, &[Note::Silent], vec![]);
+    assert_eq!(bench.next(), Action::Fix { part: Part::Line });
+}
+
+#[test]
+fn the_plug_tells_the_high_end_after_a_chop_and_a_stop_comes_before_it() {
+    let mut bench = Bench::new();
+    bench
+        .act(Action::Inspect, 60.0, &[Note::Silent], vec![])
+        .act(Action::Start, 10.0, &[Note::IdleTooSoon], vec![])
+        .act(
+            Action::Gun,
+            2.0,
+            &[Note::IdleTooSoon],
+            vec![Found::Gun { head_c: 90.0 }],
+        );
+    assert_eq!(bench.next(), FULL);
+    bench.act(FULL, 3.0, &[Note::FullClean], vec![]);
+    assert_eq!(bench.next(), Action::Stop, "a chop");
+    bench.act(Action::Stop, 0.0, &[Note::Silent], vec![]);
+    assert_eq!(bench.next(), Action::Plug);
+    let way = |colour| match Bench::read(colour).next() {
+        Action::Turn {
+            screw: Screw::High,
+            turns,
+        } => turns.signum(),
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(
+        [PlugColour::Pale, PlugColour::Specks, PlugColour::Wet].map(way),
+        [1.0, 1.0, -1.0]
+    );
+    assert_eq!(Bench::read(PlugColour::Moist).next(), Action::Start);
+}
+
+#[test]
+fn a_fast_idle_that_hardly_rises_when_pinched_is_given_fuel_and_its_stop_left_alone() {
+    for idle in [
+        &[Note::IdleFast, Note::ReturnClean][..],
+        &[Note::IdleFast, Note::ReturnHangs],
+        &[Note::IdleEven, Note::ReturnHangs],
+    ] {
+        let next = Bench::read(PlugColour::Moist)
+            .hot()
+            .listened(idle, CRISP, PinchRise::Hardly)
+            .next();
+        assert!(
+            matches!(next, Action::Turn { screw: Screw::Low, turns } if turns > 0.0),
+            "{idle:?}: {next:?}"
+        );
+    }
+    // Fast and not lean: there it is the stop.
+    let idle = [Note::IdleFast, Note::ReturnClean];
+    let next = Bench::read(PlugColour::Moist)
+        .hot()
+        .listened(&idle, CRISP, PinchRise::Little)
+        .next();
+    assert!(
+        matches!(next, Action::Turn { screw: Screw::Idle, turns } if turns < 0.0),
+        "{next:?}"
+    );
+}
+
+#[test]
+fn a_rich_low_end_is_leaned_by_less_each_time_it_has_turned_back() {
+    let lean = |bench: &Bench| match bench.next() {
+        Action::Turn {
+            screw: Screw::Low,
+            turns,
+        } => turns,
+        other => panic!("{other:?}"),
+    };
+    let idle = [Note::IdleEven, Note::ReturnClean];
+    let rich = Bench::read(PlugColour::Moist)
+        .hot()
+        .listened(&idle, CRISP, PinchRise::Clear);
+    let first = lean(&rich);
+    assert!(first < 0.0);
+    let mut back = rich;
+    let turn = |turns| Action::Turn {
+        screw: Screw::Low,
+        turns,
+    };
+    back.act(turn(first), 0.0, &[], vec![])
+        .act(turn(-0.5 * first), 0.0, &[], vec![]);
+    let again = lean(&back.listened(&idle, CRISP, PinchRise::Clear));
+    assert!(first < again && again < 0.0, "{first} {again}");
+}
+
+#[test]
+fn what_was_refused_is_not_proposed_again_before_something_else_was_done() {
+    let mut bench = Bench::read(PlugColour::Wet);
+    let refused = bench.next();
+    bench.follower.memory.refused(&refused, Refusal::AtEnd);
+    assert_ne!(bench.next(), refused);
+    bench.act(Action::Wait { ms: 1000 }, 1.0, &[Note::Silent], vec![]);
+    assert_eq!(bench.next(), refused);
+}
+
+#[test]
+fn what_a_turn_makes_old_is_unknown_and_remembered_as_before() {
+    let value = |bench: &Bench, name: &str| {
+        let facts = facts();
+        facts
+            .iter()
+            .find(|fact| fact.name == name)
+            .unwrap()
+            .of(&bench.follower.memory)
+    };
+    let idle = [Note::IdleEven, Note::ReturnHangs];
+    let mut bench = Bench::read(PlugColour::Moist)
+        .hot()
+        .listened(&idle, CRISP, PinchRise::Clear);
+    assert_eq!(value(&bench, "return"), Value::Word("hangs"));
+    assert_eq!(value(&bench, "pinch"), Value::Word("clear"));
+    assert_eq!(value(&bench, "plug"), Value::Word("moist"));
+    let low = Action::Turn {
+        screw: Screw::Low,
+        turns: -0.125,
+    };
+    bench.act(low, 0.0, &idle, vec![]);
+    for (now, before) in [("return", "hangs"), ("pinch", "clear"), ("snap", "crisp")] {
+        assert_eq!(value(&bench, now), Value::Unknown, "{now}");
+        assert_eq!(value(&bench, &format!("{now}_before")), Value::Word(before));
+    }
+    assert_eq!(value(&bench, "plug"), Value::Word("moist"), "the high end's");
+    assert_eq!(value(&bench, "low_last"), Value::Word("leaner"));
+    // What is heard before it is cleared out is still the old setting's.
+    bench.act(WAIT, 12.0, &idle, vec![]);
+    assert_eq!(value(&bench, "return"), Value::Unknown);
+}
+
+#[test]
+fn names_of_facts_are_unlike_and_each_says_what_it_means() {
+    let facts = facts();
+    let mut names: Vec<&str> = facts.iter().map(|fact| fact.name).collect();
+    names.sort_unstable();
+    names.dedup();
+    assert_eq!(names.len(), facts.len());
+    assert!(facts.iter().all(|fact| fact.meaning.trim().ends_with('.')));
+}

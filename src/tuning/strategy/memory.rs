@@ -1,0 +1,392 @@
+//! What somebody at the bench remembers: what was found with the screws as they stand and before, how each screw went, what was
+//! looked at, and what is still missing before signing off. It is fed by sights alone, so it can't know what is hidden; rules are
+//! held against it.
+
+use super::Sight;
+use super::findings::{FINDINGS, When};
+use crate::bench::checks::Limits;
+use crate::bench::instruments::{Exit, Note, PinchRise, PlugColour, Straight, WayIn};
+use crate::tuning::action::{Action, Part, Screw};
+use crate::tuning::episode::{Found, Missing, Refusal};
+
+/// Wait after a pinch test, s: it emptied the film, and what is heard sooner is its doing.
+const AFTER_PINCH_S: f64 = 8.0;
+/// Full throttle that clears a turn out and tells the high end, s: what signing off asks for.
+const FULL_S: f64 = 3.0;
+/// Something that never was, s ago.
+const NEVER_S: f64 = -1e6;
+
+/// A finding with the screws as they stand, and the one before the last turn that made it old.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Heard<T> {
+    /// With the screws as they stand.
+    pub now: Option<T>,
+    /// Before.
+    pub before: Option<T>,
+}
+
+impl<T: Copy> Heard<T> {
+    const NOTHING: Self = Self {
+        now: None,
+        before: None,
+    };
+
+    fn grows_old(&mut self) {
+        if let Some(now) = self.now.take() {
+            self.before = Some(now);
+        }
+    }
+}
+
+/// How one screw went.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Went {
+    /// The last adjustment, turns.
+    pub last: f64,
+    /// Adjustments.
+    pub times: u32,
+    /// How often one went against the one before.
+    pub turned_back: u32,
+}
+
+/// The memory.
+#[derive(Clone, Debug)]
+pub struct Memory {
+    pub(super) limits: Limits,
+    pub(super) clock_s: f64,
+    pub(super) running: bool,
+    pub(super) gap_mm: f64,
+    pub(super) tank_quarters: u8,
+    pub(super) throttle: f64,
+    pub(super) looked_over: bool,
+    pub(super) to_fix: Vec<Part>,
+    pub(super) plug_seen: bool,
+    pub(super) gun: Option<(f64, f64)>,
+    pub(super) warmed: u32,
+    pub(super) starts_in_vain: u32,
+    /// Died since the last turn, with the throttle open or shut.
+    pub(super) died_opened: bool,
+    pub(super) died_idling: bool,
+    /// A turn has not been cleared out.
+    pub(super) turned: bool,
+    /// It has idled long enough to be judged.
+    pub(super) settled: bool,
+    pub(super) found: Vec<Heard<&'static str>>,
+    /// Full throttle since the plug was last seen, s; what it shows is of that.
+    pub(super) plug_saw_s: f64,
+    /// Fastest full throttle by the tachometer, rpm.
+    pub(super) full_rpm: Heard<f64>,
+    pub(super) idle_rpm: Heard<f64>,
+    /// The last turn of the high-speed needle, since when speeds are compared.
+    pub(super) high_compared: f64,
+    pub(super) snaps: u32,
+    /// How long the last pinch test took to fade, s.
+    pub(super) pinch_s: Option<f64>,
+    pub(super) driven_s: f64,
+    pub(super) went: [Went; 3],
+    /// Full throttle held since the last turn of a needle, s.
+    pub(super) full_s: f64,
+    /// What signing off still asks for.
+    pub(super) missing: Missing,
+    pub(super) plug_stops: u32,
+    /// The action before, and how often in a row.
+    pub(super) last: Option<Action>,
+    pub(super) repeated: u32,
+    /// Refused since something was last done.
+    pub(super) refused: Vec<Action>,
+    // How the throttle is followed.
+    cleared: bool,
+    open: bool,
+    snapping: bool,
+    pinched_s: f64,
+    marks: [f64; 3],
+}
+
+impl Memory {
+    /// Of somebody who knows the limits of a clean setting, as they stand in the scenario, and nothing else.
+    pub fn new(limits: Limits) -> Self {
+        Self {
+            limits,
+            clock_s: 0.0,
+            running: false,
+            gap_mm: 0.0,
+            tank_quarters: 4,
+            throttle: 0.0,
+            looked_over: false,
+            to_fix: Vec::new(),
+            plug_seen: false,
+            gun: None,
+            warmed: 0,
+            starts_in_vain: 0,
+            died_opened: false,
+            died_idling: false,
+            turned: false,
+            settled: false,
+            found: vec![Heard::NOTHING; FINDINGS.len()],
+            plug_saw_s: 0.0,
+            full_rpm: Heard::NOTHING,
+            idle_rpm: Heard::NOTHING,
+            high_compared: 0.0,
+            snaps: 0,
+            pinch_s: None,
+            driven_s: NEVER_S,
+            went: [Went::default(); 3],
+            full_s: 0.0,
+            missing: Missing::default(),
+            plug_stops: 0,
+            last: None,
+            repeated: 0,
+            refused: Vec::new(),
+            cleared: true,
+            open: false,
+            snapping: false,
+            pinched_s: NEVER_S,
+            marks: [0.0; 3],
+        }
+    }
+
+    /// An action that could not be done: it is not proposed again before something else was done.
+    pub fn refused(&mut self, action: &Action, _: Refusal) {
+        if !self.refused.contains(action) {
+            self.refused.push(*action);
+        }
+    }
+
+    /// Notes what came of an action.
+    pub fn did(&mut self, action: &Action, sight: &Sight) {
+        self.repeated = if self.last == Some(*action) {
+            self.repeated + 1
+        } else {
+            1
+        };
+        self.last = Some(*action);
+        self.refused.clear();
+        let (ran, from_s) = (self.running, self.clock_s);
+        match *action {
+            Action::Turn { screw, .. } => self.turned_a_screw(screw, sight),
+            Action::Inspect => self.looked_over = true,
+            // It has stood, and is cold by now.
+            Action::Plug => {
+                (self.plug_seen, self.plug_stops, self.gun, self.warmed) = (true, self.plug_stops + 1, None, 0)
+            }
+            Action::Fix { part } => {
+                // What was heard was the fault's.
+                self.to_fix.retain(|p| *p != part);
+                self.begin_anew();
+            }
+            Action::Warm => (self.gun, self.warmed) = (None, self.warmed + 1),
+            Action::Start => {
+                self.starts_in_vain = if sight.running { 0 } else { self.starts_in_vain + 1 };
+            }
+            Action::Laps { .. } if sight.running => {
+                self.driven_s = sight.clock_s;
+                self.plug_saw_s += FULL_S;
+                (self.turned, self.cleared) = (false, true);
+            }
+            Action::RollOn if sight.running => (self.turned, self.cleared) = (false, true),
+            Action::Hold { position, .. } if position >= 0.9 => {
+                let held_s = sight.clock_s - from_s;
+                self.full_s = self.full_s.max(held_s);
+                self.plug_saw_s += held_s;
+            }
+            _ => {}
+        }
+        let died = ran && !sight.running;
+        match *action {
+            Action::Laps { .. } => self.died_opened |= died,
+            Action::Hold { .. } | Action::RollOn => self.died_opened |= died,
+            Action::Wait { .. } | Action::Pinch | Action::Warm | Action::Gun => self.died_idling |= died,
+            _ => {}
+        }
+        for found in &sight.found {
+            self.take_in(found, sight.clock_s);
+        }
+        self.hear(sight);
+    }
+
+    fn take_in(&mut self, found: &Found, clock_s: f64) {
+        match *found {
+            Found::Gun { head_c } => self.gun = Some((head_c, clock_s)),
+            Found::Looked { part, at_fault } => self.put_down(part, at_fault),
+            Found::Pinched { rise, seconds } => {
+                self.pinch_s = Some(seconds);
+                self.told("pinch", rise_word(rise));
+                self.pinched_s = clock_s;
+            }
+            Found::Plug(plug) => {
+                self.put_down(Part::Plug, plug.tired);
+                if let Some(colour) = plug.colour.filter(|_| self.plug_saw_s >= 0.5 * FULL_S) {
+                    self.told("plug", colour_word(colour));
+                }
+                self.plug_saw_s = 0.0;
+            }
+            Found::Warmed { head_c, .. } | Found::Cooled { head_c } => self.gun = Some((head_c, clock_s)),
+            Found::Straight { straight } => self.told("straight", straight_word(straight)),
+            Found::Corner { exit } => self.told("corner", exit_word(exit)),
+            Found::WayIn { way_in } => self.told("way_in", way_in_word(way_in)),
+            Found::Fixed { .. } | Found::NotJudged | Found::SayAgain => {}
+            Found::SignedOff { .. } => self.begin_anew(),
+        }
+    }
+
+    /// An action has brought a finding to light.
+    fn told(&mut self, name: &str, word: &'static str) {
+        for (finding, heard) in FINDINGS.iter().zip(&mut self.found) {
+            if finding.name == name {
+                heard.now = Some(word);
+            }
+        }
+    }
+
+    fn put_down(&mut self, part: Part, at_fault: bool) {
+        if at_fault && !self.to_fix.contains(&part) {
+            self.to_fix.push(part);
+        }
+    }
+
+    /// Forgets what was heard, and keeps what was seen of the parts and how the screws went.
+    fn begin_anew(&mut self) {
+        let fresh = Self::new(self.limits);
+        *self = Self {
+            looked_over: self.looked_over,
+            plug_seen: self.plug_seen,
+            to_fix: std::mem::take(&mut self.to_fix),
+            went: self.went,
+            marks: self.marks,
+            last: self.last,
+            repeated: self.repeated,
+            ..fresh
+        };
+    }
+
+    fn turned_a_screw(&mut self, screw: Screw, sight: &Sight) {
+        let at = screw as usize;
+        let turns = sight.marks.of(screw) - self.marks[at];
+        if turns == 0.0 {
+            return;
+        }
+        let went = &mut self.went[at];
+        went.turned_back += u32::from(turns * went.last < 0.0);
+        went.times += 1;
+        went.last = turns;
+        self.turned = true;
+        (self.cleared, self.settled) = (false, false);
+        (self.died_opened, self.died_idling) = (false, false);
+        self.starts_in_vain = 0;
+        self.snaps = 0;
+        for (finding, heard) in FINDINGS.iter().zip(&mut self.found) {
+            if finding.old_by.contains(&screw) {
+                heard.grows_old();
+            }
+        }
+        self.idle_rpm.grows_old();
+        self.pinch_s = None;
+        if screw != Screw::Idle {
+            self.full_s = 0.0;
+        }
+        if screw == Screw::High {
+            self.high_compared = turns;
+            self.full_rpm.before = None;
+            self.full_rpm.grows_old();
+            self.plug_saw_s = 0.0;
+        }
+    }
+
+    /// Takes in what is heard now. The words hold for what came before them, so the last of a throttle's length counts.
+    pub fn hear(&mut self, sight: &Sight) {
+        self.clock_s = sight.clock_s;
+        self.gap_mm = sight.idle_gap_mm;
+        self.tank_quarters = sight.tank_quarters;
+        self.running = sight.running;
+        self.missing = sight.missing;
+        self.throttle = sight.throttle;
+        self.marks = [sight.marks.high_turns, sight.marks.low_turns, sight.marks.idle_turns];
+        let open = sight.throttle > 0.3;
+        // The first opening after a turn clears out what the old setting left; only what comes after it is heard as a snap.
+        self.cleared |= self.open && !open && !self.turned;
+        self.turned &= !open;
+        self.open = open;
+        self.snapping &= open;
+        let pinched = sight.clock_s - self.pinched_s <= AFTER_PINCH_S;
+        self.settled = sight.throttle < 0.02 && sight.running && !sight.has(Note::IdleTooSoon) && !pinched;
+        if self.turned || !sight.running {
+            return;
+        }
+        let picked_up = [Note::SnapCrisp, Note::SnapHesitates, Note::SnapBogs];
+        let snapped = self.cleared && !pinched && picked_up.iter().any(|note| sight.has(*note));
+        if snapped {
+            // One opening is one snap, however often it is looked at.
+            self.snaps += u32::from(!self.snapping);
+            self.snapping = true;
+        }
+        for (finding, heard) in FINDINGS.iter().zip(&mut self.found) {
+            let counts = match finding.when {
+                When::Open => open,
+                When::Idle | When::Return => self.settled,
+                When::Snap => snapped,
+                When::Told => false,
+            };
+            let heard_now = finding.heard(|note| sight.has(note)).filter(|_| counts);
+            if let Some(word) = heard_now {
+                let worst = heard.now.filter(|_| finding.worst);
+                heard.now = Some(worst.map_or(word, |before| finding.worse(before, word)));
+            }
+        }
+        if let Some(rpm) = sight.tachometer_rpm {
+            if sight.has(Note::FullClean) || sight.has(Note::FullRough) {
+                self.full_rpm.now = Some(rpm.max(self.full_rpm.now.unwrap_or(0.0)));
+            }
+            if self.settled {
+                self.idle_rpm.now = Some(rpm);
+            }
+        }
+    }
+}
+
+fn rise_word(rise: PinchRise) -> &'static str {
+    match rise {
+        PinchRise::Hardly => "hardly",
+        PinchRise::Little => "little",
+        PinchRise::Clear => "clear",
+        PinchRise::Lot => "lot",
+    }
+}
+
+fn colour_word(colour: PlugColour) -> &'static str {
+    match colour {
+        PlugColour::Specks => "specks",
+        PlugColour::Pale => "pale",
+        PlugColour::Moist => "moist",
+        PlugColour::Wet => "wet",
+    }
+}
+
+fn straight_word(straight: Straight) -> &'static str {
+    match straight {
+        Straight::Crackles => "crackles",
+        Straight::Sags => "sags",
+        Straight::Burbles => "burbles",
+        Straight::Dull => "dull",
+        Straight::Pulls => "pulls",
+    }
+}
+
+fn exit_word(exit: Exit) -> &'static str {
+    match exit {
+        Exit::Bogs => "bogs",
+        Exit::Stutters => "stutters",
+        Exit::Crisp => "crisp",
+    }
+}
+
+fn way_in_word(way_in: WayIn) -> &'static str {
+    match way_in {
+        WayIn::Died => "died",
+        WayIn::Fast => "fast",
+        WayIn::Right => "right",
+        WayIn::Slow => "slow",
+        WayIn::Faster => "faster",
+        WayIn::Slower => "slower",
+        WayIn::AsSettled => "as-settled",
+    }
+}
