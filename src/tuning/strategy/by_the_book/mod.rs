@@ -196,6 +196,8 @@ impl Book {
             Found::Straight { .. }
             | Found::Corner { .. }
             | Found::WayIn { .. }
+            | Found::HeadHot
+            | Found::TrustPlug
             | Found::Fixed { .. }
             | Found::NotJudged
             | Found::SayAgain => {}
