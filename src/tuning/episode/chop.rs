@@ -1,7 +1,6 @@
 //! What a plug has seen: the full throttle from which the engine was chopped, and what there is to be compared with, the same engine
 //! sound and at its true setting.
 
-use super::log::COLD_HEAD;
 use crate::bench::instruments::{OPENING_S, Unread};
 use crate::bench::manoeuvre::table;
 use crate::bench::player::Now;
@@ -13,6 +12,8 @@ use crate::tuning::hidden::Hidden;
 const COLOURS_S: f64 = 2.0;
 /// Running on for longer clouds the plug, s (assumed: a second or so).
 const CLOUDS_S: f64 = 1.5;
+/// A head below this leaves any plug wet, K (assumed: hot from an idle and two seconds of full throttle).
+const DRIES_HEAD: f64 = 65.0 + 273.15;
 /// A throttle let go for less is still the same full throttle, s.
 const SAME_S: f64 = 0.1;
 
@@ -47,7 +48,7 @@ impl Seen {
         self.since_s = 0.0;
         self.full_s += seconds;
         self.all_full_s += seconds;
-        self.warm = head >= COLD_HEAD;
+        self.warm = head >= DRIES_HEAD;
         if self.full_s > OPENING_S {
             self.mixture[0] += equivalence_ratio * seconds;
             self.mixture[1] += seconds;
