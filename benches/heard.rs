@@ -37,10 +37,11 @@ fn borders(count: u64, show: bool) {
     println!("\nchecks that failed, and words said so");
     for (check, share) in &told.heard {
         println!(
-            "  {check:24} {:4} of {:4}  {:5.1} %",
+            "  {check:24} {:4} of {:4}  {:5.1} %   fails again with other noise {:5.1} %",
             share.yes,
             share.of,
-            share.percent()
+            share.percent(),
+            told.fails_again[check].percent()
         );
     }
     println!("\nwords of trouble, and a check that they speak of failed");
@@ -60,9 +61,8 @@ fn borders(count: u64, show: bool) {
     if show {
         for trial in &trials {
             println!(
-                "{:+.2?} cold {} words {:?} fails {:?}",
+                "{:+.2?} words {:?} fails {:?}",
                 trial.off,
-                trial.cold,
                 trial.words,
                 trial
                     .report

@@ -199,7 +199,11 @@ impl Session {
     }
 
     /// What came of an action.
-    fn did(&mut self, action: &Action, found: Vec<Found>) -> Frame {
+    fn did(&mut self, action: &Action, mut found: Vec<Found>) -> Frame {
+        let read = |found: &Found| matches!(found, Found::Plug(plug) if plug.colour.is_some());
+        if self.level == Level::Guided && found.iter().any(read) {
+            found.push(Found::TrustPlug);
+        }
         if let Some(head_c) = found.iter().find_map(Found::gun_c) {
             self.gun = Some((self.episode.clock_ms(), head_c));
         }

@@ -28,10 +28,7 @@ fn what_fails_near_the_borders_is_heard() {
 fn every_check_has_a_word_and_every_word_a_check() {
     for check in CheckName::ALL {
         let spoken = study::WORDS.iter().any(|(_, checks)| checks.contains(check));
-        assert!(
-            spoken || *check == CheckName::FullHeadTemperature,
-            "{check:?}: the gun tells the head"
-        );
+        assert!(spoken, "{check:?}");
     }
 }
 
@@ -47,7 +44,7 @@ fn far_off_ends_are_heard_as_what_they_are() {
     ] {
         let trial = trial(&lesson, off);
         let failed = trial.report.check(check).is_some_and(|check| !check.pass);
-        assert!(failed, "{off:?} passes {check:?}");
+        assert!(failed, "{:?} passes {check:?}", trial.off);
         assert!(speaks(&trial, check), "{off:?} {check:?}: {:?}", trial.words);
     }
 }
@@ -84,7 +81,11 @@ fn a_plug_is_read_after_a_chop_alone() {
 #[test]
 fn a_cold_engine_is_said_to_be_cold_until_it_is_warm() {
     let mut cold = fresh("cold-morning", 3).unwrap();
-    cold.act(&Action::Start).unwrap();
+    for _ in 0..8 {
+        // A cold engine may want starting more than once.
+        let _ = cold.act(&Action::Start);
+    }
+    assert!(cold.running());
     assert!(cold.notes().contains(&Note::Cold), "{:?}", cold.notes());
     let warmed = cold.act(&Action::Warm).unwrap();
     assert!(matches!(warmed[..], [Found::Warmed { .. }]), "{warmed:?}");

@@ -20,6 +20,7 @@ pub type Word = &'static str;
 pub const WORDS: &[(Word, &[CheckName])] = {
     use CheckName as C;
     &[
+        ("head-hot", &[C::FullHeadTemperature]),
         ("crackle", &[C::FullDetonation, C::FullRichOfBestPower]),
         ("track-crackles", &[C::FullDetonation, C::FullRichOfBestPower]),
         ("plug-specks", &[C::FullDetonation, C::FullRichOfBestPower]),
@@ -57,8 +58,6 @@ fn of_note(note: Note) -> Option<Word> {
         Note::FullRough => "full-rough",
         Note::FullDull => "full-dull",
         Note::FullSags => "full-sags",
-        Note::IdleSlow => "idle-slow",
-        Note::IdleFast => "idle-fast",
         Note::IdleWavers => "idle-wavers",
         Note::GapWide => "gap-wide",
         Note::GapNarrow => "gap-narrow",
@@ -93,6 +92,7 @@ fn of_found(found: &Found) -> Option<Word> {
             rise: PinchRise::Hardly,
             ..
         } => "pinched-hardly",
+        Found::HeadHot => "head-hot",
         Found::Plug(plug) => match plug.colour? {
             PlugColour::Pale => "plug-pale",
             PlugColour::Wet => "plug-wet",
@@ -108,11 +108,11 @@ pub struct Trial {
     /// From the truth: high, low, idle.
     pub off: [f64; 3],
     pub report: Report,
+    /// The same sign-off with other noise.
+    pub again: Report,
     pub words: BTreeSet<Word>,
     /// It died while somebody listened.
     pub died: bool,
-    /// Looks at which it was cold.
-    pub cold: usize,
 }
 
 /// Somebody who listens.
@@ -121,8 +121,11 @@ pub struct Listener {
     pub words: BTreeSet<Word>,
     pub found: Vec<Found>,
     died: bool,
-    cold: usize,
+    pitches: Vec<Note>,
 }
+
+/// What is said of an idle's pitch: of many looks, what most of them said counts.
+const PITCHES: [Note; 3] = [Note::IdleSlow, Note::IdleEven, Note::IdleFast];
 
 impl Listener {
     pub fn new(episode: Episode) -> Self {
@@ -131,7 +134,7 @@ impl Listener {
             words: BTreeSet::new(),
             found: Vec::new(),
             died: false,
-            cold: 0,
+            pitches: Vec::new(),
         }
     }
 
@@ -144,8 +147,12 @@ impl Listener {
         loop {
             if let Some(found) = self.episode.advance(u32::MAX, Unseen) {
                 let notes = self.episode.notes();
-                self.cold += usize::from(notes.contains(&Note::Cold));
-                self.words.extend(notes.into_iter().filter_map(of_note));
+                // Whoever is told that it is cold takes nothing else for a symptom.
+                if !notes.contains(&Note::Cold) {
+                    self.words.extend(notes.iter().copied().filter_map(of_note));
+                    self.pitches
+                        .extend(notes.into_iter().filter(|note| PITCHES.contains(note)));
+                }
                 self.words.extend(found.iter().filter_map(of_found));
                 self.found.extend(found);
                 break;
@@ -173,7 +180,8 @@ impl Listener {
 
     /// Hot from a lap, cleared out and settled.
     fn ready(&mut self) {
-        self.act(Action::Laps { laps: 1 });
+        self.act(Action::Fuel);
+        self.act(Action::Laps { laps: 2 });
         self.settle();
     }
 
@@ -186,7 +194,6 @@ impl Listener {
             self.full(1500);
             self.wait(12_000);
         }
-        self.act(Action::Fuel);
         self.ready();
         self.act(Action::Pinch);
         self.ready();
@@ -196,7 +203,6 @@ impl Listener {
         }
         self.wait(10_000);
         self.full(4000);
-        self.act(Action::Fuel);
         self.ready();
         for step in 1..=60_u8 {
             self.act(Action::Throttle {
@@ -211,11 +217,15 @@ impl Listener {
             position: 0.5,
             ms: 5000,
         });
-        self.act(Action::Fuel);
         self.ready();
         self.act(Action::Laps { laps: 2 });
         self.full(4000);
         self.act(Action::Plug);
+        for (note, word) in [(Note::IdleSlow, "idle-slow"), (Note::IdleFast, "idle-fast")] {
+            if 2 * self.pitches.iter().filter(|said| **said == note).count() > self.pitches.len() {
+                self.words.insert(word);
+            }
+        }
     }
 }
 
@@ -280,14 +290,17 @@ pub fn near_a_border(fresh: &Episode, seed: u64, number: u64) -> Trial {
 /// A trial of one setting.
 pub fn trial(fresh: &Episode, off: [f64; 3]) -> Trial {
     let mut listener = Listener::new(practice_at(fresh, off));
-    let report = fresh.hidden.judging.check(&fresh.hidden.setup, at(fresh, off));
+    let (mut judging, setup) = (fresh.hidden.judging, &fresh.hidden.setup);
+    let report = judging.check(setup, at(fresh, off));
+    judging.seed += 1;
+    let again = judging.check(setup, at(fresh, off));
     listener.all();
     Trial {
         off,
         report,
+        again,
         words: listener.words,
         died: listener.died,
-        cold: listener.cold,
     }
 }
 
@@ -319,6 +332,8 @@ pub struct Told {
     pub all_heard: Share,
     pub all_borne_out: Share,
     pub clean: Share,
+    /// Of each check that failed, how often it fails with other noise: nobody can hear what is chance.
+    pub fails_again: BTreeMap<&'static str, Share>,
 }
 
 /// Whether words speak of a check that fails.
@@ -335,6 +350,8 @@ pub fn told(trials: &[Trial]) -> Told {
         for check in trial.report.checks.iter().filter(|check| !check.pass) {
             let heard = speaks(trial, check.name) || check.value.is_none() && trial.died;
             told.heard.entry(check.name.key()).or_default().count(heard);
+            let again = trial.again.check(check.name).is_some_and(|check| !check.pass);
+            told.fails_again.entry(check.name.key()).or_default().count(again);
             told.all_heard.count(heard);
         }
         for (word, checks) in WORDS.iter().filter(|(word, _)| trial.words.contains(word)) {

@@ -263,6 +263,8 @@ fn finding(found: &Found, digest: &mut Digest) {
             digest.name("cooled");
             digest.number(head_c);
         }
+        Found::HeadHot => digest.name("hot"),
+        Found::TrustPlug => digest.name("trust-plug"),
         Found::NotJudged => digest.name("not-judged"),
         Found::SayAgain => digest.name("say-again"),
     }

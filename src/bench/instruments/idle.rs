@@ -95,7 +95,7 @@ fn returned(stretch: &[Row], settled: f64, tuned: &Tuned) -> Note {
         &stretch[i(a)..i(b)]
     };
     let hung_s = hung(stretch, lowest);
-    let excess = mean(after(0.3, 1.3), |r| r.rpm) / lowest - 1.0;
+    let excess = mean(after(0.3, 1.3), |r| r.rpm) / settled - 1.0;
     if seconds(&stretch[..at]) > tuned.return_s {
         Note::ReturnHangs
     } else if hung_s > tuned.hang_s {

@@ -98,6 +98,9 @@ const BOG: f64 = 0.3;
 const DIP: f64 = 0.05;
 const EXIT_S: f64 = 0.6;
 
+/// What an idle just in from the track is faster for being hotter than a few seconds later, as a share (assumed).
+const STILL_COOLING: f64 = 0.03;
+
 /// Hears laps; `rows` begin with them and end with the idle in the pits.
 pub fn laps(rows: &[Row], tuned: &Tuned) -> Option<Laps> {
     let end = rows.iter().rposition(|r| r.driven)? + 1;
@@ -174,7 +177,7 @@ fn way_in(pits: &[Row], tuned: &Tuned) -> WayIn {
     let rpm = mean(end, |r| r.rpm);
     let pitch = rpm * tuned.pitch_error;
     match tuned.settled_rpm {
-        Some(settled) if rpm > (1.0 + tuned.hot_idle_share) * settled => WayIn::Faster,
+        Some(settled) if rpm > (1.0 + tuned.hot_idle_share + STILL_COOLING) * settled => WayIn::Faster,
         Some(settled) if rpm < (1.0 - tuned.hot_idle_share) * settled => WayIn::Slower,
         Some(_) => WayIn::AsSettled,
         None if pitch > tuned.idle_high_rpm => WayIn::Fast,

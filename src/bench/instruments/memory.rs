@@ -291,3 +291,67 @@ impl Memory {
             .chain(kept.flatten())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rows of (seconds, throttle, rpm), after `from_s`.
+    fn rows(from_s: f64, parts: &[(f64, f64, f64)]) -> Vec<Row> {
+        let mut rows: Vec<Row> = Vec::new();
+        for (seconds, throttle, rpm) in parts {
+            for _ in 0..(seconds / ROW_S).round() as usize {
+                rows.push(Row {
+                    time_s: from_s + (rows.len() + 1) as f64 * ROW_S,
+                    throttle: *throttle,
+                    rpm: *rpm,
+                    smoke_percent: 20.0,
+                    ..Row::default()
+                });
+            }
+        }
+        rows
+    }
+
+    const IDLE: [(f64, f64, f64); 1] = [(8.0, 0.0, 10_000.0)];
+
+    #[test]
+    fn an_idle_is_compared_with_the_one_before_the_turn_and_then_with_the_last() {
+        let mut ear = Memory::new(20_000.0);
+        let mut past = rows(0.0, &IDLE);
+        assert!(ear.compare(&past).is_empty(), "nothing to compare with");
+        ear.turned(&past);
+        past.extend(rows(8.0, &[(2.0, 1.0, 30_000.0), (8.0, 0.0, 10_500.0)]));
+        let [higher] = ear.compare(&past)[..] else {
+            panic!("{:?}", ear.compare(&past))
+        };
+        assert_eq!(
+            (higher.manoeuvre, higher.sense, higher.more, higher.than),
+            (Manoeuvre::Idle, Sense::Pitch, true, Than::BeforeTurn)
+        );
+        ear.keep(&past);
+        past.extend(rows(18.0, &[(2.0, 0.5, 20_000.0), (8.0, 0.0, 10_000.0)]));
+        let compared = ear.compare(&past);
+        let lower = compared.iter().find(|c| c.manoeuvre == Manoeuvre::Idle).unwrap();
+        assert_eq!((lower.more, lower.than), (false, Than::LastTime));
+    }
+
+    #[test]
+    fn what_no_ear_tells_apart_is_not_said() {
+        let mut ear = Memory::new(20_000.0);
+        let mut past = rows(0.0, &IDLE);
+        ear.turned(&past);
+        past.extend(rows(8.0, &[(2.0, 0.5, 20_000.0), (8.0, 0.0, 10_200.0)]));
+        assert!(ear.compare(&past).is_empty(), "two percent");
+    }
+
+    #[test]
+    fn a_settled_idle_is_forgotten_with_the_turn() {
+        let mut ear = Memory::new(20_000.0);
+        let past = rows(0.0, &IDLE);
+        ear.keep(&past);
+        assert_eq!(ear.settled_rpm(), Some(10_000.0));
+        ear.turned(&past);
+        assert_eq!(ear.settled_rpm(), None);
+    }
+}

@@ -4,11 +4,13 @@
 use serde::{Deserialize, Serialize};
 
 /// Mixture at full throttle over that of best power, below which the plug comes out pale and above which wet. Assumed: a plug is
-/// hottest, and palest, where combustion is, which ends just on the rich side of best power; it is wet where so much fuel is left
+/// hottest, and palest, where combustion is, up to best power; it is wet where so much fuel is left
 /// over that the power falls by the three percent that a clean setting allows; and a plug is read in three words, no finer.
-const PALE: f64 = 1.003;
-const WET: f64 = 1.07;
-/// Seconds of knocking that leave specks on a plug. Assumed: a few hundred beats, not a few.
+const PALE: f64 = 1.0;
+const WET: f64 = 1.062;
+/// Share of full throttle spent knocking that leaves specks on a plug, and the least of it, s. Assumed: a quarter, and a few hundred
+/// beats; any engine knocks now and then.
+const KNOCKED_SHARE: f64 = 0.25;
 const KNOCKED_S: f64 = 0.5;
 
 /// What full throttle has left on a plug.
@@ -55,10 +57,10 @@ pub struct PlugReading {
 
 impl PlugReading {
     /// Reads a plug. `mixture` is that at full throttle just before the chop over that of best power, or why there is none;
-    /// `knocked_s` the seconds of knocking since it was last looked at, which show whatever came after.
-    pub fn of(tired: bool, mixture: Result<f64, Unread>, knocked_s: f64) -> Self {
+    /// `knocked_s` the seconds of knocking among `full_s` of full throttle since it was last looked at, which show whatever came after.
+    pub fn of(tired: bool, mixture: Result<f64, Unread>, knocked_s: f64, full_s: f64) -> Self {
         let colour = match mixture {
-            _ if knocked_s > KNOCKED_S => Some(PlugColour::Specks),
+            _ if knocked_s > KNOCKED_S && knocked_s > KNOCKED_SHARE * full_s => Some(PlugColour::Specks),
             Ok(m) if m > WET => Some(PlugColour::Wet),
             Ok(m) if m > PALE => Some(PlugColour::Moist),
             Ok(_) => Some(PlugColour::Pale),
@@ -87,15 +89,18 @@ mod tests {
             (Ok(1.2), 0.4, Some(PlugColour::Wet)),
             (Ok(1.2), 0.6, Some(PlugColour::Specks)),
         ] {
-            assert_eq!(PlugReading::of(false, mixture, knocked_s).colour, colour);
+            assert_eq!(PlugReading::of(false, mixture, knocked_s, 2.0).colour, colour);
+            // The same seconds among many are none.
+            let among_many = PlugReading::of(false, mixture, knocked_s, 1000.0);
+            assert_ne!(among_many.colour, Some(PlugColour::Specks));
         }
     }
 
     #[test]
     fn what_is_not_read_says_why_and_what_is_does_not() {
         for why in Unread::ALL {
-            assert_eq!(PlugReading::of(false, Err(why), 0.0).unread, Some(why));
-            assert_eq!(PlugReading::of(false, Err(why), 1.0).unread, None);
+            assert_eq!(PlugReading::of(false, Err(why), 0.0, 2.0).unread, Some(why));
+            assert_eq!(PlugReading::of(false, Err(why), 1.0, 2.0).unread, None);
         }
     }
 }

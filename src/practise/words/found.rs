@@ -86,6 +86,10 @@ pub fn found(found: &Found) -> String {
         Found::Straight { straight } => format!("straight: {}", straight_in_words(straight)),
         Found::Corner { exit } => format!("out of the corners: {}", exit_in_words(exit)),
         Found::WayIn { way_in } => format!("coming in: {}", way_in_in_words(way_in)),
+        Found::HeadHot => "that is hotter than an engine should come in from laps".to_string(),
+        Found::TrustPlug => "how far to trust a plug: after such a chop it is right nine times in ten where the needle is right, and \
+                             eight in ten where it is a sixth of a turn off; after an idle or cold it says nothing"
+            .to_string(),
         Found::Warmed { head_c, until } => {
             let why = match until {
                 Warmed::Warm => "warm",
@@ -169,7 +173,7 @@ fn colour(colour: PlugColour) -> &'static str {
     match colour {
         PlugColour::Specks => "grey specks on its rim: it has been knocking",
         PlugColour::Wet => "wet and dark: rich on the straight",
-        PlugColour::Moist => "moist and shiny: about right on the straight",
+        PlugColour::Moist => "moist and shiny: about right on the straight, to a sixth of a turn",
         PlugColour::Pale => "dry and pale: lean on the straight",
     }
 }
@@ -271,6 +275,8 @@ mod tests {
             Found::SignedOff { clean: true },
             Found::SignedOff { clean: false },
             Found::SayAgain,
+            Found::HeadHot,
+            Found::TrustPlug,
             Found::Cooled { head_c: 50.0 },
         ];
         for part in Part::ALL {
@@ -289,12 +295,12 @@ mod tests {
         }
         all.extend(PinchRise::ALL.map(|rise| Found::Pinched { rise, seconds: 2.5 }));
         for mixture in [0.9, 1.03, 1.2] {
-            all.push(Found::Plug(PlugReading::of(false, Ok(mixture), 0.0)));
+            all.push(Found::Plug(PlugReading::of(false, Ok(mixture), 0.0, 2.0)));
         }
         for why in Unread::ALL {
-            all.extend([true, false].map(|tired| Found::Plug(PlugReading::of(tired, Err(why), 0.0))));
+            all.extend([true, false].map(|tired| Found::Plug(PlugReading::of(tired, Err(why), 0.0, 2.0))));
         }
-        all.push(Found::Plug(PlugReading::of(false, Ok(1.0), 1.0)));
+        all.push(Found::Plug(PlugReading::of(false, Ok(1.0), 1.0, 2.0)));
         all.extend(Straight::ALL.map(|straight| Found::Straight { straight }));
         all.extend(Exit::ALL.map(|exit| Found::Corner { exit }));
         all.extend(WayIn::ALL.map(|way_in| Found::WayIn { way_in }));

@@ -208,6 +208,10 @@ pub enum Found {
         /// Why it was left at that.
         until: Warmed,
     },
+    /// The head is hotter than one comes in with from laps.
+    HeadHot,
+    /// How far a plug's colour is to be trusted, for who is guided.
+    TrustPlug,
     /// What was done has let the engine go cold.
     Cooled {
         /// What the gun shows now.

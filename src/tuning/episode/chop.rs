@@ -13,6 +13,8 @@ use crate::tuning::hidden::Hidden;
 const COLOURS_S: f64 = 2.0;
 /// Running on for longer clouds the plug, s (assumed: a second or so).
 const CLOUDS_S: f64 = 1.5;
+/// A head below this leaves any plug wet, K (assumed: hot from an idle and two seconds of full throttle).
+const DRIES_HEAD: f64 = 65.0 + 273.15;
 /// A throttle let go for less is still the same full throttle, s.
 const SAME_S: f64 = 0.1;
 
@@ -27,6 +29,8 @@ pub(super) struct Seen {
     since_s: f64,
     /// The head was warm in it.
     warm: bool,
+    /// All full throttle, s.
+    all_full_s: f64,
     /// Time of knocking, s.
     pub knock_s: f64,
 }
@@ -44,11 +48,17 @@ impl Seen {
         }
         self.since_s = 0.0;
         self.full_s += seconds;
-        self.warm = head >= COLD_HEAD;
+        self.all_full_s += seconds;
+        self.warm = head >= DRIES_HEAD;
         if self.full_s > OPENING_S {
             self.mixture[0] += equivalence_ratio * seconds;
             self.mixture[1] += seconds;
         }
+    }
+
+    /// All full throttle, s.
+    pub fn all_full_s(&self) -> f64 {
+        self.all_full_s
     }
 
     /// The mixture before the chop, or why there is none to read.
@@ -66,15 +76,17 @@ impl Seen {
     }
 
     /// Every number it holds.
-    pub fn numbers(&self) -> [f64; 6] {
+    pub fn numbers(&self) -> [f64; 7] {
         let Self {
             full_s,
             mixture: [sum, seconds],
             since_s,
             warm,
+            all_full_s,
             knock_s,
         } = *self;
-        [full_s, sum, seconds, since_s, f64::from(u8::from(warm)), knock_s]
+        let warm = f64::from(u8::from(warm));
+        [full_s, sum, seconds, since_s, warm, all_full_s, knock_s]
     }
 }
 

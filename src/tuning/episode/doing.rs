@@ -52,6 +52,10 @@ enum Then {
     },
 }
 
+/// A head comes in from laps so much cooler than full load at rated speed makes it in the long run, K (assumed: laps are half
+/// full throttle).
+const LAPS_COOLER_C: f64 = 22.0;
+
 const NOTHING: Then = Then::Found(Vec::new());
 
 impl Episode {
@@ -312,7 +316,10 @@ impl Episode {
             Then::Gun => vec![self.gun()],
             Then::Driven(began_s) => {
                 let mut told = self.heard_laps(began_s);
-                told.push(self.gun());
+                let gun = self.gun();
+                told.push(gun);
+                let hot_c = self.hidden.limits.head_temperature_c - LAPS_COOLER_C;
+                told.extend(gun.gun_c().filter(|c| *c > hot_c).map(|_| Found::HeadHot));
                 told
             }
             Then::Warmed(before) => vec![self.warmed(before)],

@@ -4,6 +4,9 @@ use super::heard::COLD_HEAD;
 use super::{Episode, Found};
 use crate::bench::instruments::{Compared, Following, Laps, Note, Row, Tuned, follow, laps, listen};
 
+/// A pitch is had anew after so long, ms.
+const PITCH_MS: u64 = 4000;
+
 impl Episode {
     fn heard_rows(&self) -> Vec<Row> {
         self.log.strip.rows().iter().copied().collect()
@@ -33,9 +36,19 @@ impl Episode {
             opening_smoke_percent: limits.roll_on_opacity_percent,
             crackle: limits.detonation_index,
             late_deg: self.at_best.late_deg,
-            pitch_error: 1.0 + self.human.pitch_percent(self.clock_ms) / 100.0,
+            pitch_error: 1.0 + self.pitch_percent() / 100.0,
             settled_rpm: self.log.strip.memory().settled_rpm(),
         }
+    }
+
+    /// How far this ear takes a pitch wrong that it has had time to listen to: it has it three times, and takes the mean.
+    fn pitch_percent(&self) -> f64 {
+        const TIMES: u64 = 3;
+        let at = |times_ago| {
+            self.human
+                .pitch_percent(self.clock_ms.saturating_sub(times_ago * PITCH_MS))
+        };
+        (0..TIMES).map(at).sum::<f64>() / TIMES as f64
     }
 
     /// What is heard and seen now.

@@ -29,7 +29,7 @@ impl Episode {
         let tired = self.hidden.setup.faults.plug_tired_share >= LOOKS_TIRED_SHARE;
         let best = self.at_best.best_power.unwrap_or(f64::NAN);
         let mixture = self.log.seen.chop().map(|chopped| chopped / best);
-        let reading = PlugReading::of(tired, mixture, self.log.seen.knock_s);
+        let reading = PlugReading::of(tired, mixture, self.log.seen.knock_s, self.log.seen.all_full_s());
         self.log.seen = super::chop::Seen::default();
         Found::Plug(reading)
     }
