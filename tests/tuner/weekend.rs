@@ -6,7 +6,7 @@ use needlebench::tuning::action::{Action, Screw};
 use needlebench::tuning::episode::{Ending, Found, LIMIT_MS};
 use needlebench::tuning::scenario::Scenario;
 
-use crate::player::{Player, scenario};
+use crate::player::Player;
 
 /// Turns every screw to the true setting, as only a test can.
 fn set_right(player: &mut Player) {
