@@ -126,7 +126,7 @@ fn the_cautions_come_first_and_time_waits_for_them() {
             "85 dB(A)",
             "Hot, spinning",
             "never lean",
-            "one needle a little rich",
+            "the high-speed needle: somebody has turned it",
             "Recorded to practice.jsonl",
         ],
     );
@@ -313,7 +313,10 @@ fn signing_off_takes_a_yes_and_shows_the_debrief_to_its_end() {
     let mut bench = Bench::running("lesson-1", Level::Guided);
     // Not before it was heard.
     bench.press("\n");
-    has(&bench.shown(), &["Not signed off yet", "warm it up", "open it slowly"]);
+    has(
+        &bench.shown(),
+        &["Not signed off yet", "3 s of full throttle", "open it slowly"],
+    );
     bench.press("y");
     assert_eq!(bench.desk.mode, Mode::Bench);
     assert_eq!(bench.desk.frame.sight.ended, None);

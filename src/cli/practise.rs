@@ -34,7 +34,7 @@ pub enum LevelArgument {
 #[command(after_help = "Examples:\n  \
     needlebench practise --terminal\n  \
     needlebench practise other-hands --terminal --level by-ear --seed 7\n  \
-    printf 'start\\nwarm\\nfull 3\\nhigh in 1/8\\nsign off\\n' | needlebench practise lesson-1 --seed 1\n\n\
+    printf 'start\\nwarm\\nhigh in 1/8\\nfull 3\\nwait 10\\nfull 2\\nroll-on\\nsign off\\n' |\n    needlebench practise lesson-1 --seed 1\n\n\
     On the full screen `?` lists the keys. Elsewhere one command a line; `help` lists them. `needlebench models` lists the\n\
     scenarios. Exit code 0: signed off clean; 1: not; 130: interrupted.\n\n\
     Caution: the simulator teaches; the real engine, its maker's instructions, the fuel's data sheet and your club's and local\n\

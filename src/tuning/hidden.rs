@@ -115,11 +115,13 @@ impl Hidden {
             faults: Fault::faults(drawn.fault, drawn.sleeve_wear_share),
             ..today.sound
         };
+        // An engine that doesn't start at its true setting either, in this cold and with this fault, is not held against the draw.
+        let startable = starts(&setup, truth, drawn.engine_seed, scenario.cold);
         let asks_for_the_truth = scenario.start.offs().iter().all(|off| off.chance == 0.0);
         let practice = Drawn::starts(scenario, seed, episode).take(TRIES).find(|turns| {
             let start = off(truth, *turns);
             asks_for_the_truth
-                || starts(&setup, start, drawn.engine_seed, scenario.cold)
+                || (!startable || starts(&setup, start, drawn.engine_seed, scenario.cold))
                     && (drawn.fault.is_some() || !judging.check(&setup, start).clean)
         });
         drawn.start_turns = practice.ok_or_else(|| HiddenError::NoStart {
@@ -260,15 +262,20 @@ fn off(from: Setting, turns: [f64; 3]) -> Setting {
     })
 }
 
-/// Whether the engine starts there, as it comes, at the first pull, and stays alight while the lead is on.
+/// Pulls of the starter after which an engine counts as one that can't be started.
+const PULLS: u32 = 4;
+
+/// Whether the engine starts there, as it comes, and stays alight while the lead is on.
 fn starts(setup: &Setup, start: Setting, seed: u64, cold: bool) -> bool {
     let mut rig = Rig::warm(setup, start, seed);
     if cold {
         rig.state = rig.engine.cold_state();
     }
     rig.state.speed = 0.0;
-    rig.play(&table::start(), Unseen);
-    !rig.stalled()
+    (0..PULLS).any(|_| {
+        rig.play(&table::start(), Unseen);
+        !rig.stalled()
+    })
 }
 
 /// How a setting of this practice is judged.

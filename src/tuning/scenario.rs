@@ -3,39 +3,24 @@
 //! wrong, on which side and by how much chance draws anew in every practice (`drawn`).
 
 mod numbers;
+mod tables;
+
+use std::path::Path;
+
+use serde::Serialize;
 
 pub use numbers::{
     Fault, FaultNumbers, HiddenNumbers, LEAST_SHARE, NeedleNumbers, Off, StageNumbers, StartNumbers, StopNumbers,
     WeatherNumbers,
 };
-
-use std::path::Path;
-
-use serde::Serialize;
+pub use tables::Stage;
+use tables::{read_cold, read_fault, read_stages, read_start};
 
 use crate::bench::checks::Limits;
 use crate::config::models::{self, is_path};
 use crate::config::{ConfigError, OwnFiles, Source, Table, names};
 use crate::fluids::air::Weather;
 use crate::parameters::put;
-
-/// What comes after a sign-off, where a practice has several: the same engine and the same screws, another day.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Stage {
-    /// What happened, in one line.
-    pub summary: String,
-    /// Fuel on the label (built in).
-    pub fuel: String,
-    /// Whether the engine is cold when it begins.
-    pub cold: bool,
-    /// Weather.
-    pub weather: WeatherNumbers,
-    /// Tank and wear.
-    pub numbers: StageNumbers,
-}
-
-/// Stages that a practice may have after its first.
-const MOST_STAGES: usize = 8;
 
 /// A practice situation.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -158,12 +143,7 @@ impl Scenario {
         root.table(HiddenNumbers::GROUP)?
             .group(HiddenNumbers::KEYS, &[], |k, v| put(hidden.get_mut(k), v))?;
         if let Some(table) = root.optional_table(FaultNumbers::GROUP)? {
-            table.only(FaultNumbers::KEYS, &[])?;
-            for key in FaultNumbers::KEYS {
-                if let Some(value) = table.optional_number(key)? {
-                    put(fault.get_mut(key.name), value);
-                }
-            }
+            read_fault(&table, &mut fault)?;
         }
         if let Some(table) = root.optional_table(Limits::GROUP)? {
             table.only(Limits::KEYS, &[])?;
@@ -206,91 +186,6 @@ impl Scenario {
     pub fn weather(&self) -> Weather {
         self.weather.weather()
     }
-}
-
-/// Whether the engine is cold.
-fn read_cold(table: &Table<'_>) -> Result<bool, ConfigError> {
-    let is = table.text("engine_is")?;
-    match is.as_str() {
-        "cold" => Ok(true),
-        "warm" => Ok(false),
-        _ => Err(ConfigError::Together {
-            place: table.place_of("engine_is"),
-            what: format!("`engine_is` = \"{}\" says nothing", is.escape_debug()),
-            remedy: "write \"warm\" or \"cold\"",
-        }),
-    }
-}
-
-/// Reads what comes after each sign-off.
-fn read_stages(root: &Table<'_>) -> Result<Vec<Stage>, ConfigError> {
-    let tables = root.tables(StageNumbers::GROUP)?;
-    if let Some(table) = tables.get(MOST_STAGES) {
-        return Err(ConfigError::Together {
-            place: table.place(),
-            what: format!("there are {} [[stage]]s; allowed at most {MOST_STAGES}", tables.len()),
-            remedy: "leave the last ones out",
-        });
-    }
-    tables.iter().map(read_stage).collect()
-}
-
-fn read_stage(table: &Table<'_>) -> Result<Stage, ConfigError> {
-    const TEXTS: [&str; 3] = ["summary", "fuel", "engine_is"];
-    table.only(StageNumbers::KEYS, &[&TEXTS[..], &[WeatherNumbers::GROUP]].concat())?;
-    let fuel = table.text("fuel")?;
-    let known = models::fuel_names();
-    if !known.contains(&fuel.as_str()) {
-        return Err(ConfigError::UnknownReference {
-            place: table.place_of("fuel"),
-            kind: "built-in fuel",
-            hint: names::hint(&fuel, &known),
-            name: fuel,
-        });
-    }
-    let (mut numbers, mut weather) = (StageNumbers::default(), WeatherNumbers::default());
-    for key in StageNumbers::KEYS {
-        put(numbers.get_mut(key.name), table.number(key)?);
-    }
-    table
-        .table(WeatherNumbers::GROUP)?
-        .group(WeatherNumbers::KEYS, &[], |k, v| put(weather.get_mut(k), v))?;
-    Ok(Stage {
-        summary: table.text("summary")?,
-        fuel,
-        cold: read_cold(table)?,
-        weather,
-        numbers,
-    })
-}
-
-/// Reads how far the screws may be off, a table for each.
-fn read_start(table: &Table<'_>, start: &mut StartNumbers) -> Result<(), ConfigError> {
-    let gone = ["high_off_turns", "low_off_turns", "idle_off_turns", "spread_turns"];
-    if let Some(key) = gone.into_iter().find(|key| table.has(key)) {
-        return Err(ConfigError::Together {
-            place: table.place_of_name(key),
-            what: format!("`{key}` is no more"),
-            remedy: "say for each screw, in [start.high], [start.low] and [start.idle], how often and how far it is off; `needlebench \
-                     models show lesson-1 --toml` shows how",
-        });
-    }
-    table.only(&[], &StartNumbers::TABLES)?;
-    let [high, low, idle] = StartNumbers::TABLES.map(|name| table.table(name));
-    let (high, low, idle) = (high?, low?, idle?);
-    high.group(NeedleNumbers::KEYS, &[], |k, v| put(start.high.get_mut(k), v))?;
-    low.group(NeedleNumbers::KEYS, &[], |k, v| put(start.low.get_mut(k), v))?;
-    idle.group(StopNumbers::KEYS, &[], |k, v| put(start.idle.get_mut(k), v))?;
-    for (off, table) in start.offs().iter().zip([high, low, idle]) {
-        if let Some(most) = off.contradiction() {
-            return Err(ConfigError::Together {
-                place: table.place_of("least_turns"),
-                what: format!("`least_turns` is more than the most, {most} turns, on a side on which it may be off"),
-                remedy: "lower `least_turns`, or raise that side's most",
-            });
-        }
-    }
-    Ok(())
 }
 
 /// The text of a scenario, by name or path.
@@ -383,6 +278,17 @@ mod tests {
                 "[weather]",
                 "[fault]\nair_leak_cm2 = 1\n[weather]",
                 "`air_leak_cm2` has the wrong unit",
+            ),
+            ("[weather]", "[fault]\nair_leak_mm2 = 1\n[weather]", "`chance_percent`"),
+            (
+                "[weather]",
+                "[fault]\nchance_percent = 20\n[weather]",
+                "no part is named",
+            ),
+            (
+                "[weather]",
+                "[[stage]]\nsummary = \"x\"\nfuel = \"mine.toml\"\nengine_is = \"warm\"\n[weather]",
+                "there is no built-in fuel `mine.toml`",
             ),
         ] {
             let message = changed(from, to);

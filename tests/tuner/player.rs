@@ -50,9 +50,11 @@ impl Player {
         self.act(Action::Wait { ms });
     }
 
-    /// Starts it if it stands, does all that signing off asks for, and signs off.
+    /// Starts it if it stands, in some pulls if it is cold, does all that signing off asks for, and signs off.
     pub fn hear_all_and_sign_off(&mut self) {
-        self.act(Action::Start);
+        for _ in 0..4 {
+            self.act(Action::Start);
+        }
         ALL_HEARD.iter().for_each(|action| _ = self.act(*action));
         self.act(Action::SignOff);
     }
