@@ -1,7 +1,6 @@
 //! What a plug has seen: the full throttle from which the engine was chopped, and what there is to be compared with, the same engine
 //! sound and at its true setting.
 
-use super::heard::COLD_HEAD;
 use crate::bench::instruments::{OPENING_S, Unread};
 use crate::bench::manoeuvre::table;
 use crate::bench::player::Now;

@@ -224,7 +224,7 @@ impl Memory {
             Found::Straight { straight } => self.told("straight", straight_word(straight)),
             Found::Corner { exit } => self.told("corner", exit_word(exit)),
             Found::WayIn { way_in } => self.told("way_in", way_in_word(way_in)),
-            Found::Fixed { .. } | Found::NotJudged | Found::SayAgain => {}
+            Found::Fixed { .. } | Found::NotJudged | Found::SayAgain | Found::HeadHot | Found::TrustPlug => {}
             Found::SignedOff { .. } => self.begin_anew(),
         }
     }
