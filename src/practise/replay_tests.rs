@@ -318,7 +318,7 @@ fn what_is_hidden_stands_in_the_ending_alone() {
         drawn.most_mark_turns[2],
     ];
     let errors = practice.session().episode().errors();
-    assert_eq!((errors.gun_c.len(), errors.pinch_percent.len()), (1, 1));
+    assert_eq!((errors.gun_c.len(), errors.pinch_percent.len()), (2, 1));
     let told = |text: &str, number: f64| text.contains(&serde_json::to_string(&number).unwrap());
     let running = disk.text();
     for number in numbers.into_iter().chain(errors.gun_c.clone()) {
