@@ -11,8 +11,8 @@ use crate::player::Player;
 /// Needle adjustments that are sensible: some three rounds of both needles, where nobody says how far off they are.
 const SENSIBLE: u32 = 18;
 const SEEDS: u64 = 3;
-/// Cases that it misses: mostly it ends rich of 97 % of best power, for it hears speeds to half a percent. Held to be missed, so that the
-/// list stays true.
+/// Cases that it misses: the top end left rich (it hears speeds to half a percent), a cold or hot day, an engine that is not the
+/// reference. Held to be missed, so that the list stays true.
 const MISSED: &[(&str, u64)] = &[
     ("lesson-1", 1),
     ("lesson-2", 2),

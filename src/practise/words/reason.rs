@@ -40,6 +40,9 @@ pub fn reason(reason: Reason) -> &'static str {
         Reason::DrownsLow => "it drowns when opened and speeds up clearly when pinched: the low end is far too rich",
         Reason::FullRough => "missing beats at full throttle are four-stroking: far too rich up there",
         Reason::StillFaster => "the last eighth still made it clearly faster: it is rich up there",
+        Reason::NoFaster => "the last eighth hardly made it faster: it is at its best, so give a little back",
+        Reason::SlowedClearly => "opened, it slowed clearly: it was rich before, so lean it further than it stood",
+        Reason::SlowedLittle => "opened, it slowed a little: it stood right before, so back to there",
         Reason::GapWide => "the gap is wide, and covers a rich low end: close the idle stop before touching a needle",
         Reason::IdleFast => "the idle is fast: close the idle stop a little",
         Reason::LowRich => {
@@ -63,7 +66,9 @@ pub fn reason(reason: Reason) -> &'static str {
         Reason::SnapOnceMore => "once more: near its rich edge one snap in two is clean by luck",
         Reason::HalfUnheard => "hold half throttle: missing beats there are the high-speed needle's",
         Reason::HalfRough => "missing beats at half throttle: rich between half and full",
-        Reason::NeverRich => "nothing sounds rich up there, and lean can't be heard: open until it does, then go back",
+        Reason::NeverRich => {
+            "nothing sounds rich up there, and lean can't be heard: open it, and hear what that costs in speed"
+        }
         Reason::PinchIsOld => {
             "the high-speed needle has moved since the pinch test, and gives fuel at idle too: once more"
         }

@@ -64,6 +64,12 @@ pub enum Reason {
     FullRough,
     /// The last leaning made it clearly faster.
     StillFaster,
+    /// The last leaning hardly made it faster.
+    NoFaster,
+    /// Opening the high-speed needle slowed it clearly.
+    SlowedClearly,
+    /// Opening it slowed it a little.
+    SlowedLittle,
     /// The idle gap is wide.
     GapWide,
     /// The idle is fast.

@@ -144,10 +144,10 @@ impl Book {
             return Some(turn(Screw::High, EIGHTH, Reason::NeverRich));
         };
         let (much, because) = match turns > 0.0 {
-            true if slope > FALLS => (-0.25, Reason::StillFaster),
-            true if slope > HOLDS => (-EIGHTH, Reason::StillFaster),
+            true if slope > FALLS => (-0.25, Reason::SlowedClearly),
+            true if slope > HOLDS => (-EIGHTH, Reason::SlowedLittle),
             false if slope > GAIN => (-EIGHTH, Reason::StillFaster),
-            false if slope < FLAT => (TWELFTH, Reason::NeverRich),
+            false if slope < FLAT => (TWELFTH, Reason::NoFaster),
             _ => return None,
         };
         Some(turn(Screw::High, much, because))

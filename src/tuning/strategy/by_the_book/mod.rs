@@ -1,7 +1,7 @@
-//! By the book, as a club member would teach it (common practice): look it over, warm it up, lean the high-speed needle until it
-//! clears, trim the idle, turn the low-speed needle until the engine speeds up a little when pinched (a lot is rich, hardly is lean),
-//! then snap it after a wait, and once more round. At full throttle rich can be heard and lean hardly, so a high end that never
-//! sounded rich is opened until it does, and then closed until it clears: it is always reached from its rich side.
+//! By the book, as a club member would teach it (common practice): look it over, warm it up, find the high-speed needle by how the speed
+//! answers an eighth of a turn, trim the idle, turn the low-speed needle until the engine speeds up a little when pinched (a lot is
+//! rich, hardly is lean), then snap it after a wait, and once more round. At full throttle rich can be heard and lean hardly, so the high
+//! end is opened first: what that costs in speed tells where it stood. Without a tachometer it is opened until it sounds rich.
 //!
 //! [`Book`] is the memory of what was heard at the present setting. It proposes; whoever acts may do something else, and the book
 //! goes on from what is heard then. `advise` says what it proposes.
@@ -14,11 +14,12 @@ use crate::bench::instruments::{Note, PinchRise, PlugColour};
 use crate::tuning::action::{Action, Part, Screw};
 use crate::tuning::episode::Found;
 
-/// Gain of the full-throttle speed by an eighth of a turn that is worth another, as a share: power still rises by some
-/// three percent.
+/// Gain of the full-throttle speed by an eighth of a turn that is worth another, as a share: power still rises by two
+/// percent.
 const GAIN: f64 = 0.0075;
-/// Loss of it by an eighth of a turn opened: more says that it was rich before, less than the second that it was lean.
+/// Loss of it by an eighth of a turn opened, above which it was rich before.
 const FALLS: f64 = 0.009;
+/// The same, below which it was lean before, and stands better now.
 const HOLDS: f64 = 0.0035;
 /// Gain by an eighth of a turn leaned below which that was one too many.
 const FLAT: f64 = 0.003;
@@ -82,6 +83,7 @@ pub struct Book {
     rpm_before: Option<(f64, f64)>,
     high_was_rich: bool,
     high_was_lean: bool,
+    // It was turned back to where the speed said that it was right.
     high_settled: bool,
     low_was_rich: bool,
     // The last turn of the low-speed needle, and how often one went back on the one before.
