@@ -112,27 +112,40 @@ fn best_power_is_that_of_trials_whose_heads_have_settled() {
     }
 }
 
-/// Both edges of the high-speed needle should lie beyond an eighth; those rows stand in `symptoms.rs`, where they are open.
+/// Places around the reference that should be clean and are not yet. The test fails while the list is not exactly what fails.
+const NOT_YET: &[(&str, f64, f64)] = &[
+    ("offroad-3.5", -0.125, 0.0),
+    ("onroad-2.1", 0.125, 0.0),
+    ("onroad-2.1", -0.125, 0.0),
+    ("truggy-4.6", -0.125, 0.0),
+];
+
 #[test]
-fn every_engine_is_clean_at_its_reference_setting_and_around_it() {
+fn every_engine_is_clean_at_its_reference_setting_and_around_it_but_for_what_is_named() {
     let places = [
         (0.0, 0.0),
         (CLICK, 0.0),
         (-CLICK, 0.0),
         (2.0 * CLICK, 0.0),
         (-2.0 * CLICK, 0.0),
+        (0.125, 0.0),
+        (-0.125, 0.0),
         (0.0, CLICK),
         (0.0, -CLICK),
     ];
+    let mut failed = Vec::new();
     for engine in models::engine_names() {
         for ((high, low), reports) in places.iter().zip(reports(engine, &places, 1)) {
-            let failed = reports[0].failed();
-            assert!(
-                reports[0].clean,
-                "{engine} at high {high:+.3} low {low:+.3}: {failed:?}"
-            );
+            if !reports[0].clean {
+                failed.push((engine, *high, *low, reports[0].failed()));
+            }
         }
     }
+    let found: Vec<_> = failed
+        .iter()
+        .map(|(engine, high, low, _)| (*engine, *high, *low))
+        .collect();
+    assert_eq!(found, NOT_YET, "{failed:?}");
 }
 
 #[test]

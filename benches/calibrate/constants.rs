@@ -330,61 +330,43 @@ impl Trial {
     pub fn retune(&mut self, setting: Setting) {
         let speed = rev_per_second_from_rpm(self.idle_rpm);
         for round in 0..3 {
-            let wide = |k: usize| 0.55 * (1.0_f64 / 0.55).powf(k as f64 / 11.5);
-            let highs: Vec<f64> = (0..TRIES).map(|k| setting.high_turns * wide(k)).collect();
-            let settings: Vec<Setting> = highs
-                .iter()
-                .map(|h| Setting {
-                    high_turns: *h,
-                    ..setting
-                })
-                .collect();
-            let full = looks(&self.setup, &settings, Some(REFERENCE_SPEED), 1.0, 1.5);
-            let turns = crossing(
-                &highs,
-                &full.iter().map(|s| s.equivalence_ratio).collect::<Vec<_>>(),
-                self.full,
+            let turns = solve(
+                &self.setup,
+                |k| setting.high_turns * 0.55 * (1.0_f64 / 0.55).powf(k / 11.5),
+                |high_turns| Setting { high_turns, ..setting },
+                (Some(REFERENCE_SPEED), 1.0, 1.5),
+                (|s| s.equivalence_ratio, self.full),
             );
             let c = &mut self.setup.engine.carburettor;
             c.high_gap_per_lift = (c.high_gap_per_lift * turns / setting.high_turns).clamp(0.005, 0.2);
             let opening = c.idle_opening_closed + c.idle_opening_per_turn * setting.idle_turns;
             let (pitch, raised, flare) = (c.needle_pitch_mm, opening * c.slide_travel_mm, c.low_flare_mm);
-            let lows: Vec<f64> = (0..TRIES).map(|k| 0.05 + 0.16 * k as f64).collect();
-            let settings: Vec<Setting> = lows
-                .iter()
-                .map(|l| Setting {
-                    low_turns: *l,
-                    ..setting
-                })
-                .collect();
-            let idle = looks(&self.setup, &settings, Some(speed), 0.0, 2.0);
-            let turns = crossing(
-                &lows,
-                &idle.iter().map(|s| s.equivalence_ratio).collect::<Vec<_>>(),
-                self.idle,
+            let turns = solve(
+                &self.setup,
+                |k| 0.05 + 0.16 * k,
+                |low_turns| Setting { low_turns, ..setting },
+                (Some(speed), 0.0, 2.0),
+                (|s| s.equivalence_ratio, self.idle),
             );
-            let lift = |turns: f64| {
+            let gap = |turns: f64| {
                 let lift = turns * pitch + raised;
                 lift * (1.0 + lift / flare)
             };
             let c = &mut self.setup.engine.carburettor;
-            c.low_gap_per_lift = (c.low_gap_per_lift * lift(turns) / lift(setting.low_turns)).clamp(0.005, 0.2);
+            c.low_gap_per_lift = (c.low_gap_per_lift * gap(turns) / gap(setting.low_turns)).clamp(0.005, 0.2);
             if round == 2 {
                 return;
             }
             // No clutch: it would hold every speed above its own.
             let mut free = self.setup;
             free.engine.drive.clutch_engage_rpm = 20_000.0;
-            let stops: Vec<f64> = (0..TRIES).map(|k| setting.idle_turns - 3.0 + 0.3 * k as f64).collect();
-            let settings: Vec<Setting> = stops
-                .iter()
-                .map(|idle_turns| Setting {
-                    idle_turns: *idle_turns,
-                    ..setting
-                })
-                .collect();
-            let speeds = looks(&free, &settings, None, 0.0, 9.0);
-            let turns = crossing(&stops, &speeds.iter().map(|s| s.rpm).collect::<Vec<_>>(), self.idle_rpm);
+            let turns = solve(
+                &free,
+                |k| setting.idle_turns - 3.0 + 0.3 * k,
+                |idle_turns| Setting { idle_turns, ..setting },
+                (None, 0.0, 9.0),
+                (|s| s.rpm, self.idle_rpm),
+            );
             let c = &mut self.setup.engine.carburettor;
             let moved = c.idle_opening_per_turn * (turns - setting.idle_turns);
             c.idle_opening_closed = (c.idle_opening_closed + moved).clamp(0.012, 0.19);
@@ -396,6 +378,23 @@ impl Trial {
 const TRIES: usize = 24;
 /// Speed on the brake, rev/s.
 const REFERENCE_SPEED: f64 = 500.0;
+
+/// The turns at which a short look (brake if any, throttle, seconds before) finds what is wanted, of tries side by side.
+fn solve(
+    setup: &Setup,
+    turns: impl Fn(f64) -> f64,
+    at: impl Fn(f64) -> Setting,
+    (brake, throttle, before_s): (Option<f64>, f64, f64),
+    (read, wanted): (fn(&Steady) -> f64, f64),
+) -> f64 {
+    let tries: Vec<f64> = (0..TRIES).map(|k| turns(k as f64)).collect();
+    let settings: Vec<Setting> = tries.iter().map(|turns| at(*turns)).collect();
+    let found: Vec<f64> = looks(setup, &settings, brake, throttle, before_s)
+        .iter()
+        .map(read)
+        .collect();
+    crossing(&tries, &found, wanted)
+}
 
 /// Short looks at many settings side by side, on a brake or free.
 fn looks(setup: &Setup, settings: &[Setting], brake: Option<f64>, throttle: f64, before_s: f64) -> Vec<Steady> {

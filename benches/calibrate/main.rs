@@ -8,8 +8,8 @@
 //! ```
 //!
 //! `--idle PHI`, `--full PHI` and `--idle-rpm RPM` set the equivalence ratios that the reference setting shall meter and the speed at
-//! which it shall idle before the search begins, `--set KEY=VALUE` an assumed constant (with no rounds: what it does to the rows), `--toward-guesses 0.5` starts half-way between
-//! the models and the guesses.
+//! which it shall idle before the search begins, `--set KEY=VALUE` an assumed constant (with no rounds: what it does to the rows),
+//! `--toward-guesses 0.5` starts half-way between the models and the guesses.
 //!
 //! The search (search.rs) is a damped Gauss-Newton step on what the rows still lack, over the logarithms of the assumed constants;
 //! after every change the needles' gaps are set so that the reference setting meters the wanted mixtures. `--seed` is the first of

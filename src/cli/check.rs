@@ -15,7 +15,7 @@ use super::{Answer, Failure, output};
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
     needlebench check\n  \
-    needlebench check --high 3.5 --low 2.25\n  \
+    needlebench check --high 3.25 --low 1.125\n  \
     needlebench check --engine onroad-2.1 --temperature-c 5 --json\n  \
     needlebench check --limits lesson-1 --fahrenheit\n\n\
     Exit code 0: clean; 1: not clean. A check with `-` has no limit on that side.\n\

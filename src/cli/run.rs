@@ -20,7 +20,7 @@ use super::{Answer, Failure, output, places, trace};
 /// One engine, one setting, one throttle trace
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
-    needlebench run --manoeuvre burst --low 2.5 > burst.csv\n  \
+    needlebench run --manoeuvre burst --low 1.5 > burst.csv\n  \
     needlebench run --manoeuvre brake --rpm 28000 --csv brake.csv\n  \
     needlebench run --manoeuvre snap --plot snap.svg\n  \
     needlebench run --trace mine.csv --json\n\n\

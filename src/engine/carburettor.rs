@@ -2,8 +2,9 @@
 //! pressure and the fuel's height.
 //!
 //! Each gap `h` of perimeter `b` and length `l` costs `12 mu l Q / (b h^3)` (plane Poiseuille flow) plus `rho/2 (Q / (Cd b h))^2`
-//! (orifice). The low needle's tip is rounded: `h = g x (1 + x/f)` at lift `x`, so far out it frees its tube. That both carry the same flow is the interaction of the needles: the high one is felt at idle through the small
-//! share of the pressure it takes there, the low one hardly at all at full throttle, where the slide has lifted it out of the way.
+//! (orifice). A gap grows with the lift `x` by its taper, the low needle's a little faster by its rounded tip: `h = g x (1 + x/f)`.
+//! That both carry the same flow is the interaction of the needles: the high one is felt at idle through the small share of the
+//! pressure it takes there, the low one by under a percent an eighth of a turn wide open, where the slide has lifted it.
 //! Short tubes at these Reynolds numbers (some 10 to 300) lose discharge just so: Lichtarowicz, Duggins and Markland (1965).
 
 use super::links::{Link, Sources};
@@ -55,7 +56,7 @@ const LIQUID_STEPS: [f64; 2] = [-20.0, 30.0];
 #[derive(Clone, Copy, Debug)]
 struct Needle {
     gap_per_lift: f64,
-    /// By how much the gap's growth has risen at this lift, as a share, 1/m.
+    /// Reciprocal of the lift at which a rounded tip doubles the gap, 1/m; 0 without one.
     flare: f64,
     /// 12 l / b.
     viscous: f64,

@@ -2,8 +2,8 @@
 //!
 //! Heat is the equilibrium heat per kilogram of air (a function of the mixture, fitted per fuel). Its work is the Otto cycle's over
 //! the trapped stroke, times a diagram factor, less what the walls took early, less the further the burn strays from its best
-//! phase: late when rich, diluted or fast (burning speed falls away from phi 1.1 and with dilution: Metghalchi and Keck 1982), early
-//! when lean. A cold plug fires late; a hot one does not fire early (Raine and Thorwarth, SAE 2004-01-1407). A hot charge lights
+//! phase: late when rich, lean, diluted or fast, by the square of the distance from the fastest mixture with a coefficient for each side
+//! (burning speed falls away from phi 1.1 and with dilution: Metghalchi and Keck 1982), earliest at that mixture. A cold plug fires late; a hot one does not fire early (Raine and Thorwarth, SAE 2004-01-1407). A hot charge lights
 //! itself: the rate of self-ignition by its own hot residue, `r = r0 exp(E/T0 - E/T)`, adds to the plug's, and advances the burn
 //! by `r/(1 + r)` of a span (active thermo-atmosphere combustion: Onishi et al., SAE 790501). Early beyond a margin is detonation.
 

@@ -8,9 +8,11 @@
 //! is `K u` in `K u + F (1 - e u)/(1 - e)`; it fires when `u <= u* = x F / ((1 - e) K (1 - x) + x F e)`, so
 //! `k = 1 if u* >= 1, else 1 + ceil(ln u*/ln e)`.
 
+use super::params::{EngineParams, Faults, HeatRange, LawParams};
 use super::*;
-use crate::fluids::air::Weather;
-use crate::fluids::fuel::Blend;
+use crate::fluids::air::{Air, Weather};
+use crate::fluids::fuel::{Blend, Fuel};
+use crate::fluids::heat_release::HeatRelease;
 use crate::noise::{Channel, Noise};
 
 const HOT: f64 = 1500.0;

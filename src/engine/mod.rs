@@ -19,8 +19,10 @@ pub mod links;
 pub mod params;
 mod plug;
 mod setting;
+mod setup;
 mod shaft;
 mod smoke;
+mod standing;
 pub mod state;
 mod tank;
 mod walls;
@@ -33,32 +35,12 @@ pub use charge::{WET_BULB_SLOPE, WET_BULB_ZERO};
 pub use combustion::otto_efficiency;
 pub use gas_exchange::{kept_share, trapping_efficiency};
 use links::{Hold, Link, Links, Sources};
-use params::{EngineParams, Faults, HeatRange, LawParams};
-use state::{Charge, Controls, Damage, Revolution, State};
+pub use setup::Setup;
+use state::{Charge, Controls, Revolution, State};
 pub use walls::transfer_coefficient;
 
-use crate::fluids::{air::Air, fuel::Fuel, heat_release::HeatRelease};
-use crate::lanes::{Instructions, Lanes, Registers, one};
+use crate::lanes::{Instructions, Lanes, Registers};
 use crate::units::cubic_metre_from_ml;
-
-/// Everything that stays constant while one engine runs: parts, fuel, weather, faults.
-#[derive(Clone, Copy, Debug)]
-pub struct Setup {
-    /// The engine.
-    pub engine: EngineParams,
-    /// The laws' shared constants.
-    pub laws: LawParams,
-    /// The plug's heat range.
-    pub range: HeatRange,
-    /// The fuel.
-    pub fuel: Fuel,
-    /// Its heat per kilogram of air.
-    pub heat: HeatRelease,
-    /// The weather.
-    pub air: Air,
-    /// What is wrong with it.
-    pub faults: Faults,
-}
 
 /// An engine, derived once. Engines that run side by side share one.
 #[derive(Clone, Copy, Debug)]
@@ -165,52 +147,6 @@ impl Engine {
     /// Fuel of a full tank, kg.
     pub fn tank_capacity(&self) -> f64 {
         self.tank.capacity()
-    }
-
-    /// A standing engine with a full tank, everything at ambient temperature.
-    pub fn cold_state(&self) -> State {
-        let density = self.ambient_pressure / (self.ambient_temperature * 290.0);
-        State {
-            time: 0.0,
-            revolution: 0.0,
-            speed: 0.0,
-            wheel_speed: 0.0,
-            film_fuel: 0.0,
-            film_oil: 0.0,
-            tank_pressure: 0.0,
-            tank_fuel: self.tank.capacity(),
-            line_drawn: 0.0,
-            head_temperature: self.ambient_temperature,
-            crankcase_temperature: self.ambient_temperature,
-            crown_temperature: self.ambient_temperature,
-            mixture_temperature: self.ambient_temperature,
-            tank_temperature: self.ambient_temperature,
-            plug_temperature: self.ambient_temperature,
-            pipe_temperature: self.ambient_temperature,
-            left: Charge {
-                air: density * self.displacement,
-                fuel: 0.0,
-                burnt: 0.0,
-                temperature: self.ambient_temperature,
-            },
-            pipe_mist: 0.0,
-            pipe_oil: 0.0,
-            damage: Damage::default(),
-        }
-    }
-
-    /// The same engine brought to running temperature (head 100 °C, crankcase 60 °C, plug lit) and spun to `speed` rev/s.
-    pub fn warm_state(&self, speed: f64) -> State {
-        State {
-            speed,
-            head_temperature: 373.15,
-            crankcase_temperature: 333.15,
-            crown_temperature: 420.0,
-            tank_temperature: self.tank.warm(one(333.15)).number(),
-            plug_temperature: 1000.0,
-            pipe_temperature: 600.0,
-            ..self.cold_state()
-        }
     }
 
     /// One crankshaft revolution (or, for an engine that stands, a short while), with the links passing through `hold`.
@@ -321,6 +257,7 @@ impl Engine {
             speed,
             duration,
         });
+        // However it burns: no more than what cools the gas to its coldest.
         let work = self
             .combustion
             .indicated(timed.heat, timed.phasing, hold.pass(Link::WallsToWork, contact.heat))
@@ -422,7 +359,7 @@ impl Engine {
                 head: solids.head,
                 crankcase: solids.crankcase,
                 speed,
-                load: exchange.trapped.air * self.per_full_air,
+                load: (exchange.trapped.air - burn.left.air) * self.per_full_air,
                 oil: wetting.oil_to_cylinder,
                 alive,
                 duration,

@@ -1,7 +1,7 @@
 //! Damage by cause: detonation, an overheated head, over-revving without load, full load on a cold engine, and too little oil.
 //!
 //! Each cause is kept apart, as a share of the engine's life; 1 in all is a lost engine. Knocking, cold and thin oil count only above
-//! part throttle, where pressures are high; revving counts by the square of the mean piston speed's excess over what the rod bears.
+//! part throttle (cold already below), where pressures are high; revving counts by the square of the mean piston speed's excess over what the rod bears.
 //! All rates are assumed; what matters is their order: a second of hard detonation costs more than a minute a little too lean, a minute
 //! of wheels-up full throttle a little, a pinch test nothing.
 
@@ -38,7 +38,7 @@ pub(super) struct Strain<T> {
     pub crankcase: T,
     /// Engine speed, rev/s.
     pub speed: T,
-    /// Trapped air over a full charge of ambient air.
+    /// Air that burns, over a full charge of ambient air: what a missed revolution traps presses on nothing.
     pub load: T,
     /// Oil that reaches the cylinder, kg.
     pub oil: T,

@@ -125,7 +125,7 @@ pub(super) fn same_mixture_of(sound: &Warmed, reference: &Warmed, setting: Setti
 const STOPS: usize = 25;
 const REACH: f64 = 3.0;
 
-/// The idle stop nearest to `near` at which the idle rises through `wanted`, by two rounds of tries side by side. An engine that fires
+/// The idle stop nearest to `near` at which the idle passes `wanted`, by two rounds of tries side by side. An engine that fires
 /// irregularly may idle as fast at two openings, so halving a long way would find either. Where none reaches it, the stop that comes
 /// closest.
 fn nearest_stop(found: Setting, near: f64, measure: impl Fn(&[Setting]) -> Vec<f64>, wanted: f64) -> Setting {
@@ -135,9 +135,9 @@ fn nearest_stop(found: Setting, near: f64, measure: impl Fn(&[Setting]) -> Vec<f
         let step = (high - low) / (STOPS - 1) as f64;
         let stops: Vec<f64> = (0..STOPS).map(|k| low + step * k as f64).collect();
         let idles = measure(&stops.iter().map(|turns| at(*turns)).collect::<Vec<_>>());
-        let far = |k: &usize| (stops[*k] - near).abs();
-        let rising = (1..STOPS).filter(|k| idles[k - 1] < wanted && wanted <= idles[*k]);
-        let Some(k) = rising.min_by(|a, b| far(a).total_cmp(&far(b))) else {
+        let far = |k: &usize| (stops[k - 1] - near).abs().min((stops[*k] - near).abs());
+        let passing = (1..STOPS).filter(|k| (idles[k - 1] - wanted) * (idles[*k] - wanted) <= 0.0);
+        let Some(k) = passing.min_by(|a, b| far(a).total_cmp(&far(b))) else {
             let off = |k: &usize| (idles[*k] - wanted).abs();
             let closest = (0..STOPS).min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(0);
             return at(stops[closest]);
@@ -190,7 +190,7 @@ mod tests {
             let [sound, reference] = [sound, reference].map(|warmth| Warmed::new(&setup, warmth, 1));
             same_mixture_of(&sound, &reference, model.reference, model.rated_rpm).idle_turns
         };
-        let (same, colder) = (found(running, running), found(Warmth::COLD, running));
+        let (same, colder) = (found(Warmth::COLD, Warmth::COLD), found(Warmth::COLD, running));
         assert!((same - model.reference.idle_turns).abs() < 0.02, "{same}");
         assert!(
             (colder - same).abs() > 0.04,

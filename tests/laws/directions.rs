@@ -94,6 +94,9 @@ fn the_high_needle_rules_wide_open_and_the_low_one_at_idle() {
         look(&setup, turned(setting, high, low), throttle, speed).phi / look(&setup, setting, throttle, speed).phi
     };
     assert!(gain(0.25, 0.0, POINTS[2]) > gain(0.0, 0.25, POINTS[2]));
+    // An eighth of a turn wide open: some four percent by the high needle, under one by the low (common practice).
+    let (by_high, by_low) = (gain(0.125, 0.0, POINTS[2]), gain(0.0, 0.125, POINTS[2]));
+    assert!((1.03..1.06).contains(&by_high) && by_low < 1.01, "{by_high} {by_low}");
     assert!(gain(0.0, 0.25, POINTS[0]) > gain(0.25, 0.0, POINTS[0]));
     // The series path: the high needle is felt at idle, more with the low end rich, for then it has more of the pressure.
     let rich = turned(setting, 0.0, 0.5);
