@@ -2,6 +2,7 @@
 //! turning would have done, [`strategy`] tunes without knowing it, and [`score`] says how it went.
 
 pub mod action;
+pub mod brier;
 pub mod drawn;
 pub mod episode;
 pub mod hidden;

@@ -4,9 +4,154 @@
 use serde::{Deserialize, Serialize};
 
 use super::action::{Screw, Verdict};
+use super::brier;
+use crate::engine::state::Damage;
 
 /// Number of these rules: raised whenever a rule of the practice or of its score changes.
-pub const RULES: u32 = 3;
+pub const RULES: u32 = 4;
+
+/// Why an engine was too lean.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LeanCause {
+    /// The needles.
+    Needles,
+    /// Something else kept the fuel away: a fault, an empty tank.
+    Starved,
+}
+
+impl LeanCause {
+    /// All of them.
+    pub const ALL: [Self; 2] = [Self::Needles, Self::Starved];
+}
+
+/// Seconds too lean by cause.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LeanSeconds {
+    /// Of the needles.
+    pub needles_s: f64,
+    /// Of something else that kept the fuel away.
+    pub starved_s: f64,
+}
+
+impl LeanSeconds {
+    /// Of one cause.
+    pub fn of(&self, cause: LeanCause) -> f64 {
+        match cause {
+            LeanCause::Needles => self.needles_s,
+            LeanCause::Starved => self.starved_s,
+        }
+    }
+
+    /// Adds to one cause.
+    pub fn add(&mut self, cause: LeanCause, seconds: f64) {
+        *match cause {
+            LeanCause::Needles => &mut self.needles_s,
+            LeanCause::Starved => &mut self.starved_s,
+        } += seconds;
+    }
+
+    /// Of all causes.
+    pub fn total(&self) -> f64 {
+        LeanCause::ALL.iter().map(|cause| self.of(*cause)).sum()
+    }
+}
+
+/// What wears an engine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum WearCause {
+    /// Knocking.
+    Detonation,
+    /// Too hot a head.
+    Overheating,
+    /// Too little oil came with the fuel.
+    ThinOil,
+    /// Revving beyond what the rod bears.
+    Revving,
+    /// Load while cold.
+    ColdRunning,
+}
+
+impl WearCause {
+    /// All of them.
+    pub const ALL: [Self; 5] = [
+        Self::Detonation,
+        Self::Overheating,
+        Self::ThinOil,
+        Self::Revving,
+        Self::ColdRunning,
+    ];
+}
+
+/// Wear by cause, as shares of an engine's life.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Wear {
+    /// Knocking.
+    pub detonation: f64,
+    /// Too hot a head.
+    pub overheating: f64,
+    /// Too little oil.
+    pub thin_oil: f64,
+    /// Revving.
+    pub revving: f64,
+    /// Load while cold.
+    pub cold_running: f64,
+}
+
+impl Wear {
+    /// Of one cause.
+    pub fn of(&self, cause: WearCause) -> f64 {
+        match cause {
+            WearCause::Detonation => self.detonation,
+            WearCause::Overheating => self.overheating,
+            WearCause::ThinOil => self.thin_oil,
+            WearCause::Revving => self.revving,
+            WearCause::ColdRunning => self.cold_running,
+        }
+    }
+
+    /// The causes that took at least this share, the worst first.
+    pub fn worst(&self, least_share: f64) -> Vec<(WearCause, f64)> {
+        let mut all: Vec<_> = WearCause::ALL.map(|cause| (cause, self.of(cause))).to_vec();
+        all.retain(|(_, share)| *share >= least_share);
+        all.sort_by(|a, b| b.1.total_cmp(&a.1));
+        all
+    }
+}
+
+impl From<Damage> for Wear {
+    fn from(damage: Damage) -> Self {
+        let Damage {
+            detonation,
+            overheating,
+            thin_oil,
+            revving,
+            cold_running,
+        } = damage;
+        Self {
+            detonation,
+            overheating,
+            thin_oil,
+            revving,
+            cold_running,
+        }
+    }
+}
+
+/// How the first turn of a needle went.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FirstTurn {
+    /// Towards the truth.
+    Right,
+    /// Away from it.
+    WrongWay,
+    /// The needle stood right already.
+    NotNeeded,
+}
 
 /// An adjustment holds pauses of less than this in all with the engine running, ms: who listens longer goes on knowing more.
 const PAUSE_MS: u64 = 2000;
@@ -85,7 +230,7 @@ impl TurnCounter {
     }
 }
 
-/// What somebody said of one end before the first turn, and how it was.
+/// What somebody said of one end, and how it was.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Judgement {
@@ -99,22 +244,27 @@ pub struct Judgement {
     pub was: Verdict,
     /// Whether the engine was warm and had been cleared out, so that it could be judged.
     pub readable: bool,
+    /// Adjustments of the needles before it: later judgements know what a turn did, and are scored apart.
+    #[serde(default)]
+    pub turns_before: u32,
 }
 
 impl Judgement {
-    /// Brier score over rich, right and lean: 0 is certain and right, 2 certain and wrong (Brier 1950). What is not given to the
-    /// answer is shared by the other two.
+    /// Said before the first turn.
+    pub fn first(&self) -> bool {
+        self.turns_before == 0
+    }
+
+    /// Brier score over rich, right and lean: 0 is certain and right, 2 certain and wrong. What is not given to the answer is shared by
+    /// the other two.
     pub fn brier(&self) -> f64 {
         let said = f64::from(self.sure_percent) / 100.0;
         let rest = (1.0 - said) / 2.0;
-        [Verdict::Rich, Verdict::Right, Verdict::Lean]
-            .into_iter()
-            .map(|v| {
-                let p = if v == self.said { said } else { rest };
-                let happened = f64::from(u8::from(v == self.was));
-                (p - happened) * (p - happened)
-            })
-            .sum()
+        let all = [Verdict::Rich, Verdict::Right, Verdict::Lean];
+        brier::score(
+            &all.map(|v| if v == self.said { said } else { rest }),
+            all.iter().position(|v| *v == self.was),
+        )
     }
 }
 
@@ -126,10 +276,19 @@ pub struct Score {
     pub unharmed: bool,
     /// Damage done, 1 is a lost engine.
     pub damage: f64,
-    /// Seconds at large throttle too lean.
+    /// The same by cause.
+    #[serde(default)]
+    pub wear: Wear,
+    /// Seconds under load too lean.
     pub lean_s: f64,
+    /// The same by cause.
+    #[serde(default)]
+    pub lean: LeanSeconds,
     /// Signed off, and every check passed, and no fault left.
     pub clean: bool,
+    /// Clean, and it would still be with the needles a little leaner.
+    #[serde(default)]
+    pub safe_clean: bool,
     /// Adjustments of the needles.
     pub turns: u32,
     /// Adjustments of the idle stop.
@@ -142,17 +301,34 @@ pub struct Score {
     pub minutes: f64,
     /// Whether the first turn of a needle went the right way; none without one.
     pub first_turn_right: Option<bool>,
+    /// And if not, whether it went the wrong way or was not needed.
+    #[serde(default)]
+    pub first_turn: Option<FirstTurn>,
     /// Times the engine went from safe to too lean.
     pub lean_crossings: u32,
-    /// What was said before the first turn.
+    /// What was said of the ends.
     pub judgements: Vec<Judgement>,
 }
 
 impl Score {
-    /// Mean Brier score of the judgements, none without any.
+    /// Mean Brier score of what was said before the first turn, none without any.
     pub fn brier(&self) -> Option<f64> {
-        let n = self.judgements.len();
-        (n > 0).then(|| self.judgements.iter().map(Judgement::brier).sum::<f64>() / n as f64)
+        self.mean_brier(Judgement::first)
+    }
+
+    /// The same of what was said after it.
+    pub fn later_brier(&self) -> Option<f64> {
+        self.mean_brier(|judgement| !judgement.first())
+    }
+
+    fn mean_brier(&self, which: impl Fn(&Judgement) -> bool) -> Option<f64> {
+        let scores: Vec<f64> = self
+            .judgements
+            .iter()
+            .filter(|j| which(j))
+            .map(Judgement::brier)
+            .collect();
+        (!scores.is_empty()).then(|| scores.iter().sum::<f64>() / scores.len() as f64)
     }
 
     /// Which of two went better, by the stated order; less is better.
@@ -223,6 +399,7 @@ mod tests {
             sure_percent,
             was: Verdict::Rich,
             readable: true,
+            turns_before: 0,
         };
         assert_eq!(judgement(Verdict::Rich, 100).brier(), 0.0);
         assert_eq!(judgement(Verdict::Lean, 100).brier(), 2.0);

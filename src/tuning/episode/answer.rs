@@ -122,8 +122,6 @@ pub enum Refusal {
         /// What was asked for.
         value: f64,
     },
-    /// Judging comes before turning.
-    TooLate,
     /// Only the two ends are judged.
     NoEnd,
 }

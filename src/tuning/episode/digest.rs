@@ -12,7 +12,7 @@ use crate::engine::params::{Faults, Setting};
 use crate::engine::state::{Controls, State};
 use crate::tuning::drawn::Drawn;
 use crate::tuning::hidden::Hidden;
-use crate::tuning::score::Judgement;
+use crate::tuning::score::{Judgement, LeanCause};
 
 impl Episode {
     /// A digest of the whole state.
@@ -21,6 +21,8 @@ impl Episode {
         let Self {
             hidden,
             rig,
+            // It follows from what is hidden.
+            right: _,
             log,
             doing,
             marks,
@@ -29,18 +31,19 @@ impl Episode {
             held,
             left_at_fault,
             counter,
-            first_turn_right,
+            first_turn,
             judgements,
             human,
             ending,
             report,
+            leaner,
             path,
         } = self;
         let Log {
             strip,
-            lean_s,
+            lean,
+            leanness,
             safe_s,
-            moved_s,
             lean_crossings,
             fuel_kg,
             cleared_ms,
@@ -66,16 +69,20 @@ impl Episode {
         ]);
         digest.words(left_at_fault.iter().map(|part| *part as u64));
         digest.words(counter.words());
-        digest.numbers([*lean_s, *safe_s, *moved_s, *fuel_kg]);
+        digest.numbers(LeanCause::ALL.map(|cause| lean.of(cause)));
+        digest.numbers(leanness.numbers());
+        digest.numbers([*safe_s, *fuel_kg]);
         digest.word(u64::from(*lean_crossings));
-        digest.word(or_none(first_turn_right.map(u64::from)));
+        digest.word(or_none(first_turn.map(|turn| turn as u64)));
         for judgement in judgements {
             take_judgement(&mut digest, judgement);
         }
         digest.numbers(seen.numbers());
         digest.words(human.readings());
         digest.word(or_none(ending.map(|ending| ending as u64)));
-        digest.words(report.as_ref().map(words).unwrap_or_default());
+        for report in [report, leaner] {
+            digest.words(report.as_ref().map(words).unwrap_or_default());
+        }
         // Each place of the path was the last one once, and the digests of a recording are chained.
         digest.word(path.len() as u64);
         path.last().into_iter().for_each(|last| take_setting(&mut digest, last));
@@ -155,6 +162,7 @@ fn take_judgement(digest: &mut Digest, judgement: &Judgement) {
         sure_percent,
         was,
         readable,
+        turns_before,
     } = *judgement;
     digest.words([
         end as u64,
@@ -162,6 +170,7 @@ fn take_judgement(digest: &mut Digest, judgement: &Judgement) {
         u64::from(sure_percent),
         was as u64,
         u64::from(readable),
+        u64::from(turns_before),
     ]);
 }
 
@@ -187,6 +196,7 @@ mod tests {
     use crate::tuning::action::{Action, Part, Screw, Verdict};
     use crate::tuning::episode::Ending;
     use crate::tuning::scenario::{Scenario, source};
+    use crate::tuning::score::FirstTurn;
 
     /// Whatever in a practice is another, its digest is.
     #[test]
@@ -226,10 +236,10 @@ mod tests {
             ("adjustments", |e| e.counter.turned(Screw::High, 0.1, 0)),
             ("trims", |e| e.counter.turned(Screw::Idle, 0.1, 0)),
             ("safe time", |e| e.log.safe_s = 0.5),
-            ("throttle moved", |e| e.log.moved_s -= 1e-9),
+            ("too lean", |e| e.log.lean.starved_s += 1e-9),
             ("crossings", |e| e.log.lean_crossings += 1),
             ("fuel", |e| e.log.fuel_kg += 1e-12),
-            ("first turn", |e| e.first_turn_right = Some(false)),
+            ("first turn", |e| e.first_turn = Some(FirstTurn::NotNeeded)),
             ("sureness", |e| e.judgements[0].sure_percent += 1),
             ("judgement", |e| e.judgements.clear()),
             ("cleared out", |e| e.log.cleared_ms = Some(5)),

@@ -5,6 +5,7 @@ mod answer;
 mod digest;
 mod doing;
 mod hands;
+mod lean;
 mod log;
 mod looks;
 
@@ -19,7 +20,7 @@ use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError, within};
 use crate::tuning::human::{Errors, Human};
 use crate::tuning::scenario::Scenario;
-use crate::tuning::score::{Judgement, Score, TurnCounter};
+use crate::tuning::score::{FirstTurn, Judgement, Score, TurnCounter, Wear};
 
 /// Longest practice, ms on its clock: an hour.
 pub const LIMIT_MS: u64 = 3_600_000;
@@ -35,6 +36,8 @@ pub struct Episode {
     /// What is hidden; for the end.
     pub hidden: Hidden,
     rig: Rig,
+    /// What is too lean.
+    right: lean::Right,
     log: log::Log,
     /// The action under way.
     doing: Option<doing::Doing>,
@@ -48,11 +51,13 @@ pub struct Episode {
     held: bool,
     left_at_fault: Vec<Part>,
     counter: TurnCounter,
-    first_turn_right: Option<bool>,
+    first_turn: Option<FirstTurn>,
     judgements: Vec<Judgement>,
     human: Human,
     ending: Option<Ending>,
     report: Option<Report>,
+    /// The same with both needles leaner by what a safe setting bears.
+    leaner: Option<Report>,
     path: Vec<Setting>,
 }
 
@@ -69,6 +74,7 @@ impl Episode {
         }
         rig.state.speed = 0.0;
         Ok(Self {
+            right: lean::Right::of(&hidden, rig.stand().noise),
             rig,
             log: log::Log::default(),
             doing: None,
@@ -78,11 +84,12 @@ impl Episode {
             held: false,
             left_at_fault: scenario.fault.parts(),
             counter: TurnCounter::default(),
-            first_turn_right: None,
+            first_turn: None,
             judgements: Vec::new(),
             human: Human::new(Chance::new(seed, episode)),
             ending: None,
             report: None,
+            leaner: None,
             path: vec![hidden.start],
             hidden,
         })
@@ -99,6 +106,10 @@ impl Episode {
     /// The checks of the sign-off, once done.
     pub fn report(&self) -> Option<&Report> {
         self.report.as_ref()
+    }
+    /// The checks with both needles leaner by what a safe setting bears, once signed off.
+    pub fn leaner(&self) -> Option<&Report> {
+        self.leaner.as_ref()
     }
     /// Whether the engine runs.
     pub fn running(&self) -> bool {
@@ -192,14 +203,18 @@ impl Episode {
         Score {
             unharmed: damage < 1.0,
             damage,
-            lean_s: self.log.lean_s,
+            wear: Wear::from(self.rig.state.damage),
+            lean_s: self.log.lean.total(),
+            lean: self.log.lean,
             clean: self.ending == Some(Ending::Clean),
+            safe_clean: self.ending == Some(Ending::Clean) && self.leaner.as_ref().is_some_and(|r| r.clean),
             turns: self.counter.needle_turns,
             idle_trims: self.counter.idle_trims,
             rotation_turns: self.counter.rotation_turns,
             fuel_g: self.log.fuel_kg * 1e3,
             minutes: self.clock_ms as f64 / 60_000.0,
-            first_turn_right: self.first_turn_right,
+            first_turn_right: self.first_turn.map(|turn| turn == FirstTurn::Right),
+            first_turn: self.first_turn,
             lean_crossings: self.log.lean_crossings,
             judgements: self.judgements.clone(),
         }
@@ -214,7 +229,10 @@ impl Episode {
 
     fn sign_off(&mut self) {
         let h = &self.hidden;
-        let report = h.judging.check(&h.setup, self.opening());
+        let setting = self.opening();
+        let mut reports = h.judging.check_all(&h.setup, &[setting, checks::leaner(setting)]);
+        self.leaner = reports.pop();
+        let report = reports.swap_remove(0);
         self.ending = Some(if report.clean && self.left_at_fault.is_empty() {
             Ending::Clean
         } else {
