@@ -181,7 +181,7 @@ fn no_command_practises_the_first_lesson() {
         .unwrap()
         .stdout;
     let curve: Value = serde_json::from_slice(&out).unwrap();
-    assert_eq!(curve[0]["scenario"], "lesson-1");
+    assert_eq!(curve["practices"][0]["scenario"], "lesson-1");
 }
 
 #[test]

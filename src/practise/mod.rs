@@ -3,9 +3,12 @@
 
 pub mod curve_text;
 pub mod debrief;
+pub mod event;
+pub mod failed;
 mod lines;
 pub mod map;
 mod model;
+pub mod noticed;
 pub mod progress;
 pub mod recording;
 pub mod replay;
@@ -14,5 +17,6 @@ mod replay_tests;
 pub mod screen;
 pub mod session;
 pub mod show;
+pub mod skills;
 pub mod unreadable;
 pub mod words;

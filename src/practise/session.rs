@@ -5,11 +5,13 @@ use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
 
+use super::event::{Event, Now, Told};
+use super::noticed::{Noticed, notice};
 use crate::bench::instruments::Row;
 use crate::bench::player::{Observer, Unseen};
 use crate::digest::Digest;
 use crate::tuning::action::Action;
-use crate::tuning::episode::{Episode, Found, Refusal};
+use crate::tuning::episode::{Episode, Found, LIMIT_MS, Refusal};
 use crate::tuning::hidden::HiddenError;
 use crate::tuning::par::{Par, par};
 use crate::tuning::scenario::Scenario;
@@ -35,6 +37,8 @@ pub struct Frame {
     /// What is heard, seen and read, as far as the level allows.
     #[serde(flatten)]
     pub sight: Sight,
+    /// What has happened besides since the frame before.
+    pub events: Vec<Event>,
     /// The next thing to try; guided only.
     pub hint: Option<Advice>,
 }
@@ -57,6 +61,12 @@ pub struct Session {
     /// What a reader of the book has heard so far.
     book: Book,
     doing: Option<Doing>,
+    /// The practice before anything was done in it: for whoever plays it again.
+    fresh: Box<Episode>,
+    /// What was noticed, and how it was; for the end.
+    noticed: Vec<Noticed>,
+    /// What was told of what happened.
+    told: Told,
 }
 
 /// What is under way.
@@ -84,11 +94,14 @@ impl Session {
             level,
             seed,
             episode_number: episode,
+            fresh: Box::new(started.clone()),
             episode: started,
             par: OnceLock::new(),
             gun: None,
             book,
             doing: None,
+            noticed: Vec::new(),
+            told: Told::default(),
         })
     }
 
@@ -100,6 +113,16 @@ impl Session {
     /// The episode; its hidden side is for the end.
     pub fn episode(&self) -> &Episode {
         &self.episode
+    }
+
+    /// The practice before anything was done in it.
+    pub fn fresh(&self) -> &Episode {
+        &self.fresh
+    }
+
+    /// What was noticed, and how it was; for the end.
+    pub fn noticed(&self) -> &[Noticed] {
+        &self.noticed
     }
 
     /// A digest of everything that decides how it goes on.
@@ -177,16 +200,41 @@ impl Session {
         }
         let sight = self.sight(found);
         self.book.did(action, &sight);
-        Frame {
+        let frame = Frame {
             sight,
+            events: Vec::new(),
             hint: self.hint(),
-        }
+        };
+        // A screen that follows the hand does these many times a second: what happens goes on.
+        let goes_on = matches!(action, Action::Throttle { .. } | Action::Turn { .. });
+        self.took_in(frame, goes_on)
+    }
+
+    /// A frame with what has happened, noticed.
+    fn took_in(&mut self, frame: Frame, goes_on: bool) -> Frame {
+        let Sight { notes, found, .. } = &frame.sight;
+        notice(&mut self.noticed, &self.episode, notes, found);
+        let episode = &self.episode;
+        let left_ms = match episode.ending() {
+            None => LIMIT_MS.saturating_sub(episode.clock_ms()),
+            Some(_) => LIMIT_MS,
+        };
+        let now = Now {
+            sums: episode.sums(),
+            lean_goes_on: goes_on && episode.lean_now(),
+            left_ms,
+        };
+        let events = self.told.next(&now, self.level);
+        Frame { events, ..frame }
     }
 
     /// Lets time pass at the caller's pace; the frame is of its end, or of that of the action under way.
     pub fn pass(&mut self, ms: u32) -> Frame {
         let frame = self.advance(ms, Unseen);
-        frame.unwrap_or_else(|| self.frame(Vec::new()))
+        frame.unwrap_or_else(|| {
+            let frame = self.frame(Vec::new());
+            self.took_in(frame, true)
+        })
     }
 
     /// The rows of the strip chart, oldest first; none by ear.
@@ -227,6 +275,7 @@ impl Session {
     pub fn frame(&self, found: Vec<Found>) -> Frame {
         Frame {
             sight: self.sight(found),
+            events: Vec::new(),
             hint: self.hint(),
         }
     }

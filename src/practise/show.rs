@@ -2,6 +2,7 @@
 
 use super::session::{Frame, Session};
 use super::words;
+use crate::tuning::episode::LIMIT_MS;
 
 /// The card that is shown at the start: nothing hidden is on it.
 pub fn card(session: &Session) -> String {
@@ -20,6 +21,7 @@ pub fn card(session: &Session) -> String {
     );
     out +=
         "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then `sign off`.\n";
+    out += &format!("It ends after {} at the latest. ", words::span(LIMIT_MS as f64 / 1e3));
     out += "The engine stands. `start` starts it, `help` lists the commands.\n";
     out
 }
@@ -50,6 +52,9 @@ pub fn frame(frame: &Frame) -> String {
     out.push('\n');
     for found in &f.found {
         out += &format!("  {}\n", words::found(found));
+    }
+    for event in &frame.events {
+        out += &format!("  ! {}\n", words::event(event));
     }
     if !f.notes.is_empty() {
         let notes: Vec<&str> = f.notes.iter().map(|note| words::note(*note)).collect();

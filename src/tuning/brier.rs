@@ -26,19 +26,19 @@ pub struct Bin {
     pub right_percent: f64,
 }
 
-/// The reliability curve of (confidence 0..1, right): `bins` bins of equal width from 0 to 1, a confidence on a border in the upper
-/// one, 1 in the last; empty bins are left out.
-pub fn reliability(said: &[(f64, bool)], bins: usize) -> Vec<Bin> {
-    let place = |sure: f64| ((sure * bins as f64).floor().max(0.0) as usize).min(bins.saturating_sub(1));
+/// The reliability curve of (confidence in percent, right): `bins` bins of equal width from 0 to 100 %, a confidence on a border in the
+/// lower one; empty bins are left out.
+pub fn reliability(said: &[(u8, bool)], bins: usize) -> Vec<Bin> {
+    let place = |sure_percent: u8| (usize::from(sure_percent) * bins).div_ceil(100).clamp(1, bins) - 1;
     (0..bins)
         .filter_map(|bin| {
-            let within: Vec<&(f64, bool)> = said.iter().filter(|(sure, _)| place(*sure) == bin).collect();
+            let within: Vec<&(u8, bool)> = said.iter().filter(|(sure, _)| place(*sure) == bin).collect();
             let count = within.len();
-            let percent = |sum: f64| 100.0 * sum / count as f64;
+            let mean = |sum: f64| sum / count as f64;
             (count > 0).then(|| Bin {
                 count,
-                sure_percent: percent(within.iter().map(|(sure, _)| sure).sum()),
-                right_percent: percent(within.iter().map(|(_, right)| f64::from(u8::from(*right))).sum()),
+                sure_percent: mean(within.iter().map(|(sure, _)| f64::from(*sure)).sum()),
+                right_percent: 100.0 * mean(within.iter().map(|(_, right)| f64::from(u8::from(*right))).sum()),
             })
         })
         .collect()

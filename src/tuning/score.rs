@@ -113,6 +113,17 @@ impl Wear {
         }
     }
 
+    /// The same, to be changed.
+    pub fn of_mut(&mut self, cause: WearCause) -> &mut f64 {
+        match cause {
+            WearCause::Detonation => &mut self.detonation,
+            WearCause::Overheating => &mut self.overheating,
+            WearCause::ThinOil => &mut self.thin_oil,
+            WearCause::Revving => &mut self.revving,
+            WearCause::ColdRunning => &mut self.cold_running,
+        }
+    }
+
     /// The causes that took at least this share, the worst first.
     pub fn worst(&self, least_share: f64) -> Vec<(WearCause, f64)> {
         let mut all: Vec<_> = WearCause::ALL.map(|cause| (cause, self.of(cause))).to_vec();
@@ -139,6 +150,15 @@ impl From<Damage> for Wear {
             cold_running,
         }
     }
+}
+
+/// What a practice has cost so far, by cause.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sums {
+    /// Of the engine's life.
+    pub wear: Wear,
+    /// Too lean.
+    pub lean: LeanSeconds,
 }
 
 /// How the first turn of a needle went.
@@ -253,6 +273,11 @@ impl Judgement {
     /// Said before the first turn.
     pub fn first(&self) -> bool {
         self.turns_before == 0
+    }
+
+    /// It was as said.
+    pub fn right(&self) -> bool {
+        self.said == self.was
     }
 
     /// Brier score over rich, right and lean: 0 is certain and right, 2 certain and wrong. What is not given to the answer is shared by

@@ -263,7 +263,6 @@ fn refusal(refusal: &Refusal) -> &'static str {
         } => "too-far",
         Refusal::AtEnd => "at-end",
         Refusal::OutOfRange { .. } => "range",
-        Refusal::TooLate => "too-late",
         Refusal::NoEnd => "no-end",
     }
 }

@@ -65,10 +65,25 @@ pub fn check_from(
     limits: &Limits,
     waits: &Waits,
 ) -> Report {
+    check_settings(start, setup, facts, &[setting], seed, limits, waits).swap_remove(0)
+}
+
+/// The same at several settings side by side.
+pub fn check_settings(
+    start: Rig,
+    setup: &Setup,
+    facts: Facts,
+    settings: &[Setting],
+    seed: u64,
+    limits: &Limits,
+    waits: &Waits,
+) -> Vec<Report> {
     let mut lab = lab(start.engine, setup, facts, waits);
-    let case = lab.add(start.with_setting(setting).stand());
-    let mut reports = check_in(&mut lab, &[(case, setting, seed)], setup, facts, limits);
-    reports.swap_remove(0)
+    let cases: Vec<_> = settings
+        .iter()
+        .map(|setting| (lab.add(start.with_setting(*setting).stand()), *setting, seed))
+        .collect();
+    check_in(&mut lab, &cases, setup, facts, limits)
 }
 
 /// A lab for sign-offs of an engine: its brake holds the rated speed.

@@ -1,12 +1,14 @@
 //! The debrief in plain words, line by line, each with its tone; what is still being made says so.
 
 use super::check::{self, Degrees};
+use super::costs::{costs, counted, spared, worn};
 use super::map::map;
-use super::{fraction, short, turns, verdict, warning};
+use super::noticed::{failed, leaning, noticed};
+use super::{fraction, turns, warning};
 use crate::practise::debrief::{Debrief, Piece, ScrewEnd};
 use crate::tuning::action::Screw;
 use crate::tuning::episode::Ending;
-use crate::tuning::score::{Judgement, Score};
+use crate::tuning::score::Score;
 
 /// How a line is to be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,6 +62,15 @@ pub fn debrief(debrief: &Debrief) -> String {
 pub fn told(d: &Debrief) -> Vec<Told> {
     let mut out = Lines::default();
     out.add(Tone::Heading, ending(d.ended));
+    if d.ended == Some(Ending::Lost) {
+        out.plain(format!("  what took its life: {}", worn(&d.score)));
+    }
+    strength(&mut out, d);
+    what_failed(&mut out, d);
+    if d.ended.is_some_and(|ended| ended != Ending::Left) || !d.noticed.is_empty() {
+        out.heading("What you noticed, and what it meant there");
+        noticed(&d.noticed).into_iter().for_each(|line| out.plain(line));
+    }
     checks(&mut out, d);
     screws(&mut out, d);
     if let Some(found) = &d.map {
@@ -73,9 +84,11 @@ pub fn told(d: &Debrief) -> Vec<Told> {
             map(found).into_iter().for_each(|line| out.plain(line));
         }
     }
-    costs(&mut out, &d.score);
+    out.heading("The score, in the order in which it counts");
+    costs(&d.score).into_iter().for_each(|line| out.plain(line));
+    spared(&d.score).into_iter().for_each(|line| out.plain(line));
     par(&mut out, d);
-    if d.ended.is_some_and(Ending::terminated) {
+    if d.map.is_some() {
         fewer(&mut out, d);
     }
     out.plain(format!("What this teaches: {}", d.teaches));
@@ -93,26 +106,64 @@ fn ending(ending: Option<Ending>) -> &'static str {
     }
 }
 
-fn checks(out: &mut Lines, d: &Debrief) {
-    if let Some(report) = &d.sign_off {
-        out.heading("The checks");
-        for found in &report.checks {
-            let (tone, verdict) = if found.pass {
-                (Tone::Plain, "passed")
-            } else {
-                (Tone::Failed, "FAILED")
-            };
-            out.add(tone, format!("  {verdict}  {}", check::told(found, report.bog)));
-        }
-        for worth in &report.warnings {
-            out.plain(format!("  note    {}", warning(worth, Degrees::Celsius)));
-        }
+/// In which strength it is clean.
+fn strength(out: &mut Lines, d: &Debrief) {
+    if d.ended != Some(Ending::Clean) {
+        return;
     }
+    let leaner = "with the high-speed needle 1/8 and the low-speed needle 1/24 leaner";
+    match &d.leaner {
+        Some(report) if !report.clean => {
+            let failed: Vec<String> = report.failed().into_iter().map(check::check_name).collect();
+            out.plain(format!(
+                "  race-clean, not safe-clean: {leaner}, as a lower tank or a colder hour makes it, it fails {}",
+                failed.join(", ")
+            ));
+        }
+        _ => out.plain(format!("  race-clean and safe-clean: it stays clean {leaner}")),
+    }
+}
+
+/// Which end failed, and what to do about it.
+fn what_failed(out: &mut Lines, d: &Debrief) {
+    if d.failed_ends.is_empty() && d.left_at_fault.is_empty() {
+        return;
+    }
+    out.heading("What failed");
     for part in &d.left_at_fault {
         out.add(
             Tone::Failed,
-            format!("  FAILED  not the mixture: `fix {}` was left undone", part.word()),
+            format!(
+                "  not the mixture: `fix {}` was left undone, and no needle cures that",
+                part.word()
+            ),
         );
+    }
+    for end in &d.failed_ends {
+        out.add(Tone::Failed, failed(end));
+    }
+}
+
+fn checks(out: &mut Lines, d: &Debrief) {
+    let (heading, report) = match (&d.sign_off, &d.as_left) {
+        (Some(report), _) => ("The checks", report),
+        (None, Some(report)) => (
+            "The checks, as a sign-off would have met them where you left the screws",
+            report,
+        ),
+        (None, None) => return,
+    };
+    out.heading(heading);
+    for found in &report.checks {
+        let (tone, verdict) = if found.pass {
+            (Tone::Plain, "passed")
+        } else {
+            (Tone::Failed, "FAILED")
+        };
+        out.add(tone, format!("  {verdict}  {}", check::told(found, report.bog)));
+    }
+    for worth in &report.warnings {
+        out.plain(format!("  note    {}", warning(worth, Degrees::Celsius)));
     }
 }
 
@@ -149,73 +200,15 @@ fn screws(out: &mut Lines, d: &Debrief) {
     ));
 }
 
-fn costs(out: &mut Lines, score: &Score) {
-    out.heading("The score, in the order in which it counts");
-    let harm = if !score.unharmed {
-        "lost".to_string()
-    } else if score.damage < 0.01 {
-        "unharmed".to_string()
-    } else {
-        format!("alive, {:.0} % of its life gone", 100.0 * score.damage)
-    };
-    out.plain(format!("  engine            {harm}"));
-    out.plain(format!(
-        "  too lean          {:.1} s, entered {} times",
-        score.lean_s, score.lean_crossings
-    ));
-    out.plain(format!(
-        "  clean             {}",
-        if score.clean { "yes" } else { "no" }
-    ));
-    out.plain(format!(
-        "  turns             {} needle adjustments; beside them {} idle-stop trims",
-        score.turns, score.idle_trims
-    ));
-    out.plain(format!("  rotation          {:.2} turns", score.rotation_turns));
-    out.plain(format!("  fuel              {:.1} g", score.fuel_g));
-    out.plain(format!("  time              {:.1} min", score.minutes));
-    if let Some(right) = score.first_turn_right {
-        let way = if right {
-            "in the right direction"
-        } else {
-            "in the wrong direction, or not needed"
-        };
-        out.plain(format!("  first turn        {way}"));
-    }
-    score.judgements.iter().for_each(|j| out.plain(judgement(j)));
-}
-
-fn judgement(j: &Judgement) -> String {
-    format!(
-        "  judgement         {} end: you said {} ({} %), it was {}: Brier score {:.2} (0 best, 2 worst){}",
-        short(j.end),
-        verdict(j.said),
-        j.sure_percent,
-        verdict(j.was),
-        j.brier(),
-        if j.readable {
-            ""
-        } else {
-            "; judged cold or not cleared out"
-        }
-    )
-}
-
-fn counted(count: u32, what: &str) -> String {
-    format!("{what}{}", if count == 1 { "" } else { "s" })
-}
-
 fn par(out: &mut Lines, d: &Debrief) {
     out.plain("");
     match d.par {
         None => out.plain("Par, knowing the truth: being worked out"),
         Some(par) => out.plain(format!(
-            "Par, knowing the truth: {} needle {}, {:.2} turns of rotation, {} idle-stop {}. You: {}, {:.2}, {}.",
-            par.turns,
-            counted(par.turns, "adjustment"),
+            "Par, knowing the truth: {}, {:.2} turns of rotation, {}. You: {}, {:.2}, {}.",
+            counted(par.turns, "needle adjustment"),
             par.rotation_turns,
-            par.idle_trims,
-            counted(par.idle_trims, "trim"),
+            counted(par.idle_trims, "idle-stop trim"),
             d.score.turns,
             d.score.rotation_turns,
             d.score.idle_trims
@@ -225,23 +218,21 @@ fn par(out: &mut Lines, d: &Debrief) {
 
 /// How it could have been done in fewer turns.
 fn fewer(out: &mut Lines, d: &Debrief) {
-    if d.next() <= Piece::Book {
+    if d.next() <= Piece::Par {
         out.plain("By the book, knowing no more than you did: being played");
     } else if let Some(book) = &d.by_the_book {
         out.plain(by_the_book(book));
     }
     for end in &d.screws {
-        out.0.extend(in_one_turn(end));
+        out.0.extend(in_few_turns(end));
     }
-    if d.score.lean_s > 1.0 {
+    if d.score.lean.needles_s > 1.0 {
         out.plain(
-            "Lean seconds count before turns: come to a setting from its rich side, and look at the plug after laps.",
+            "Lean seconds count before turns: come to a setting from its rich side, and listen after every turn in.",
         );
     }
-    if let Some(brier) = d.brier {
-        out.plain(format!(
-            "Your judgements before the first turn: mean Brier score {brier:.2} (0 best; 0.67 is knowing nothing and saying so)."
-        ));
+    if d.score.lean.starved_s > 1.0 {
+        out.plain("Lean seconds that no needle made: look at tank, lines and seals before you give fuel to hide them.");
     }
 }
 
@@ -253,29 +244,29 @@ fn by_the_book(book: &Score) -> String {
         (true, false) => "and does not end clean",
     };
     format!(
-        "By the book, knowing no more than you did: {} needle {}, {:.2} turns of rotation, {} idle-stop {}, {:.0} minutes, {:.1} s \
-         too lean, {end}.",
-        book.turns,
-        counted(book.turns, "adjustment"),
+        "By the book, knowing no more than you did: {}, {:.2} turns of rotation, {}, {:.0} minutes, {:.1} s too lean, {end}.",
+        counted(book.turns, "needle adjustment"),
         book.rotation_turns,
-        book.idle_trims,
-        counted(book.idle_trims, "trim"),
+        counted(book.idle_trims, "idle-stop trim"),
         book.minutes,
         book.lean_s
     )
 }
 
-/// How far a needle had to go, where that was far.
-fn in_one_turn(end: &ScrewEnd) -> Option<Told> {
+/// How far a needle had to go, where that was far: out at once, for rich is the safe side; in by steps.
+fn in_few_turns(end: &ScrewEnd) -> Option<Told> {
     let far = end.screw != Screw::Idle && end.true_turns.abs() > 1.0 / 12.0;
+    let way = if end.true_turns < 0.0 {
+        leaning(end.true_turns)
+    } else {
+        format!(
+            "out by {}, and that in one turn: rich is the safe side",
+            fraction(end.true_turns)
+        )
+    };
     far.then(|| Told {
         tone: Tone::Plain,
-        text: format!(
-            "In fewer: the {} had to go {} by {} in all; one turn of that size, then a trim, does what many small ones did.",
-            end.screw.name(),
-            if end.true_turns < 0.0 { "in" } else { "out" },
-            fraction(end.true_turns)
-        ),
+        text: format!("In fewer: the {} had to go {way}.", end.screw.name()),
     })
 }
 
@@ -306,7 +297,7 @@ mod tests {
         let told = told(&d);
         let failed: Vec<&Told> = told.iter().filter(|line| line.tone == Tone::Failed).collect();
         let checks = d.sign_off.as_ref().map_or(0, |report| report.failed().len());
-        assert_eq!(failed.len(), checks + 1, "the leak was left, too");
+        assert_eq!(failed.len(), checks + d.failed_ends.len() + 1, "the leak was left, too");
         assert_eq!(told[0].tone, Tone::Heading);
     }
 }

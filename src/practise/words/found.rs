@@ -84,7 +84,7 @@ pub fn cure(part: Part) -> &'static str {
     }
 }
 
-fn pinched(rise: PinchRise) -> &'static str {
+pub(super) fn pinched(rise: PinchRise) -> &'static str {
     match rise {
         PinchRise::Hardly => "pinched, it hardly speeds up before it fades",
         PinchRise::Little => "pinched, it speeds up a little before it fades",
@@ -94,12 +94,16 @@ fn pinched(rise: PinchRise) -> &'static str {
 }
 
 fn colour(colour: Option<PlugColour>) -> &'static str {
+    colour.map_or("it has seen no full throttle to be read by", coloured)
+}
+
+/// What full throttle has left on a plug.
+pub(super) fn coloured(colour: PlugColour) -> &'static str {
     match colour {
-        None => "it has seen no full throttle to be read by",
-        Some(PlugColour::Specks) => "grey specks on its rim: it has been knocking",
-        Some(PlugColour::Wet) => "wet and dark: rich on the straight",
-        Some(PlugColour::Moist) => "moist and shiny: about right on the straight",
-        Some(PlugColour::Pale) => "dry and pale: lean on the straight",
+        PlugColour::Specks => "grey specks on its rim: it has been knocking",
+        PlugColour::Wet => "wet and dark: rich on the straight",
+        PlugColour::Moist => "moist and shiny: about right on the straight",
+        PlugColour::Pale => "dry and pale: lean on the straight",
     }
 }
 

@@ -44,6 +44,7 @@ impl Episode {
             lean,
             leanness,
             safe_s,
+            spell_s,
             lean_crossings,
             fuel_kg,
             cleared_ms,
@@ -71,7 +72,7 @@ impl Episode {
         digest.words(counter.words());
         digest.numbers(LeanCause::ALL.map(|cause| lean.of(cause)));
         digest.numbers(leanness.numbers());
-        digest.numbers([*safe_s, *fuel_kg]);
+        digest.numbers([*safe_s, *spell_s, *fuel_kg]);
         digest.word(u64::from(*lean_crossings));
         digest.word(or_none(first_turn.map(|turn| turn as u64)));
         for judgement in judgements {
@@ -213,7 +214,7 @@ mod tests {
             .unwrap();
         practice.act(&Action::Wait { ms: 700 }).unwrap();
         type Change = (&'static str, fn(&mut Episode));
-        let changes: [Change; 34] = [
+        let changes: [Change; 35] = [
             ("speed", |e| e.rig.state.speed += 1e-9),
             ("wheels", |e| e.rig.state.wheel_speed += 1e-9),
             ("film of oil", |e| e.rig.state.film_oil += 1e-12),
@@ -237,6 +238,7 @@ mod tests {
             ("trims", |e| e.counter.turned(Screw::Idle, 0.1, 0)),
             ("safe time", |e| e.log.safe_s = 0.5),
             ("too lean", |e| e.log.lean.starved_s += 1e-9),
+            ("lean spell", |e| e.log.spell_s += 1e-9),
             ("crossings", |e| e.log.lean_crossings += 1),
             ("fuel", |e| e.log.fuel_kg += 1e-12),
             ("first turn", |e| e.first_turn = Some(FirstTurn::NotNeeded)),

@@ -176,7 +176,6 @@ impl Right {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use crate::config::Source;
     use crate::tuning::action::{Action, Screw};
     use crate::tuning::episode::Episode;

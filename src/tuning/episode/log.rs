@@ -8,6 +8,8 @@ use crate::bench::player::Now;
 use crate::engine::state::{Revolution, State};
 use crate::tuning::score::LeanSeconds;
 
+/// Shorter than this nothing is a spell too lean, s (assumed).
+const SPELL_S: f64 = 0.1;
 /// Head at which an engine is warm, K: where a gun reads 75 °C (common practice).
 pub(super) const WARM_HEAD: f64 = 348.15;
 
@@ -22,6 +24,8 @@ pub(super) struct Log {
     pub leanness: Leanness,
     /// Safe time under load since it was last too lean, s.
     pub safe_s: f64,
+    /// How much of the spell at hand was too lean, s.
+    pub spell_s: f64,
     /// Spells too lean.
     pub lean_crossings: u32,
     /// Fuel drawn, kg.
@@ -41,6 +45,7 @@ impl Default for Log {
             lean: LeanSeconds::default(),
             leanness: Leanness::default(),
             safe_s: f64::INFINITY,
+            spell_s: 0.0,
             lean_crossings: 0,
             fuel_kg: 0.0,
             cleared_ms: None,
@@ -68,8 +73,10 @@ impl Log {
         }
         if let Some(cause) = judged.lean {
             self.lean.add(cause, d);
-            // A second of safe running under load ends a lean spell; within one it flickers.
-            self.lean_crossings += u32::from(self.safe_s >= 1.0);
+            // A second of safe running under load ends a lean spell; within one it flickers, and a flicker alone is no spell.
+            let before_s = if self.safe_s >= 1.0 { 0.0 } else { self.spell_s };
+            self.spell_s = before_s + d;
+            self.lean_crossings += u32::from(before_s < SPELL_S && self.spell_s >= SPELL_S);
             self.safe_s = 0.0;
         } else if judged.loaded {
             self.safe_s += d;

@@ -68,8 +68,8 @@ impl Episode {
         Found::Plug(reading)
     }
 
-    /// How far a screw stands from the true setting, turns; a needle that is rich is positive.
-    pub(super) fn off(&self, screw: Screw) -> f64 {
+    /// How far a screw stands from the true setting, turns; a needle that is rich is positive. For the end.
+    pub fn off(&self, screw: Screw) -> f64 {
         let (at, truth) = (self.setting(), self.hidden.truth);
         match screw {
             Screw::High => at.high_turns - truth.high_turns,

@@ -20,7 +20,7 @@ use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError, within};
 use crate::tuning::human::{Errors, Human};
 use crate::tuning::scenario::Scenario;
-use crate::tuning::score::{FirstTurn, Judgement, Score, TurnCounter, Wear};
+use crate::tuning::score::{FirstTurn, Judgement, Score, Sums, TurnCounter, Wear};
 
 /// Longest practice, ms on its clock: an hour.
 pub const LIMIT_MS: u64 = 3_600_000;
@@ -119,7 +119,8 @@ impl Episode {
     pub fn throttle(&self) -> f64 {
         self.rig.controls.throttle
     }
-    fn warm_head(&self) -> bool {
+    /// Whether the head is warm, whatever a gun reads; for the end.
+    pub fn warm_head(&self) -> bool {
         self.rig.state.head_temperature >= log::WARM_HEAD
     }
     /// Where the screws stand.
@@ -197,15 +198,28 @@ impl Episode {
         )
     }
 
+    /// What it has cost so far, by cause.
+    pub fn sums(&self) -> Sums {
+        Sums {
+            wear: Wear::from(self.rig.state.damage),
+            lean: self.log.lean,
+        }
+    }
+    /// Whether it is too lean at this moment.
+    pub fn lean_now(&self) -> bool {
+        self.log.safe_s == 0.0 && self.running()
+    }
+
     /// The score so far.
     pub fn score(&self) -> Score {
         let damage = self.rig.state.damage.total();
+        let Sums { wear, lean } = self.sums();
         Score {
             unharmed: damage < 1.0,
             damage,
-            wear: Wear::from(self.rig.state.damage),
-            lean_s: self.log.lean.total(),
-            lean: self.log.lean,
+            wear,
+            lean_s: lean.total(),
+            lean,
             clean: self.ending == Some(Ending::Clean),
             safe_clean: self.ending == Some(Ending::Clean) && self.leaner.as_ref().is_some_and(|r| r.clean),
             turns: self.counter.needle_turns,
@@ -239,6 +253,11 @@ impl Episode {
             Ending::NotClean
         });
         self.report = Some(report);
+    }
+
+    /// What a sign-off would find now; for the end.
+    pub fn as_left(&self) -> Report {
+        self.hidden.judging.check(&self.hidden.setup, self.opening())
     }
 
     /// Parts still at fault; for the end.

@@ -120,7 +120,12 @@ pub fn act(episode: &mut Episode, action: &Action) -> Result<Sight, Refusal> {
 /// # Errors
 /// A model that can't be used.
 pub fn by_the_book(scenario: &Scenario, seed: u64, episode: u64) -> Result<Score, HiddenError> {
-    let mut practice = Episode::reset(scenario, seed, episode)?;
+    Ok(by_the_book_from(&Episode::reset(scenario, seed, episode)?, scenario))
+}
+
+/// The same from a practice in which nothing was done yet.
+pub fn by_the_book_from(fresh: &Episode, scenario: &Scenario) -> Score {
+    let mut practice = fresh.clone();
     let mut book = Book::new(scenario.limits);
     // Its own limit of turns ends it long before; a proposal that can't be done ends it too.
     for _ in 0..1000 {
@@ -130,5 +135,5 @@ pub fn by_the_book(scenario: &Scenario, seed: u64, episode: u64) -> Result<Score
             _ => break,
         }
     }
-    Ok(practice.score())
+    practice.score()
 }
