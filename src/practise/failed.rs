@@ -80,6 +80,10 @@ pub fn failed_ends(report: &Report, episode: &Episode) -> Vec<FailedEnd> {
             }),
         }
     }
+    // A part at fault makes what no needle does: only a screw that stands far off is blamed beside it.
+    if !episode.left_at_fault().is_empty() {
+        ends.retain(|failed| far(failed.end));
+    }
     ends.sort_by_key(|failed| std::cmp::Reverse(failed.checks.len()));
     ends
 }
@@ -92,8 +96,8 @@ mod tests {
     use crate::tuning::scenario::{Scenario, source};
 
     /// The ends that fail a sign-off so far from the truth.
-    fn failed(off: [f64; 3]) -> Vec<FailedEnd> {
-        let scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
+    fn failed(scenario: &str, off: [f64; 3]) -> Vec<FailedEnd> {
+        let scenario = Scenario::read(&source(scenario).unwrap()).unwrap();
         let mut session = Session::start(scenario, Level::ByEar, 3, 0).unwrap();
         for (screw, off) in Screw::ALL.into_iter().zip(off) {
             let turns = off - session.episode().off(screw);
@@ -111,10 +115,16 @@ mod tests {
             ([0.0, -0.3, 0.0], Screw::Low, Verdict::Lean),
             ([0.0, 0.0, 1.5], Screw::Idle, Verdict::Rich),
         ] {
-            let ends = failed(off);
+            let ends = failed("lesson-1", off);
             assert_eq!(ends.len(), 1, "{off:?}: {ends:?}");
             assert_eq!((ends[0].end, ends[0].stood), (end, stood), "{off:?}");
             assert!(!ends[0].checks.is_empty());
         }
+    }
+
+    #[test]
+    fn a_part_at_fault_is_not_blamed_on_a_needle_that_stands_right() {
+        assert_eq!(failed("air-leak", [0.0, 0.0, 0.0]), []);
+        assert_eq!(failed("air-leak", [0.0, 0.5, 0.0])[0].end, Screw::Low);
     }
 }

@@ -65,6 +65,8 @@ pub struct Session {
     fresh: Box<Episode>,
     /// What was noticed, and how it was; for the end.
     noticed: Vec<Noticed>,
+    /// When a screw was last turned, ms on the practice's clock.
+    turned_ms: u64,
     /// What was told of what happened.
     told: Told,
 }
@@ -78,6 +80,8 @@ enum Doing {
     JudgingCold,
 }
 
+/// A setting is heard after this, ms: what an ear takes in at a time.
+const HEARD_MS: u64 = 1000;
 /// A gun reading is news for this long, ms.
 const GUN_FRESH_MS: u64 = 60_000;
 
@@ -101,6 +105,7 @@ impl Session {
             book,
             doing: None,
             noticed: Vec::new(),
+            turned_ms: 0,
             told: Told::default(),
         })
     }
@@ -200,6 +205,9 @@ impl Session {
         }
         let sight = self.sight(found);
         self.book.did(action, &sight);
+        if matches!(action, Action::Turn { .. }) {
+            self.turned_ms = self.episode.clock_ms();
+        }
         let frame = Frame {
             sight,
             events: Vec::new(),
@@ -213,6 +221,9 @@ impl Session {
     /// A frame with what has happened, noticed.
     fn took_in(&mut self, frame: Frame, goes_on: bool) -> Frame {
         let Sight { notes, found, .. } = &frame.sight;
+        let heard_ms = self.episode.clock_ms().saturating_sub(self.turned_ms);
+        // What still sounds as a screw is turned was said by the setting before.
+        let notes = if heard_ms < HEARD_MS { &[][..] } else { notes };
         notice(&mut self.noticed, &self.episode, notes, found);
         let episode = &self.episode;
         let left_ms = match episode.ending() {

@@ -300,4 +300,62 @@ mod tests {
         assert_eq!(failed.len(), checks + d.failed_ends.len() + 1, "the leak was left, too");
         assert_eq!(told[0].tone, Tone::Heading);
     }
+
+    /// A debrief of a practice left at once, which a test then makes into another.
+    fn left() -> Debrief {
+        let scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
+        let mut session = Session::start(scenario, Level::ByEar, 3, 0).unwrap();
+        session.act(&Action::Leave).unwrap();
+        let mut d = Debrief::begin(&session);
+        d.as_left = Some(session.episode().as_left());
+        d
+    }
+
+    #[test]
+    fn a_lost_engine_is_told_what_took_its_life_and_how_to_spare_the_next() {
+        let mut d = left();
+        d.ended = Some(Ending::Lost);
+        (d.score.wear.detonation, d.score.wear.revving) = (0.9, 0.1);
+        let text = debrief(&d);
+        for words in [
+            "ENGINE LOST",
+            "what took its life: knocking under load 90 %, revving with the wheels up 10 %",
+            "shut the throttle at the first crackle",
+            "where you left the screws",
+            "FAILED",
+        ] {
+            assert!(text.contains(words), "{words}\n{text}");
+        }
+    }
+
+    #[test]
+    fn a_clean_setting_is_told_in_which_strength_it_is_clean() {
+        let mut d = left();
+        d.ended = Some(Ending::Clean);
+        let mut report = d.as_left.clone().unwrap();
+        assert!(!report.clean);
+        d.leaner = Some(report.clone());
+        let text = debrief(&d);
+        assert!(
+            text.contains("race-clean, not safe-clean") && text.contains("it fails "),
+            "{text}"
+        );
+        report.clean = true;
+        d.leaner = Some(report);
+        assert!(debrief(&d).contains("race-clean and safe-clean"));
+    }
+
+    /// A beginner who does what the debrief says never leans a needle far in one go.
+    #[test]
+    fn a_long_way_in_is_told_in_steps_and_a_long_way_out_at_once() {
+        let end = |true_turns| ScrewEnd {
+            screw: Screw::High,
+            left_turns: 0.0,
+            true_turns,
+        };
+        let told = |turns| in_few_turns(&end(turns)).map(|told| told.text);
+        assert!(told(-0.5).unwrap().contains("an eighth at a time at most"));
+        assert!(told(0.5).unwrap().contains("out by 1/2, and that in one turn"));
+        assert_eq!(told(0.02), None);
+    }
 }

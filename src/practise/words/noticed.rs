@@ -58,7 +58,7 @@ fn line(noticed: &Noticed) -> String {
         ),
     };
     format!(
-        "  {}  {when:14} {}: says {end} end {}; {truth}",
+        "  {}  {when:14} {}: says the {end} end is {}; {truth}",
         clock(noticed.clock_s),
         sign(noticed.sign),
         verdict(noticed.says.verdict),
@@ -122,7 +122,7 @@ pub(super) fn failed(end: &FailedEnd) -> String {
         ),
         (needle, Verdict::Rich) => (
             format!("the {} end is rich by {far}", short(needle)),
-            leaning(end.off_turns),
+            format!("{}, and listen", leaning(end.off_turns)),
         ),
     };
     format!("  {what} ({}): {cure}", checks.join(", "))
@@ -130,13 +130,11 @@ pub(super) fn failed(end: &FailedEnd) -> String {
 
 /// How somebody leans a needle that has so far to go.
 pub(super) fn leaning(turns: f64) -> String {
+    let far = fraction(turns);
     if turns.abs() <= 0.13 {
-        format!("in by {}, and listen", fraction(turns))
+        format!("in by {far}")
     } else {
-        format!(
-            "in by {} in all, an eighth at a time at most, with full throttle and the gun after each",
-            fraction(turns)
-        )
+        format!("in by {far} in all, an eighth at a time at most, with full throttle and the gun after each")
     }
 }
 
@@ -169,8 +167,8 @@ mod tests {
         assert_eq!(
             told,
             [
-                "  01:20  after 2 turns  plug moist and shiny: about right on the straight: says high end right; so it was: rich by 1/12",
-                "  01:20  after 2 turns  plug moist and shiny: about right on the straight: says high end right; it MISLED: the high end \
+                "  01:20  after 2 turns  plug moist and shiny: about right on the straight: says the high end is right; so it was: rich by 1/12",
+                "  01:20  after 2 turns  plug moist and shiny: about right on the straight: says the high end is right; it MISLED: the high end \
                  was rich by 1/4; the engine was cold",
             ]
         );
@@ -198,6 +196,6 @@ mod tests {
             });
             assert!(told.contains("an eighth at a time at most"), "{told}");
         }
-        assert_eq!(leaning(0.125), "in by 1/8, and listen");
+        assert_eq!(leaning(0.125), "in by 1/8");
     }
 }
