@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::session::Level;
-use crate::tuning::score::{Sums, Wear, WearCause};
+use crate::tuning::sums::{Sums, Wear, WearCause};
 
 /// Wear is told by whole hundredths of a life: less is a scratch (assumed).
 const TOLD_SHARE: f64 = 0.01;
@@ -96,7 +96,7 @@ mod tests {
     use crate::practise::session::Session;
     use crate::tuning::action::{Action, Screw};
     use crate::tuning::scenario::{Scenario, source};
-    use crate::tuning::score::LeanSeconds;
+    use crate::tuning::sums::LeanSeconds;
 
     fn now(cold_running: f64, needles_s: f64) -> Now {
         Now {

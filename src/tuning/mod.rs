@@ -12,4 +12,5 @@ pub mod same_mixture;
 pub mod scenario;
 pub mod score;
 pub mod strategy;
+pub mod sums;
 pub mod warmth;

@@ -2,7 +2,8 @@
 
 use super::event::{lean, life, wear};
 use super::{short, verdict};
-use crate::tuning::score::{FirstTurn, Judgement, LeanCause, Score, WearCause};
+use crate::tuning::score::{FirstTurn, Judgement, Score};
+use crate::tuning::sums::{LeanCause, WearCause};
 
 /// Wear by one cause below this share of a life is not told.
 const TOLD_SHARE: f64 = 0.001;
@@ -134,7 +135,7 @@ fn mean(brier: Option<f64>, when: &str) -> Option<String> {
 mod tests {
     use super::*;
     use crate::tuning::action::{Screw, Verdict};
-    use crate::tuning::score::{LeanSeconds, Wear};
+    use crate::tuning::sums::{LeanSeconds, Wear};
 
     fn score() -> Score {
         let judgement = |turns_before, sure_percent| Judgement {

@@ -1,7 +1,7 @@
 //! What happens to an engine and to a practice, in words.
 
 use crate::practise::event::Event;
-use crate::tuning::score::{LeanCause, WearCause};
+use crate::tuning::sums::{LeanCause, WearCause};
 
 /// Something that happened, when it happens.
 pub fn event(event: &Event) -> String {

@@ -12,7 +12,8 @@ use crate::engine::params::{Faults, Setting};
 use crate::engine::state::{Controls, State};
 use crate::tuning::drawn::Drawn;
 use crate::tuning::hidden::Hidden;
-use crate::tuning::score::{Judgement, LeanCause};
+use crate::tuning::score::Judgement;
+use crate::tuning::sums::LeanCause;
 
 impl Episode {
     /// A digest of the whole state.

@@ -13,7 +13,7 @@ use crate::engine::Engine;
 use crate::engine::params::Setting;
 use crate::engine::state::{Controls, Load, Revolution, State};
 use crate::noise::Noise;
-use crate::tuning::score::LeanCause;
+use crate::tuning::sums::LeanCause;
 use crate::units::cubic_metre_from_ml;
 
 /// How much leaner than true is still right: a turn that a tuner notices at once, and the lean edge of a clean setting (common practice).
@@ -135,7 +135,7 @@ impl Right {
     ) -> Judged {
         let load = (r.air_burnt + after.left.air) * self.per_full_air;
         let loaded = r.speed > 0.0 && (load >= self.gentle || hands.throttle >= OPEN);
-        let look = loaded && (seen.loaded_s == 0.0 || before.revolution as u64 % LOOK_EVERY == 0);
+        let look = loaded && (seen.loaded_s == 0.0 || (before.revolution as u64).is_multiple_of(LOOK_EVERY));
         if look || hands.line_leaks {
             // What a leaking line costs the tank in pressure is followed beside it.
             let tank_pressure = seen.tank_pressure.unwrap_or(before.tank_pressure);
@@ -180,7 +180,7 @@ mod tests {
     use crate::tuning::action::{Action, Screw};
     use crate::tuning::episode::Episode;
     use crate::tuning::scenario::{Scenario, source};
-    use crate::tuning::score::LeanSeconds;
+    use crate::tuning::sums::LeanSeconds;
 
     fn running(scenario: &str, high: f64, low: f64) -> Episode {
         started(&Scenario::read(&source(scenario).unwrap()).unwrap(), high, low)

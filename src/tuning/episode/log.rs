@@ -6,7 +6,7 @@ use super::looks::Seen;
 use crate::bench::instruments::Strip;
 use crate::bench::player::Now;
 use crate::engine::state::{Revolution, State};
-use crate::tuning::score::LeanSeconds;
+use crate::tuning::sums::LeanSeconds;
 
 /// Shorter than this nothing is a spell too lean, s (assumed).
 const SPELL_S: f64 = 0.1;

@@ -20,7 +20,8 @@ use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError, within};
 use crate::tuning::human::{Errors, Human};
 use crate::tuning::scenario::Scenario;
-use crate::tuning::score::{FirstTurn, Judgement, Score, Sums, TurnCounter, Wear};
+use crate::tuning::score::{FirstTurn, Judgement, Score, TurnCounter};
+use crate::tuning::sums::{Sums, Wear};
 
 /// Longest practice, ms on its clock: an hour.
 pub const LIMIT_MS: u64 = 3_600_000;
