@@ -65,7 +65,7 @@ const BELIEFS: &[(&str, f64, f64)] = &[
     ("dilution_width_share", 0.012, 0.06),
     ("limit_per_plug_k", 0.0001, 0.0015),
     ("limit_per_charge_k", 0.0002, 0.0015),
-    ("rich_span", 0.45, 1.0),
+    ("rich_span", 0.45, 1.4),
     ("lean_span", 0.5, 0.72),
     ("vaporised_kg_per_kg", 0.12, 0.38),
     ("landing_softness", 0.1, 0.5),
@@ -92,12 +92,13 @@ const BELIEFS: &[(&str, f64, f64)] = &[
     ("throttle_exponent", 1.3, 2.0),
     ("throttle_flow_area_mm2", 12.5, 20.0),
     ("pipe_reference_temperature_c", 320.0, 400.0),
-    ("signal_share_idle", 0.012, 0.04),
+    ("signal_share_idle", 0.008, 0.04),
     ("signal_share_open", 0.55, 0.95),
     ("signal_onset_opening", 0.1, 0.22),
     ("signal_span_opening", 0.6, 0.9),
-    ("high_length_mm", 0.1, 1.2),
-    ("low_length_mm", 0.052, 0.15),
+    ("high_length_mm", 0.05, 1.2),
+    ("low_length_mm", 0.052, 0.6),
+    ("low_flare_mm", 2.0, 40.0),
     ("jet_exchange_mg_per_s", 8.0, 50.0),
     ("body_warming_share", 0.3, 0.9),
     ("warming_share", 0.08, 0.4),
@@ -186,8 +187,9 @@ const GUESSES: &[(&str, f64)] = &[
     ("signal_share_open", 0.75),
     ("signal_onset_opening", 0.16),
     ("signal_span_opening", 0.78),
-    ("high_length_mm", 0.4),
-    ("low_length_mm", 0.06),
+    ("high_length_mm", 0.2),
+    ("low_length_mm", 0.15),
+    ("low_flare_mm", 12.0),
     ("jet_exchange_mg_per_s", 20.0),
     ("body_warming_share", 0.6),
     ("warming_share", 0.2),
@@ -346,7 +348,7 @@ impl Trial {
             let c = &mut self.setup.engine.carburettor;
             c.high_gap_per_lift = (c.high_gap_per_lift * turns / setting.high_turns).clamp(0.005, 0.2);
             let opening = c.idle_opening_closed + c.idle_opening_per_turn * setting.idle_turns;
-            let (pitch, raised) = (c.needle_pitch_mm, opening * c.slide_travel_mm);
+            let (pitch, raised, flare) = (c.needle_pitch_mm, opening * c.slide_travel_mm, c.low_flare_mm);
             let lows: Vec<f64> = (0..TRIES).map(|k| 0.05 + 0.16 * k as f64).collect();
             let settings: Vec<Setting> = lows
                 .iter()
@@ -361,7 +363,10 @@ impl Trial {
                 &idle.iter().map(|s| s.equivalence_ratio).collect::<Vec<_>>(),
                 self.idle,
             );
-            let lift = |turns: f64| turns * pitch + raised;
+            let lift = |turns: f64| {
+                let lift = turns * pitch + raised;
+                lift * (1.0 + lift / flare)
+            };
             let c = &mut self.setup.engine.carburettor;
             c.low_gap_per_lift = (c.low_gap_per_lift * lift(turns) / lift(setting.low_turns)).clamp(0.005, 0.2);
             if round == 2 {

@@ -2,7 +2,7 @@
 //! pressure and the fuel's height.
 //!
 //! Each gap `h` of perimeter `b` and length `l` costs `12 mu l Q / (b h^3)` (plane Poiseuille flow) plus `rho/2 (Q / (Cd b h))^2`
-//! (orifice). That both carry the same flow is the interaction of the needles: the high one is felt at idle through the small
+//! (orifice). The low needle's tip is rounded: `h = g x (1 + x/f)` at lift `x`, so far out it frees its tube. That both carry the same flow is the interaction of the needles: the high one is felt at idle through the small
 //! share of the pressure it takes there, the low one hardly at all at full throttle, where the slide has lifted it out of the way.
 //! Short tubes at these Reynolds numbers (some 10 to 300) lose discharge just so: Lichtarowicz, Duggins and Markland (1965).
 
@@ -55,6 +55,8 @@ const LIQUID_STEPS: [f64; 2] = [-20.0, 30.0];
 #[derive(Clone, Copy, Debug)]
 struct Needle {
     gap_per_lift: f64,
+    /// By how much the gap's growth has risen at this lift, as a share, 1/m.
+    flare: f64,
     /// 12 l / b.
     viscous: f64,
     /// 1 / (2 (Cd b)^2).
@@ -65,7 +67,8 @@ impl Needle {
     /// Gap at this lift, m.
     #[inline(always)]
     fn gap<R: Registers>(&self, lift: Lanes<R>) -> Lanes<R> {
-        lift.max(2e-6) * self.gap_per_lift
+        let lift = lift.max(2e-6);
+        lift * self.gap_per_lift * (lift * self.flare + 1.0)
     }
 
     /// Coefficients of the linear (per viscosity) and the squared (per density) loss of a gap.
@@ -138,6 +141,7 @@ impl Carburettor {
             travel: metre_from_mm(s.engine.carburettor.slide_travel_mm),
             high: Needle {
                 gap_per_lift: s.engine.carburettor.high_gap_per_lift,
+                flare: 0.0,
                 viscous: 12.0 * s.engine.carburettor.high_length_mm / s.engine.carburettor.high_perimeter_mm,
                 inertial: {
                     let width = s.engine.carburettor.discharge_coefficient
@@ -147,6 +151,7 @@ impl Carburettor {
             },
             low: Needle {
                 gap_per_lift: s.engine.carburettor.low_gap_per_lift,
+                flare: 1.0 / metre_from_mm(s.engine.carburettor.low_flare_mm),
                 viscous: 12.0 * s.engine.carburettor.low_length_mm / s.engine.carburettor.low_perimeter_mm,
                 inertial: {
                     let width = s.engine.carburettor.discharge_coefficient

@@ -77,6 +77,8 @@ parameters! {
         high_length_mm: 0.05 ..= 10, assumed;
         /// Annular gap per lift of the low-speed needle.
         low_gap_per_lift: 0.005 ..= 0.2, assumed;
+        /// Low-speed needle: lift at which its rounded tip has doubled the gap that its taper alone would leave.
+        low_flare_mm: 0.5 ..= 100, assumed;
         /// Mean perimeter of the low-speed needle's annulus.
         low_perimeter_mm: 1 ..= 12, design;
         /// Length of the low-speed needle's annulus that acts viscously.

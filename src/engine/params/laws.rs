@@ -164,7 +164,7 @@ parameters! {
         /// How far the burn's temperature rise counts in the gas temperature that the walls see.
         gas_rise_share: 0.2 ..= 1, assumed;
         /// How much hotter an early burn is for the walls than a late one, per phase half width.
-        wall_phase_gain: 0 ..= 1.5, assumed;
+        wall_phase_gain: 0 ..= 3, assumed;
         /// Share of the walls' heat that goes into the piston's crown.
         crown_part: 0.1 ..= 0.6, assumed;
         /// Relative gain of the walls' heat per unit of detonation index.
