@@ -3,7 +3,6 @@
 
 use serde::Serialize;
 
-use super::session::Level;
 use crate::tuning::sums::{Sums, Wear, WearCause};
 
 /// Wear is told by whole hundredths of a life: less is a scratch (assumed).
@@ -64,7 +63,7 @@ pub(super) struct Told {
 impl Told {
     /// What there is to tell now. A number that is too small to tell waits for more, and a spell too lean, while it goes on, for its end.
     /// Seconds too lean are told where an instrument shows: by ear they would answer what is asked.
-    pub fn next(&mut self, now: &Now, level: Level) -> Vec<Event> {
+    pub fn next(&mut self, now: &Now, by_ear: bool) -> Vec<Event> {
         let mut events = Vec::new();
         for cause in WearCause::ALL {
             let sum = now.sums.wear.of(cause);
@@ -77,7 +76,7 @@ impl Told {
         let sum_s = now.sums.lean.total();
         let seconds = sum_s - self.lean_s;
         let spell_s = if now.lean_goes_on { LONG_S } else { TOLD_S };
-        if level != Level::ByEar && seconds >= spell_s {
+        if !by_ear && seconds >= spell_s {
             self.lean_s = sum_s;
             events.push(Event::TooLean { seconds, sum_s });
         }
@@ -93,9 +92,6 @@ impl Told {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::practise::session::Session;
-    use crate::tuning::action::{Action, Screw};
-    use crate::tuning::scenario::{Scenario, source};
     use crate::tuning::sums::LeanSeconds;
 
     fn now(cold_running: f64, needles_s: f64) -> Now {
@@ -118,7 +114,7 @@ mod tests {
     #[test]
     fn wear_is_told_once_it_is_worth_a_word_and_then_what_came_since() {
         let mut told = Told::default();
-        let mut next = |sum| told.next(&now(sum, 0.0), Level::ByEar);
+        let mut next = |sum| told.next(&now(sum, 0.0), true);
         assert_eq!(next(0.006), []);
         let worn = |share, sum| Event::Worn {
             cause: WearCause::ColdRunning,
@@ -137,57 +133,13 @@ mod tests {
             lean_goes_on: true,
             ..now(0.0, seconds)
         };
-        assert_eq!(told.next(&on(2.0), Level::Guided), []);
+        assert_eq!(told.next(&on(2.0), false), []);
         let spell = Event::TooLean {
             seconds: 2.5,
             sum_s: 2.5,
         };
-        assert_eq!(told.next(&now(0.0, 2.5), Level::Guided), [spell]);
-        assert_eq!(
-            told.next(&on(2.5 + LONG_S), Level::Assisted).len(),
-            1,
-            "or when it lasts"
-        );
-        assert_eq!(Told::default().next(&now(0.0, 9.0), Level::ByEar), []);
-    }
-
-    fn session(level: Level) -> Session {
-        let scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
-        Session::start(scenario, level, 3, 0).unwrap()
-    }
-
-    #[test]
-    fn the_last_ten_minutes_are_announced_once() {
-        let mut session = session(Level::ByEar);
-        let mut told = Vec::new();
-        for _ in 0..5 {
-            told.extend(session.act(&Action::Wait { ms: 599_000 }).unwrap().events);
-        }
-        assert_eq!(told, []);
-        told.extend(session.pass(5_000).events);
-        assert_eq!(told, [Event::TimeRunsOut { minutes: 10.0 }]);
-        assert_eq!(session.pass(5_000).events, []);
-    }
-
-    #[test]
-    fn a_frame_tells_that_it_was_too_lean() {
-        for (level, tells) in [(Level::Guided, true), (Level::ByEar, false)] {
-            let mut session = session(level);
-            let turns = -0.3 - session.episode().off(Screw::High);
-            let screw = Screw::High;
-            session.act(&Action::Turn { screw, turns }).unwrap();
-            session.act(&Action::Start).unwrap();
-            let held = session
-                .act(&Action::Hold {
-                    position: 1.0,
-                    ms: 3000,
-                })
-                .unwrap();
-            let lean = held
-                .events
-                .iter()
-                .any(|event| matches!(event, Event::TooLean { seconds, .. } if *seconds > 2.5));
-            assert_eq!(lean, tells, "{:?}", held.events);
-        }
+        assert_eq!(told.next(&now(0.0, 2.5), false), [spell]);
+        assert_eq!(told.next(&on(2.5 + LONG_S), false).len(), 1, "or when it lasts");
+        assert_eq!(Told::default().next(&now(0.0, 9.0), true), []);
     }
 }

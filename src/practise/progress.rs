@@ -13,7 +13,6 @@ use serde::Serialize;
 use super::lines::{End, Entry, Header, Lines, Next};
 use super::model::fingerprint;
 use super::session::Level;
-use super::skills::Situation;
 use super::unreadable::ReplayError;
 use crate::config::Source;
 use crate::tuning::episode::Ending;
@@ -93,6 +92,15 @@ impl Practised {
             said: score.judgements.clone(),
         }
     }
+}
+
+/// A situation that could be proposed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Situation {
+    /// Its name.
+    pub name: String,
+    /// It begins with a cold engine.
+    pub cold: bool,
 }
 
 /// The built-in situations, from easy to hard.

@@ -235,7 +235,7 @@ impl Session {
             lean_goes_on: goes_on && episode.lean_now(),
             left_ms,
         };
-        let events = self.told.next(&now, self.level);
+        let events = self.told.next(&now, self.level == Level::ByEar);
         Frame { events, ..frame }
     }
 
@@ -288,6 +288,53 @@ impl Session {
             sight: self.sight(found),
             events: Vec::new(),
             hint: self.hint(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tuning::action::Screw;
+    use crate::tuning::scenario::source;
+
+    fn session(level: Level) -> Session {
+        let scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
+        Session::start(scenario, level, 3, 0).unwrap()
+    }
+
+    #[test]
+    fn the_last_ten_minutes_are_announced_once() {
+        let mut session = session(Level::ByEar);
+        let mut told = Vec::new();
+        for _ in 0..5 {
+            told.extend(session.act(&Action::Wait { ms: 599_000 }).unwrap().events);
+        }
+        assert_eq!(told, []);
+        told.extend(session.pass(5_000).events);
+        assert_eq!(told, [Event::TimeRunsOut { minutes: 10.0 }]);
+        assert_eq!(session.pass(5_000).events, []);
+    }
+
+    #[test]
+    fn a_frame_tells_that_it_was_too_lean() {
+        for (level, tells) in [(Level::Guided, true), (Level::ByEar, false)] {
+            let mut session = session(level);
+            let turns = -0.3 - session.episode().off(Screw::High);
+            let screw = Screw::High;
+            session.act(&Action::Turn { screw, turns }).unwrap();
+            session.act(&Action::Start).unwrap();
+            let held = session
+                .act(&Action::Hold {
+                    position: 1.0,
+                    ms: 3000,
+                })
+                .unwrap();
+            let lean = held
+                .events
+                .iter()
+                .any(|event| matches!(event, Event::TooLean { seconds, .. } if *seconds > 2.5));
+            assert_eq!(lean, tells, "{:?}", held.events);
         }
     }
 }

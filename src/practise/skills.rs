@@ -6,7 +6,7 @@
 
 use serde::Serialize;
 
-use super::progress::Practised;
+use super::progress::{Practised, Situation};
 use super::session::Level;
 use crate::tuning::action::Screw;
 use crate::tuning::brier::{Bin, reliability};
@@ -116,15 +116,6 @@ pub struct Proposal {
     pub level: Level,
     /// The skill that it is for.
     pub skill: Standing,
-}
-
-/// A situation that could be proposed.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Situation {
-    /// Its name.
-    pub name: String,
-    /// It begins with a cold engine.
-    pub cold: bool,
 }
 
 /// What all practices say of a learner.

@@ -9,10 +9,11 @@
 
 use super::super::hidden::{Hidden, within};
 use crate::bench::instruments::OPENING_S;
+use crate::bench::player::Stand;
+use crate::bench::rig::Rig;
 use crate::engine::Engine;
 use crate::engine::params::Setting;
 use crate::engine::state::{Controls, Load, Revolution, State};
-use crate::noise::Noise;
 use crate::tuning::sums::LeanCause;
 use crate::units::cubic_metre_from_ml;
 
@@ -29,10 +30,9 @@ const TANK_SHARE: f64 = 0.25;
 /// What "too lean" is held against: the sound engine at its true setting, and leaner.
 #[derive(Clone, Debug)]
 pub(super) struct Right {
-    sound: Engine,
+    sound: Rig,
     truth: Setting,
     leanest: Setting,
-    noise: Noise,
     /// Largest detonation index of a clean setting.
     detonation_index: f64,
     /// 1/kg.
@@ -91,18 +91,17 @@ impl Leanness {
 }
 
 impl Right {
-    pub fn of(hidden: &Hidden, noise: Noise) -> Self {
+    pub fn of(hidden: &Hidden, stand: Stand) -> Self {
         let truth = hidden.truth;
         let sound = &hidden.sound;
         Self {
-            sound: Engine::new(sound),
+            sound: Rig::of(Engine::new(sound), stand),
             truth,
             leanest: within(Setting {
                 high_turns: truth.high_turns - RIGHT_TURNS,
                 low_turns: truth.low_turns - RIGHT_TURNS,
                 ..truth
             }),
-            noise,
             detonation_index: hidden.limits.detonation_index,
             per_full_air: 1.0 / (sound.air.dry_density * cubic_metre_from_ml(sound.engine.geometry.displacement_cm3)),
             gentle: sound.laws.wear.gentle_load_share,
@@ -112,18 +111,18 @@ impl Right {
     /// What the sound engine meters from a state with its needles at `needles`, the slide where `hands` have it: the equivalence ratio,
     /// and the pressure in its tank afterwards.
     fn metered(&self, from: &State, hands: &Hands, needles: Setting) -> (f64, f64) {
-        let mut state = *from;
-        let stop = hands.setting.idle_turns;
         let at = Setting {
-            idle_turns: stop,
+            idle_turns: hands.setting.idle_turns,
             ..needles
         };
-        let controls = Controls {
+        let mut rig = self.sound;
+        rig.state = *from;
+        rig.controls = Controls {
             throttle: hands.throttle,
             ..Controls::new(at, Load::Stand)
         };
-        let turned = self.sound.step(&mut state, &controls, self.noise);
-        (turned.metered_equivalence_ratio, state.tank_pressure)
+        let turned = rig.turn();
+        (turned.metered_equivalence_ratio, rig.state.tank_pressure)
     }
 
     /// Judges a revolution that went from `before` to `after`.
@@ -140,7 +139,7 @@ impl Right {
             // What a leaking line costs the tank in pressure is followed beside it.
             let tank_pressure = seen.tank_pressure.unwrap_or(before.tank_pressure);
             let sound = State {
-                tank_fuel: before.tank_fuel.max(TANK_SHARE * self.sound.tank_capacity()),
+                tank_fuel: before.tank_fuel.max(TANK_SHARE * self.sound.engine.tank_capacity()),
                 tank_pressure: tank_pressure.max(before.tank_pressure),
                 ..*before
             };

@@ -75,7 +75,7 @@ impl Episode {
         }
         rig.state.speed = 0.0;
         Ok(Self {
-            right: lean::Right::of(&hidden, rig.stand().noise),
+            right: lean::Right::of(&hidden, rig.stand()),
             rig,
             log: log::Log::default(),
             doing: None,
