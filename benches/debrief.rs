@@ -21,11 +21,13 @@ fn main() {
             };
             let started = began.elapsed();
             let began = Instant::now();
-            let signed = session.act(&Action::SignOff).is_ok();
+            if let Err(refusal) = session.act(&Action::SignOff) {
+                return println!("{refusal:?}");
+            }
             let signing = began.elapsed();
             let mut debrief = Debrief::begin(&session);
             let (whole, mut pieces) = (Instant::now(), Vec::new());
-            while signed {
+            loop {
                 let (piece, began) = (debrief.next(), Instant::now());
                 let more = debrief.go_on(&session);
                 match pieces.last_mut() {
