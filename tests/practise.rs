@@ -50,7 +50,7 @@ fn a_recording_replays_to_identical_bytes_and_words() {
     let replayed = String::from_utf8(replayed).unwrap();
     let debrief = &shown[shown.find("NOT CLEAN").or_else(|| shown.find("CLEAN")).unwrap()..];
     assert!(replayed.ends_with(debrief));
-    assert!(shown.contains("> high in 1/24") && debrief.contains("beside them 1 idle-stop trims"));
+    assert!(shown.contains("> high in 1/24") && debrief.contains("beside them 1 idle-stop trim"));
 }
 
 #[test]
@@ -86,23 +86,27 @@ fn adjustments_are_counted_as_the_rules_say() {
                   gun\nhigh out 1/24\nidle in 1/8\nwarm\nfull 3\nwait 10.5\nfull 1.5\nroll-on\nsign off\n";
     let shown = practise("lesson-1", script, &folder.path().join("r"));
     assert!(
-        shown.contains("6 needle adjustments; beside them 1 idle-stop trims"),
+        shown.contains("6 needle adjustments; beside them 1 idle-stop trim"),
         "{shown}"
     );
     assert!(shown.contains("0.29 turns"), "{shown}");
 }
 
 #[test]
-fn judging_comes_before_turning() {
+fn judging_after_the_first_turn_is_told_apart() {
     let shown = needlebench(&["practise", "--level", "by-ear", "--seed", "3", "--no-record"])
         .write_stdin("judge low rich 60\nhigh in 1/8\njudge high rich 60\nquit\n")
         .output()
         .unwrap();
     let shown = String::from_utf8(shown.stdout).unwrap();
-    assert!(
-        shown.contains("comes before the first turn") && shown.contains("Brier score"),
-        "{shown}"
-    );
+    for words in [
+        "low end: you said rich (60 %)",
+        "high end, after 1 turn: you said rich (60 %)",
+        "before the first turn on average",
+        "after it on average",
+    ] {
+        assert!(shown.contains(words), "{words}\n{shown}");
+    }
 }
 
 #[test]
@@ -230,7 +234,7 @@ fn no_command_practises_the_first_lesson() {
         .unwrap()
         .stdout;
     let curve: Value = serde_json::from_slice(&out).unwrap();
-    assert_eq!(curve[0]["scenario"], "lesson-1");
+    assert_eq!(curve["practices"][0]["scenario"], "lesson-1");
 }
 
 #[test]

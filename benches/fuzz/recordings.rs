@@ -10,6 +10,7 @@ use needlebench::practise::progress::{curve, read};
 use needlebench::practise::recording::Practice;
 use needlebench::practise::replay::{ReplayError, replay};
 use needlebench::practise::session::Level;
+use needlebench::practise::skills::Skills;
 use needlebench::practise::words::{self, Line};
 use needlebench::tuning::scenario::source;
 
@@ -87,7 +88,8 @@ impl Subject for Recordings {
         };
         // What makes a line of the curve reads less closely than a replay, and must not show nonsense either.
         if let Ok(told) = read("changed.jsonl", shown.as_bytes()) {
-            outcome.fault = no_number(&text(&curve(vec![told], true).0));
+            let practices = curve(vec![told], true).0;
+            outcome.fault = no_number(&text(&practices, &Skills::of(&practices, &[])));
         }
         match replay("changed.jsonl", shown.as_bytes(), None, |_, _| {}) {
             Ok(_) => {}

@@ -40,6 +40,15 @@ pub struct Arguments {
     answer: AnswerOptions,
 }
 
+/// What is printed as JSON.
+#[derive(serde::Serialize)]
+struct Checked<'a> {
+    #[serde(flatten)]
+    report: &'a Report,
+    /// Clean, and it would still be with the needles a little leaner.
+    safe_clean: bool,
+}
+
 /// Runs the checks and prints them.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let models = arguments.engine.load()?;
@@ -56,21 +65,41 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     } else {
         Rig::warm(&setup, setting, seed)
     };
-    let report = checks::check_from(start, &setup, facts, setting, seed, &limits, &Waits::STANDARD);
+    let mut reports = checks::check_settings(
+        start,
+        &setup,
+        facts,
+        &[setting, checks::leaner(setting)],
+        seed,
+        &limits,
+        &Waits::STANDARD,
+    );
+    let leaner = reports.pop();
+    let report = reports.swap_remove(0);
+    let safe_clean = report.clean && leaner.is_some_and(|leaner| leaner.clean);
     if arguments.answer.json {
-        output::print_json(&report)?;
+        output::print_json(&Checked {
+            report: &report,
+            safe_clean,
+        })?;
     } else {
         let degrees = if arguments.fahrenheit {
             Degrees::Fahrenheit
         } else {
             Degrees::Celsius
         };
-        output::print(&text(&report, &models.engine.name, &models.fuel.name, degrees))?;
+        output::print(&text(
+            &report,
+            safe_clean,
+            &models.engine.name,
+            &models.fuel.name,
+            degrees,
+        ))?;
     }
     Ok(if report.clean { Answer::Yes } else { Answer::No })
 }
 
-fn text(report: &Report, engine: &str, fuel: &str, degrees: Degrees) -> String {
+fn text(report: &Report, safe_clean: bool, engine: &str, fuel: &str, degrees: Degrees) -> String {
     let s = report.setting;
     let mut out = format!(
         "{engine} on {fuel}, high {:.3}, low {:.3}, idle stop {:.3} turns, seed {}\n\n  {:24} {:>10} {:>10} {:>10}  {:18}\n",
@@ -110,6 +139,10 @@ fn text(report: &Report, engine: &str, fuel: &str, degrees: Degrees) -> String {
     }
     if let Some(bog) = report.bog {
         out += &format!("  note: on a snap {}\n", bogs(bog));
+    }
+    if report.clean {
+        let stays = if safe_clean { "it stays" } else { "it does not stay" };
+        out += &format!("  note: {stays} clean with the high-speed needle 1/8 and the low-speed needle 1/24 leaner\n");
     }
     out += if report.clean { "\nclean\n" } else { "\nnot clean\n" };
     out

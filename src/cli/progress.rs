@@ -7,7 +7,8 @@ use clap::Args;
 use needlebench::config::Source;
 use needlebench::plot::progress::svg;
 use needlebench::practise::curve_text::text;
-use needlebench::practise::progress::{Told, curve, read};
+use needlebench::practise::progress::{Practised, Told, curve, read, situations};
+use needlebench::practise::skills::Skills;
 
 use super::bar::Bar;
 use super::options::AnswerOptions;
@@ -33,6 +34,16 @@ pub struct Arguments {
     plot: Option<PathBuf>,
     #[command(flatten)]
     answer: AnswerOptions,
+}
+
+/// What is printed as JSON.
+#[derive(serde::Serialize)]
+struct Progress<'a> {
+    /// The practices, oldest first.
+    practices: &'a [Practised],
+    /// What they say of the learner.
+    #[serde(flatten)]
+    skills: &'a Skills,
 }
 
 /// All recordings in the practices' folder, by name.
@@ -93,10 +104,15 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         output::say(&format!("{path}: {reason}"));
     }
     let mut results = Vec::new();
+    let skills = Skills::of(&practices, &situations());
     if arguments.answer.json {
-        results.push((Path::new("-"), output::json(&practices)?));
+        let progress = Progress {
+            practices: &practices,
+            skills: &skills,
+        };
+        results.push((Path::new("-"), output::json(&progress)?));
     } else if !practices.is_empty() && !plot_alone {
-        results.push((Path::new("-"), text(&practices)));
+        results.push((Path::new("-"), text(&practices, &skills)));
     }
     if let Some((target, picture)) = arguments.plot.as_deref().zip(svg(&practices)?) {
         results.push((target, picture));

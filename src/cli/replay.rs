@@ -18,7 +18,7 @@ use super::{Answer, Failure, output, places, practise};
     needlebench replay practice.jsonl\n  \
     needlebench replay practice.jsonl --record again.jsonl\n\n\
     Own scenarios, engines, fuels and plugs travel in the recording. One that has no ending yet tells nothing hidden.\n\
-    Exit code 0: replayed to the last line exactly; 1: it was cut off or changed, or the models have changed since.")]
+    Exit code 0: replayed to the last line exactly; 1: it was cut off or changed, or the models or rules have changed since.")]
 pub struct Arguments {
     /// The recording
     #[arg(value_name = "FILE")]
@@ -86,7 +86,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     }
     if let Some(line) = replayed.differs_at {
         output::say(&format!(
-            "{path}:{line}:1: from here on it goes differently than recorded: the models have changed since"
+            "{path}:{line}:1: from here on it goes differently than recorded: the models or the practice's rules have changed since"
         ));
     }
     if replayed.cut_off {

@@ -1,10 +1,12 @@
-//! The debrief as data: what the checks found, where the screws went and where they should have gone, what it cost, and how little
-//! would have done. Most of it is there at once; par, the map and the book's own practice take seconds, so they are made piece by
-//! piece, by whoever shows how far it is.
+//! The debrief as data: what the checks found and which end failed, what was noticed and how it was, where the screws went and where
+//! they should have gone, what it cost, and how little would have done. Most of it is there at once; par, the book's own practice and
+//! the map take a while, so they are made piece by piece, by whoever shows how far it is.
 
 use serde::Serialize;
 
+use super::failed::{FailedEnd, failed_ends};
 use super::map::Map;
+use super::noticed::Noticed;
 use super::session::Session;
 use crate::bench::checks::{CheckName, Report};
 use crate::engine::params::Setting;
@@ -12,7 +14,7 @@ use crate::tuning::action::{Part, Screw};
 use crate::tuning::episode::Ending;
 use crate::tuning::par::Par;
 use crate::tuning::score::Score;
-use crate::tuning::strategy::{Marks, coached};
+use crate::tuning::strategy::{Marks, coached_from};
 
 /// A screw at the end, against where it stood at the start.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -38,12 +40,10 @@ pub struct Jug {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Piece {
-    /// The least that would have done.
+    /// The least that would have done, and the practice as the book would have done it.
     Par,
     /// The map.
     Map,
-    /// The practice as the book would have done it.
-    Book,
     /// None is left.
     Done,
 }
@@ -64,9 +64,8 @@ impl Progress {
     }
 }
 
-/// What par takes, and the book's practice, in checks (measured).
-const PAR_CHECKS: u32 = 8;
-const BOOK_CHECKS: u32 = 15;
+/// What par and the book's practice take, side by side, in fields of the map (measured).
+const PAR_FIELDS: u32 = 40;
 
 /// A stage that was signed off before the last.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -95,6 +94,14 @@ pub struct Debrief {
     pub stages: Vec<StageEnd>,
     /// The checks, if it was signed off.
     pub sign_off: Option<Report>,
+    /// The same with the needles a little leaner: clean there too, the setting is a safe one.
+    pub leaner: Option<Report>,
+    /// What a sign-off would have found where the engine was lost or time ran out.
+    pub as_left: Option<Report>,
+    /// The ends that failed in either.
+    pub failed_ends: Vec<FailedEnd>,
+    /// What was noticed, and how it was.
+    pub noticed: Vec<Noticed>,
     /// Parts that were left at fault.
     pub left_at_fault: Vec<Part>,
     /// The screws.
@@ -105,15 +112,17 @@ pub struct Debrief {
     pub jug: Jug,
     /// How far the screws were open at the start.
     pub start: Setting,
-    /// The map, if it was signed off.
+    /// The map, unless it was left.
     pub map: Option<Map>,
     /// What it cost.
     pub score: Score,
-    /// Mean Brier score of the judgements, if there were any.
+    /// Mean Brier score of the judgements before the first turn, if there were any.
     pub brier: Option<f64>,
+    /// The same of those after it.
+    pub later_brier: Option<f64>,
     /// The least that would have done; none until it is made.
     pub par: Option<Par>,
-    /// What the book needs, which knows nothing of what is hidden, if the practice ended by its own course.
+    /// What the book needs, which knows nothing of what is hidden, unless the practice was left.
     pub by_the_book: Option<Score>,
     /// What the scenario teaches.
     pub teaches: String,
@@ -152,15 +161,21 @@ impl Debrief {
         let truth = against(hidden.truth, hidden.start);
         let score = episode.score();
         let sign_off = episode.report().cloned();
-        let map = sign_off.is_some().then(|| Map::begin(hidden, episode.path()));
-        let terminated = episode.ending().is_some_and(Ending::terminated);
-        let of = PAR_CHECKS + if map.is_some() { Map::SIZE } else { 0 } + if terminated { BOOK_CHECKS } else { 0 };
+        let whole = episode.ending().is_some_and(|ending| ending != Ending::Left);
+        let as_left = (whole && sign_off.is_none()).then(|| episode.as_left());
+        let judged = sign_off.as_ref().or(as_left.as_ref());
+        let map = whole.then(|| Map::begin(hidden, episode.path()));
+        let of = PAR_FIELDS + if map.is_some() { Map::SIZE } else { 0 };
         Self {
             scenario: session.scenario.name.clone(),
             seed: session.seed,
             ended: episode.ending(),
             stages: stages(session),
+            failed_ends: judged.map(|report| failed_ends(report, episode)).unwrap_or_default(),
+            noticed: session.noticed().to_vec(),
             sign_off,
+            leaner: episode.leaner().cloned(),
+            as_left,
             left_at_fault: episode.left_at_fault().to_vec(),
             screws: Screw::ALL.map(|screw| ScrewEnd {
                 screw,
@@ -175,6 +190,7 @@ impl Debrief {
             start: hidden.start,
             map,
             brier: score.brier(),
+            later_brier: score.later_brier(),
             score,
             par: None,
             by_the_book: None,
@@ -199,23 +215,21 @@ impl Debrief {
         let hidden = &session.episode().hidden;
         match self.next {
             Piece::Par => {
-                self.par = Some(*session.par());
-                self.progress.done = PAR_CHECKS;
-                self.next = if self.map.is_some() { Piece::Map } else { Piece::Book };
+                let book = || {
+                    let whole = self.map.is_some();
+                    whole.then(|| coached_from(session.fresh(), &session.whole).ok()).flatten()
+                };
+                let (par, book) = rayon::join(|| *session.par(), book);
+                (self.par, self.by_the_book) = (Some(par), book);
+                self.progress.done = PAR_FIELDS;
+                self.next = if self.map.is_some() { Piece::Map } else { Piece::Done };
             }
             Piece::Map => {
                 let done = self.map.as_mut().map_or(Map::SIZE, |map| map.go_on(hidden));
-                self.progress.done = PAR_CHECKS + done;
+                self.progress.done = PAR_FIELDS + done;
                 if done == Map::SIZE {
-                    self.next = Piece::Book;
+                    self.next = Piece::Done;
                 }
-            }
-            Piece::Book => {
-                if self.ended.is_some_and(Ending::terminated) {
-                    self.by_the_book = coached(&session.whole, session.seed, session.episode_number).ok();
-                }
-                self.progress.done = self.progress.of;
-                self.next = Piece::Done;
             }
             Piece::Done => {}
         }
@@ -238,6 +252,7 @@ mod tests {
     use crate::tuning::action::Action;
     use crate::tuning::episode::ALL_HEARD;
     use crate::tuning::scenario::{Scenario, source};
+    use crate::tuning::strategy::coached;
 
     fn session(last: Action) -> Session {
         let scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
@@ -257,7 +272,7 @@ mod tests {
         assert_eq!((debrief.next(), debrief.progress().done), (Piece::Par, 0));
         let mut told = Vec::new();
         debrief.finish(&session, |progress| told.push(progress));
-        assert!(told.len() > 20 && told.is_sorted_by(|a, b| a.done < b.done), "{told:?}");
+        assert!(told.len() > 4 && told.is_sorted_by(|a, b| a.done < b.done), "{told:?}");
         assert_eq!(told.last().map(|p| p.share()), Some(1.0));
         assert!(debrief.map.as_ref().unwrap().fields.iter().all(|f| f.ground.is_some()));
         assert!(debrief.par.is_some() && debrief.by_the_book.is_some());
@@ -273,6 +288,54 @@ mod tests {
         debrief.finish(&session, |_| {});
         assert_eq!(debrief.progress().share(), 1.0);
         assert!(debrief.map.is_none() && debrief.by_the_book.is_none() && debrief.par.is_some());
+    }
+
+    #[test]
+    fn an_hour_run_out_is_checked_mapped_and_played_as_a_sign_off_is() {
+        let scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
+        let mut session = Session::start(scenario, Level::ByEar, 3, 0).unwrap();
+        while session.episode().ending().is_none() {
+            session.act(&Action::Wait { ms: 600_000 }).unwrap();
+        }
+        let mut debrief = Debrief::begin(&session);
+        assert_eq!(debrief.ended, Some(Ending::OutOfTime));
+        let as_left = debrief.as_left.clone().unwrap();
+        assert!(!as_left.clean && debrief.sign_off.is_none() && !debrief.failed_ends.is_empty());
+        debrief.finish(&session, |_| {});
+        assert!(debrief.map.is_some() && debrief.by_the_book.is_some() && debrief.par.is_some());
+    }
+
+    #[test]
+    fn the_book_plays_the_practice_as_it_began() {
+        let session = session(Action::SignOff);
+        let began = coached_from(session.fresh(), &session.whole).unwrap();
+        let anew = coached(&session.whole, session.seed, 0).unwrap();
+        assert_eq!(began, anew);
+    }
+
+    /// Safe is clean, and clean with the needles a little leaner.
+    #[test]
+    fn a_setting_is_safe_where_it_is_clean_a_little_leaner_too() {
+        let signed = |high: f64, low: f64| {
+            let scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
+            let mut session = Session::start(scenario, Level::ByEar, 3, 0).unwrap();
+            for (screw, off) in [(Screw::High, high), (Screw::Low, low), (Screw::Idle, 0.0)] {
+                let turns = off - session.episode().off(screw);
+                session.act(&Action::Turn { screw, turns }).unwrap();
+            }
+            session.act(&Action::SignOff).unwrap();
+            session.episode().clone()
+        };
+        // An eighth and a twenty-fourth leaner than this is the true setting itself, which is clean.
+        let richer = signed(0.125, 1.0 / 24.0);
+        assert!(richer.leaner().unwrap().clean);
+        assert_eq!(richer.score().safe_clean, richer.score().clean);
+        let at_truth = signed(0.0, 0.0);
+        assert!(at_truth.score().clean);
+        assert_eq!(at_truth.score().safe_clean, at_truth.leaner().unwrap().clean);
+        // At the lean edge nothing is left.
+        let edge = signed(-0.125, -1.0 / 24.0);
+        assert!(!edge.leaner().unwrap().clean && !edge.score().safe_clean);
     }
 
     #[test]

@@ -19,9 +19,11 @@ const FIELDS: (i32, i32) = (3, 5);
 pub enum Ground {
     /// Clean.
     Clean,
-    /// Lean, or hot, or knocking.
+    /// The high end is lean, or hot, or knocks.
     Lean,
-    /// Rich, or a poor low end.
+    /// The low end is lean.
+    LeanLow,
+    /// Rich, at either end.
     Rich,
     /// Only the idle's speed is off.
     IdleSpeed,
@@ -31,7 +33,14 @@ pub enum Ground {
 
 impl Ground {
     /// All of them.
-    pub const ALL: [Self; 5] = [Self::Clean, Self::Lean, Self::Rich, Self::IdleSpeed, Self::Dies];
+    pub const ALL: [Self; 6] = [
+        Self::Clean,
+        Self::Lean,
+        Self::LeanLow,
+        Self::Rich,
+        Self::IdleSpeed,
+        Self::Dies,
+    ];
 
     fn of(report: &Report) -> Self {
         let failed = report.failed();
@@ -44,19 +53,17 @@ impl Ground {
         } else if report.symptoms.stalled {
             Self::Dies
         } else if below(CheckName::FullRichOfBestPower)
-            || below(CheckName::IdlePinchRise)
+            || above(CheckName::FullDetonation)
+            || above(CheckName::FullHeadTemperature)
+        {
+            Self::Lean
+        } else if below(CheckName::IdlePinchRise)
             || above(CheckName::HotIdle)
             || hangs
             || report.bog == Some(Bog::Dry)
-            || [
-                CheckName::FullDetonation,
-                CheckName::FullHeadTemperature,
-                CheckName::BurstReturn,
-            ]
-            .iter()
-            .any(|lean| failed.contains(lean))
+            || failed.contains(&CheckName::BurstReturn)
         {
-            Self::Lean
+            Self::LeanLow
         } else if failed == [CheckName::IdleSpeed] {
             Self::IdleSpeed
         } else {
@@ -97,9 +104,9 @@ pub struct Map {
     pub stops: Vec<Place>,
 }
 
-/// Fields looked at in one step, so that progress is told often on any machine, and of them side by side on one thread.
-const STEP: usize = 4;
-const ABREAST: usize = 2;
+/// Fields looked at in one step, so that progress is told often on any machine. Eight side by side on one thread are nearly as quick as
+/// more, so two threads have enough to do.
+const STEP: usize = 16;
 
 impl Map {
     /// Fields that every map has.
@@ -142,9 +149,10 @@ impl Map {
     pub fn go_on(&mut self, hidden: &Hidden) -> u32 {
         let done = self.fields.iter().take_while(|f| f.ground.is_some()).count();
         let few = STEP.min(self.fields.len() - done);
+        let abreast = STEP.div_ceil(rayon::current_num_threads());
         let (truth, idle_turns) = (hidden.truth, self.idle_turns);
         self.fields[done..done + few]
-            .par_chunks_mut(ABREAST)
+            .par_chunks_mut(abreast)
             .for_each(|fields| {
                 let setting = |field: &Field| {
                     within(Setting {
@@ -195,16 +203,21 @@ mod tests {
 
     #[test]
     fn the_lean_side_is_known_by_hang_pinch_hot_idle_and_a_bog_without_a_puff() {
-        use CheckName::{BurstHang, HotIdle, IdlePinchRise, SnapDelay, SnapPuff};
+        use CheckName::{
+            BurstHang, FullDetonation, FullPower, FullRichOfBestPower, HotIdle, IdlePinchRise, SnapDelay, SnapPuff,
+        };
         use Outside::{Above, Below};
         let late = (SnapDelay, Above);
         for (failed, bog, wanted) in [
-            (&[(BurstHang, Above)][..], None, Ground::Lean),
+            (&[(BurstHang, Above)][..], None, Ground::LeanLow),
             (&[(BurstHang, Above), (SnapPuff, Above)], None, Ground::Rich),
-            (&[(IdlePinchRise, Below)], None, Ground::Lean),
-            (&[(HotIdle, Above)], None, Ground::Lean),
+            (&[(IdlePinchRise, Below)], None, Ground::LeanLow),
+            (&[(FullDetonation, Above), (IdlePinchRise, Below)], None, Ground::Lean),
+            (&[(FullRichOfBestPower, Below)], None, Ground::Lean),
+            (&[(FullPower, Below)], None, Ground::Rich),
+            (&[(HotIdle, Above)], None, Ground::LeanLow),
             (&[(HotIdle, Below)], None, Ground::Rich),
-            (&[late], Some(Bog::Dry), Ground::Lean),
+            (&[late], Some(Bog::Dry), Ground::LeanLow),
             (&[late], Some(Bog::Smoky), Ground::Rich),
         ] {
             assert_eq!(ground(failed, bog), wanted, "{failed:?} {bog:?}");

@@ -3,9 +3,12 @@
 
 pub mod curve_text;
 pub mod debrief;
+pub mod event;
+pub mod failed;
 mod lines;
 pub mod map;
 mod model;
+pub mod noticed;
 pub mod progress;
 pub mod recording;
 pub mod replay;
@@ -15,5 +18,6 @@ pub mod said;
 pub mod screen;
 pub mod session;
 pub mod show;
+pub mod skills;
 pub mod unreadable;
 pub mod words;

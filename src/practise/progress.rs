@@ -17,6 +17,7 @@ use super::unreadable::ReplayError;
 use crate::config::Source;
 use crate::tuning::episode::Ending;
 use crate::tuning::scenario::{self, Scenario};
+use crate::tuning::score::{FirstTurn, Judgement};
 
 /// One practice of the curve.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -33,20 +34,31 @@ pub struct Practised {
     pub again: bool,
     /// How it ended.
     pub ended: Ending,
+    /// It was clean with the needles a little leaner, too.
+    pub safe_clean: bool,
     /// Needle adjustments over par; none without a clean end.
     pub turns_over_par: Option<i64>,
+    /// The same of idle-stop trims.
+    pub trims_over_par: Option<i64>,
     /// Seconds too lean.
     pub lean_s: f64,
     /// Crossings into lean.
     pub lean_crossings: u32,
     /// Whether the first turn went the right way.
     pub first_turn_right: Option<bool>,
+    /// And if not, whether it went the wrong way or was not needed.
+    pub first_turn: Option<FirstTurn>,
     /// Judgements made, and how many of them on a warm, cleared-out engine.
     pub judgements: usize,
     /// See above.
     pub readable_judgements: usize,
-    /// Mean Brier score of the judgements.
+    /// Mean Brier score of the judgements before the first turn.
     pub brier: Option<f64>,
+    /// The same of those after it.
+    pub later_brier: Option<f64>,
+    /// The judgements.
+    #[serde(skip)]
+    pub said: Vec<Judgement>,
 }
 
 impl Practised {
@@ -59,15 +71,48 @@ impl Practised {
             begun_unix_ms: header.begun_unix_ms,
             again: false,
             ended: end.ending,
+            safe_clean: score.safe_clean,
             turns_over_par: end.par.map(|par| i64::from(score.turns) - i64::from(par.turns)),
+            trims_over_par: end
+                .par
+                .map(|par| i64::from(score.idle_trims) - i64::from(par.idle_trims)),
             lean_s: score.lean_s,
             lean_crossings: score.lean_crossings,
             first_turn_right: score.first_turn_right,
+            // What was recorded by older rules tells only whether it was right.
+            first_turn: score.first_turn.or_else(|| {
+                score
+                    .first_turn_right
+                    .map(|right| if right { FirstTurn::Right } else { FirstTurn::WrongWay })
+            }),
             judgements: score.judgements.len(),
             readable_judgements: score.judgements.iter().filter(|j| j.readable).count(),
             brier: score.brier(),
+            later_brier: score.later_brier(),
+            said: score.judgements.clone(),
         }
     }
+}
+
+/// A situation that could be proposed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Situation {
+    /// Its name.
+    pub name: String,
+    /// It begins with a cold engine.
+    pub cold: bool,
+}
+
+/// The built-in situations, from easy to hard.
+pub fn situations() -> Vec<Situation> {
+    let read = |built_in: &crate::config::models::BuiltIn| {
+        let scenario = Scenario::read(&scenario::built_in(built_in.name).ok()?).ok()?;
+        Some(Situation {
+            name: scenario.name,
+            cold: scenario.cold,
+        })
+    };
+    scenario::SCENARIOS.iter().filter_map(read).collect()
 }
 
 /// Why a recording is not on the curve.
@@ -223,13 +268,18 @@ mod tests {
                 begun_unix_ms,
                 again: false,
                 ended: Ending::Clean,
+                safe_clean: false,
                 turns_over_par: Some(1),
+                trims_over_par: Some(0),
                 lean_s: 0.0,
                 lean_crossings: 0,
                 first_turn_right: None,
+                first_turn: None,
                 judgements: 0,
                 readable_judgements: 0,
                 brier: None,
+                later_brier: None,
+                said: Vec::new(),
             }),
         }
     }

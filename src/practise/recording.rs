@@ -267,11 +267,13 @@ impl Practice {
             return frame.unwrap_or_else(|| self.session.frame(Vec::new()));
         }
         self.begun = true;
-        let mut left_ms = ms;
+        let (mut left_ms, mut events) = (ms, Vec::new());
         loop {
             let step_ms = left_ms.min(PASS_MS - self.pending_ms);
             let ended = self.session.episode().ending().is_some();
-            let frame = self.session.pass(step_ms);
+            let mut frame = self.session.pass(step_ms);
+            events.append(&mut frame.events);
+            frame.events.clone_from(&events);
             if ended {
                 return frame;
             }

@@ -5,6 +5,8 @@ use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
 
+use super::event::{Event, Now, Told};
+use super::noticed::{Noticed, notice};
 use crate::bench::instruments::Row;
 use crate::bench::player::{Observer, Unseen};
 use crate::digest::Digest;
@@ -34,6 +36,8 @@ pub struct Frame {
     /// What is heard, seen and read, as far as the level allows.
     #[serde(flatten)]
     pub sight: Sight,
+    /// What has happened besides since the frame before.
+    pub events: Vec<Event>,
     /// The next thing to try; guided only.
     pub hint: Option<Advice>,
 }
@@ -60,6 +64,14 @@ pub struct Session {
     doing: Option<Doing>,
     /// A judgement of a cold engine that was warned of.
     warned: Option<Action>,
+    /// The practice before anything was done in it: for whoever plays it again.
+    fresh: Box<Episode>,
+    /// What was noticed, and how it was; for the end.
+    noticed: Vec<Noticed>,
+    /// When a screw was last turned, ms on the practice's clock.
+    turned_ms: u64,
+    /// What was told of what happened.
+    told: Told,
 }
 
 /// What is under way.
@@ -73,6 +85,8 @@ enum Doing {
     Warning(Action),
 }
 
+/// A setting is heard after this, ms: what an ear takes in at a time.
+const HEARD_MS: u64 = 1000;
 /// A gun reading is news for this long, ms.
 const GUN_FRESH_MS: u64 = 60_000;
 
@@ -90,12 +104,16 @@ impl Session {
             level,
             seed,
             episode_number: episode,
+            fresh: Box::new(started.clone()),
             episode: started,
             par: OnceLock::new(),
             gun: None,
             coach,
             doing: None,
             warned: None,
+            noticed: Vec::new(),
+            turned_ms: 0,
+            told: Told::default(),
         })
     }
 
@@ -116,6 +134,16 @@ impl Session {
     /// The episode; its hidden side is for the end.
     pub fn episode(&self) -> &Episode {
         &self.episode
+    }
+
+    /// The practice before anything was done in it.
+    pub fn fresh(&self) -> &Episode {
+        &self.fresh
+    }
+
+    /// What was noticed, and how it was; for the end.
+    pub fn noticed(&self) -> &[Noticed] {
+        &self.noticed
     }
 
     /// A digest of everything that decides how it goes on.
@@ -214,16 +242,47 @@ impl Session {
         }
         let sight = self.sight(found);
         self.coach.memory.did(action, &sight);
-        Frame {
-            sight,
-            hint: self.hint(),
+        if matches!(action, Action::Turn { .. }) {
+            self.turned_ms = self.episode.clock_ms();
         }
+        let frame = Frame {
+            sight,
+            events: Vec::new(),
+            hint: self.hint(),
+        };
+        // A screen that follows the hand does these many times a second: what happens goes on.
+        let goes_on = matches!(action, Action::Throttle { .. } | Action::Turn { .. });
+        self.took_in(frame, goes_on)
+    }
+
+    /// A frame with what has happened, noticed.
+    fn took_in(&mut self, frame: Frame, goes_on: bool) -> Frame {
+        let Sight { notes, found, .. } = &frame.sight;
+        let heard_ms = self.episode.clock_ms().saturating_sub(self.turned_ms);
+        // What still sounds as a screw is turned was said by the setting before.
+        let notes = if heard_ms < HEARD_MS { &[][..] } else { notes };
+        notice(&mut self.noticed, &self.episode, notes, found);
+        let episode = &self.episode;
+        let left_ms = match episode.ending() {
+            None => episode.limit_ms().saturating_sub(episode.clock_ms()),
+            Some(_) => episode.limit_ms(),
+        };
+        let now = Now {
+            sums: episode.sums(),
+            lean_goes_on: goes_on && episode.lean_now(),
+            left_ms,
+        };
+        let events = self.told.next(&now, self.level == Level::ByEar);
+        Frame { events, ..frame }
     }
 
     /// Lets time pass at the caller's pace; the frame is of its end, or of that of the action under way.
     pub fn pass(&mut self, ms: u32) -> Frame {
         let frame = self.advance(ms, Unseen);
-        frame.unwrap_or_else(|| self.frame(Vec::new()))
+        frame.unwrap_or_else(|| {
+            let frame = self.frame(Vec::new());
+            self.took_in(frame, true)
+        })
     }
 
     /// The rows of the strip chart, oldest first; none by ear.
@@ -265,7 +324,55 @@ impl Session {
     pub fn frame(&self, found: Vec<Found>) -> Frame {
         Frame {
             sight: self.sight(found),
+            events: Vec::new(),
             hint: self.hint(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tuning::action::Screw;
+    use crate::tuning::scenario::source;
+
+    fn session(level: Level) -> Session {
+        let scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
+        Session::start(scenario, level, 3, 0).unwrap()
+    }
+
+    #[test]
+    fn the_last_ten_minutes_are_announced_once() {
+        let mut session = session(Level::ByEar);
+        let mut told = Vec::new();
+        for _ in 0..5 {
+            told.extend(session.act(&Action::Wait { ms: 599_000 }).unwrap().events);
+        }
+        assert_eq!(told, []);
+        told.extend(session.pass(5_000).events);
+        assert_eq!(told, [Event::TimeRunsOut { minutes: 10.0 }]);
+        assert_eq!(session.pass(5_000).events, []);
+    }
+
+    #[test]
+    fn a_frame_tells_that_it_was_too_lean() {
+        for (level, tells) in [(Level::Guided, true), (Level::ByEar, false)] {
+            let mut session = session(level);
+            let turns = -0.3 - session.episode().off(Screw::High);
+            let screw = Screw::High;
+            session.act(&Action::Turn { screw, turns }).unwrap();
+            session.act(&Action::Start).unwrap();
+            let held = session
+                .act(&Action::Hold {
+                    position: 1.0,
+                    ms: 3000,
+                })
+                .unwrap();
+            let lean = held
+                .events
+                .iter()
+                .any(|event| matches!(event, Event::TooLean { seconds, .. } if *seconds > 2.5));
+            assert_eq!(lean, tells, "{:?}", held.events);
         }
     }
 }

@@ -17,7 +17,8 @@ pub fn card(session: &Session) -> String {
     out +=
         "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then `sign off`.\n";
     out += &words::warm_head();
-    out.push('\n');
+    let limit_s = session.episode().limit_ms() as f64 / 1e3;
+    out += &format!("\nIt ends after {} at the latest. ", words::span(limit_s));
     out += "The engine stands. `start` starts it, `help` lists the commands.\n";
     out
 }
@@ -79,6 +80,9 @@ pub fn frame(frame: &Frame, said: &mut Said) -> String {
     }
     if let Some(following) = &news.following {
         out += &format!("  {}\n", words::following(following));
+    }
+    for event in &frame.events {
+        out += &format!("  ! {}\n", words::event(event));
     }
     if !news.notes.is_empty() {
         let notes: Vec<&str> = news.notes.iter().map(|note| words::note(*note)).collect();

@@ -3,6 +3,7 @@
 //! what somebody wins who doesn't listen.
 
 pub mod action;
+pub mod brier;
 pub mod drawn;
 pub mod episode;
 pub mod fixed_list;
@@ -13,4 +14,5 @@ pub mod same_mixture;
 pub mod scenario;
 pub mod score;
 pub mod strategy;
+pub mod sums;
 pub mod warmth;

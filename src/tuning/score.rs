@@ -4,9 +4,23 @@
 use serde::{Deserialize, Serialize};
 
 use super::action::{Screw, Verdict};
+use super::brier;
+use super::sums::{LeanSeconds, Wear};
 
 /// Number of these rules: raised whenever a rule of the practice or of its score changes.
 pub const RULES: u32 = 4;
+
+/// How the first turn of a needle went.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FirstTurn {
+    /// Towards the truth.
+    Right,
+    /// Away from it.
+    WrongWay,
+    /// The needle stood right already.
+    NotNeeded,
+}
 
 /// An adjustment holds pauses of less than this in all with the engine running, ms: who listens longer goes on knowing more.
 const PAUSE_MS: u64 = 2000;
@@ -85,7 +99,7 @@ impl TurnCounter {
     }
 }
 
-/// What somebody said of one end before the first turn, and how it was.
+/// What somebody said of one end, and how it was.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Judgement {
@@ -99,22 +113,32 @@ pub struct Judgement {
     pub was: Verdict,
     /// Whether the engine was warm and had been cleared out, so that it could be judged.
     pub readable: bool,
+    /// Adjustments of the needles before it: later judgements know what a turn did, and are scored apart.
+    #[serde(default)]
+    pub turns_before: u32,
 }
 
 impl Judgement {
-    /// Brier score over rich, right and lean: 0 is certain and right, 2 certain and wrong (Brier 1950). What is not given to the
-    /// answer is shared by the other two.
+    /// Said before the first turn.
+    pub fn first(&self) -> bool {
+        self.turns_before == 0
+    }
+
+    /// It was as said.
+    pub fn right(&self) -> bool {
+        self.said == self.was
+    }
+
+    /// Brier score over rich, right and lean: 0 is certain and right, 2 certain and wrong. What is not given to the answer is shared by
+    /// the other two.
     pub fn brier(&self) -> f64 {
         let said = f64::from(self.sure_percent) / 100.0;
         let rest = (1.0 - said) / 2.0;
-        [Verdict::Rich, Verdict::Right, Verdict::Lean]
-            .into_iter()
-            .map(|v| {
-                let p = if v == self.said { said } else { rest };
-                let happened = f64::from(u8::from(v == self.was));
-                (p - happened) * (p - happened)
-            })
-            .sum()
+        let all = [Verdict::Rich, Verdict::Right, Verdict::Lean];
+        brier::score(
+            &all.map(|v| if v == self.said { said } else { rest }),
+            all.iter().position(|v| *v == self.was),
+        )
     }
 }
 
@@ -126,10 +150,19 @@ pub struct Score {
     pub unharmed: bool,
     /// Damage done, 1 is a lost engine.
     pub damage: f64,
-    /// Seconds at large throttle too lean.
+    /// The same by cause.
+    #[serde(default)]
+    pub wear: Wear,
+    /// Seconds under load too lean.
     pub lean_s: f64,
+    /// The same by cause.
+    #[serde(default)]
+    pub lean: LeanSeconds,
     /// Signed off, and every check passed, and no fault left.
     pub clean: bool,
+    /// Clean, and it would still be with the needles a little leaner.
+    #[serde(default)]
+    pub safe_clean: bool,
     /// Adjustments of the needles.
     pub turns: u32,
     /// Adjustments of the idle stop.
@@ -142,9 +175,12 @@ pub struct Score {
     pub minutes: f64,
     /// Whether the first turn of a needle went the right way; none without one.
     pub first_turn_right: Option<bool>,
+    /// And if not, whether it went the wrong way or was not needed.
+    #[serde(default)]
+    pub first_turn: Option<FirstTurn>,
     /// Times the engine went from safe to too lean.
     pub lean_crossings: u32,
-    /// What was said before the first turn.
+    /// What was said of the ends.
     pub judgements: Vec<Judgement>,
     /// Parts put right.
     #[serde(default)]
@@ -158,10 +194,24 @@ pub struct Score {
 }
 
 impl Score {
-    /// Mean Brier score of the judgements, none without any.
+    /// Mean Brier score of what was said before the first turn, none without any.
     pub fn brier(&self) -> Option<f64> {
-        let n = self.judgements.len();
-        (n > 0).then(|| self.judgements.iter().map(Judgement::brier).sum::<f64>() / n as f64)
+        self.mean_brier(Judgement::first)
+    }
+
+    /// The same of what was said after it.
+    pub fn later_brier(&self) -> Option<f64> {
+        self.mean_brier(|judgement| !judgement.first())
+    }
+
+    fn mean_brier(&self, which: impl Fn(&Judgement) -> bool) -> Option<f64> {
+        let scores: Vec<f64> = self
+            .judgements
+            .iter()
+            .filter(|j| which(j))
+            .map(Judgement::brier)
+            .collect();
+        (!scores.is_empty()).then(|| scores.iter().sum::<f64>() / scores.len() as f64)
     }
 
     /// Which of two went better, by the stated order; less is better.
@@ -233,6 +283,7 @@ mod tests {
             sure_percent,
             was: Verdict::Rich,
             readable: true,
+            turns_before: 0,
         };
         assert_eq!(judgement(Verdict::Rich, 100).brier(), 0.0);
         assert_eq!(judgement(Verdict::Lean, 100).brier(), 2.0);

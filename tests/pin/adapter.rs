@@ -281,7 +281,6 @@ fn refusal(refusal: &Refusal) -> &'static str {
         } => "too-far",
         Refusal::AtEnd => "at-end",
         Refusal::OutOfRange { .. } => "range",
-        Refusal::TooLate => "too-late",
         Refusal::NoEnd => "no-end",
         Refusal::Unheard { .. } => "unheard",
     }

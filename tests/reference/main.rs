@@ -1,8 +1,10 @@
-//! The fluids against published values: every table in `tests/data` that concerns them, each with its own tolerance.
+//! The fluids against published values, and the score of judgements against a library's: every table in `tests/data` that concerns
+//! them, each with its own tolerance.
 //!
 //! `tests/data/README.md` says where the numbers come from. One file per subject.
 
 mod air;
+mod brier;
 mod equilibrium;
 mod fuel;
 mod heat_release;

@@ -73,7 +73,7 @@ fn a_whole_practice_from_the_cautions_to_the_debrief() {
     terminal.after("\r", "\" less smoke");
     // A second Enter at once would be the first one held; another key between tells them apart.
     terminal.after("\x1b[6~\r", "Sign off?");
-    let debrief = terminal.after("y", "The checks");
+    let debrief = terminal.after("y", "What you noticed");
     terminal.after("\x1b[F", "What this teaches");
     terminal.press("q");
     let code = terminal.end();

@@ -227,6 +227,7 @@ impl Desk {
             let ran = self.frame.sight.running;
             let frame = practice.pass(elapsed_ms);
             self.take_in(practice, frame);
+            self.tell_events();
             if ran && !self.frame.sight.running {
                 self.notebook.write(self.frame.sight.clock_s, Kind::Found, "it died");
                 self.say("the engine has died");

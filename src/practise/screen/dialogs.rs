@@ -63,8 +63,7 @@ pub fn cautions(desk: &Desk, area: Rect, buffer: &mut Buffer) {
         card.seed
     )));
     shown.push(Line::raw(""));
-    let task =
-        "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then sign off.";
+    let task = "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then sign off, within an hour.";
     shown.extend(wrap(task, columns, 0).into_iter().map(Line::from));
     let recorded = match &card.recorded {
         Some(path) => format!("Recorded to {path}"),
@@ -155,7 +154,7 @@ pub fn over(desk: &Desk, mode: &Mode, area: Rect, buffer: &mut Buffer) {
             keys_line(&[("z Esc", "go on"), ("q", "leave")]),
         ),
         Mode::Judge(form) => (
-            " Judge both ends, before the first needle turn ",
+            " Judge both ends: before the first needle turn it tells most ",
             judgement(form, desk),
             keys_line(&[
                 ("← →", "how it is"),

@@ -70,7 +70,7 @@ fn meaning(name: CheckName) -> Meaning {
         CheckName::IdleSpeed => (
             "idle speed",
             "open the idle stop, or the low end is rich",
-            "close the idle stop",
+            "the low end is lean, or the idle stop too far in",
         ),
         CheckName::IdleVariation => (
             "steadiness of the idle",
@@ -141,6 +141,33 @@ pub fn bogs(bog: Bog) -> &'static str {
     }
 }
 
+/// How near its limit a value is only just within it: what the next tank or a cloud may change (assumed), in the check's unit.
+fn near(name: CheckName) -> f64 {
+    match name {
+        CheckName::FullRichOfBestPower => 0.01,
+        CheckName::FullPower => 0.3,
+        CheckName::FullDetonation => 0.004,
+        CheckName::FullHeadTemperature => 3.0,
+        CheckName::IdleSpeed => 150.0,
+        CheckName::IdleVariation => 0.3,
+        CheckName::IdlePinchRise => 0.2,
+        CheckName::IdleGap => 0.02,
+        CheckName::BurstReturn | CheckName::BurstHang => 0.1,
+        CheckName::BurstEarlyExcess | CheckName::HotIdle => 0.8,
+        CheckName::SnapDelay => 0.01,
+        CheckName::SnapPuff => 0.1,
+        CheckName::SnapMisfire | CheckName::RollOnMisfire => 0.2,
+        CheckName::HalfMisfire => 0.1,
+        CheckName::RollOnSmoke => 2.0,
+    }
+}
+
+/// Whether a value that passes lies so near a limit.
+fn only_just(check: &Check, value: f64) -> bool {
+    let within = near(check.name);
+    check.low.is_some_and(|low| value - low < within) || check.high.is_some_and(|high| high - value < within)
+}
+
 /// A check as the debrief tells it: what it asks, what was found, and what a failure means.
 pub(super) fn told(check: &Check, bog: Option<Bog>) -> String {
     let Meaning { asks, below, above } = meaning(check.name);
@@ -159,7 +186,7 @@ pub(super) fn told(check: &Check, bog: Option<Bog>) -> String {
     };
     let found = format!("{asks}: {} {} ({limits})", number(value), check.unit.key());
     match check.outside() {
-        None if check.margin().is_some_and(|margin| margin < 0.05) => format!("{found}, only just"),
+        None if only_just(check, value) => format!("{found}, only just"),
         None => found,
         Some(Outside::Below) => format!("{found}: {below}"),
         Some(Outside::Above | Outside::Died) => format!("{found}: {}", bog.unwrap_or(above)),
@@ -221,18 +248,46 @@ mod tests {
         for (value, words) in [
             (Some(10_000.0), "idle speed: 10000 rpm (8500 to 12500)"),
             (Some(8_501.0), "idle speed: 8501 rpm (8500 to 12500), only just"),
+            (Some(12_400.0), "idle speed: 12400 rpm (8500 to 12500), only just"),
+            (Some(12_000.0), "idle speed: 12000 rpm (8500 to 12500)"),
             (
                 Some(8_000.0),
                 "idle speed: 8000 rpm (8500 to 12500): open the idle stop, or the low end is rich",
             ),
             (
                 Some(13_000.0),
-                "idle speed: 13000 rpm (8500 to 12500): close the idle stop",
+                "idle speed: 13000 rpm (8500 to 12500): the low end is lean, or the idle stop too far in",
             ),
             (None, "idle speed: the engine died before it could be measured"),
         ] {
             assert_eq!(told(&check(value, within.0, within.1), Some(Bog::Dry)), words);
         }
+    }
+
+    #[test]
+    fn what_is_as_good_as_it_can_be_does_not_pass_only_just() {
+        let full = |name: CheckName, value, low, high| {
+            told(
+                &Check {
+                    name,
+                    value: Some(value),
+                    unit: name.unit(),
+                    low,
+                    high,
+                    pass: true,
+                },
+                None,
+            )
+        };
+        for (value, just) in [(100.0, false), (98.0, false), (97.2, true)] {
+            let told = full(CheckName::FullPower, value, Some(97.0), None);
+            assert_eq!(told.ends_with("only just"), just, "{told}");
+        }
+        for (value, just) in [(0.0, false), (0.45, true)] {
+            let told = full(CheckName::HalfMisfire, value, None, Some(0.5));
+            assert_eq!(told.ends_with("only just"), just, "{told}");
+        }
+        assert!(!full(CheckName::FullHeadTemperature, 129.0, None, Some(135.0)).ends_with("only just"));
     }
 
     #[test]

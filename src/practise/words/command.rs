@@ -27,7 +27,7 @@ throttle  blip   full 2   half 3   hold 30% 5   (seconds; it springs back)   rol
 time      wait 10   listen
 look      gun   inspect   pinch   plug
 engine    start   stop   warm   laps 2   fuel
-say       judge high rich 80   judge low right 50   (rich, right or lean, and how sure; before the first needle turn)
+say       judge high rich 80   judge low right 50   (rich, right or lean, and how sure; before the first turn it tells most)
           note TEXT   (for your notebook)
 cure      fix leak | line | pressure | plug | filter | brake | tank
 end       sign off   quit

@@ -1,12 +1,14 @@
 //! The debrief in plain words, line by line, each with its tone; what is still being made says so.
 
 use super::check::{self, Degrees};
+use super::costs::{costs, counted, spared, worn};
 use super::map::map;
-use super::{fraction, short, turns, verdict, warning};
+use super::noticed::{failed, leaning, noticed};
+use super::{fraction, turns, warning};
 use crate::practise::debrief::{Debrief, Piece, ScrewEnd};
 use crate::tuning::action::Screw;
 use crate::tuning::episode::Ending;
-use crate::tuning::score::{Judgement, Score};
+use crate::tuning::score::Score;
 
 /// How a line is to be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,6 +63,15 @@ pub fn told(d: &Debrief) -> Vec<Told> {
     let mut out = Lines::default();
     out.add(Tone::Heading, ending(d.ended));
     stages(&mut out, d);
+    if d.ended == Some(Ending::Lost) {
+        out.plain(format!("  what took its life: {}", worn(&d.score)));
+    }
+    strength(&mut out, d);
+    what_failed(&mut out, d);
+    if d.ended.is_some_and(|ended| ended != Ending::Left) || !d.noticed.is_empty() {
+        out.heading("What you noticed, and what it meant there");
+        noticed(&d.noticed).into_iter().for_each(|line| out.plain(line));
+    }
     checks(&mut out, d);
     screws(&mut out, d);
     if let Some(found) = &d.map {
@@ -74,9 +85,11 @@ pub fn told(d: &Debrief) -> Vec<Told> {
             map(found).into_iter().for_each(|line| out.plain(line));
         }
     }
-    costs(&mut out, &d.score);
+    out.heading("The score, in the order in which it counts");
+    costs(&d.score).into_iter().for_each(|line| out.plain(line));
+    spared(&d.score).into_iter().for_each(|line| out.plain(line));
     par(&mut out, d);
-    if d.ended.is_some_and(Ending::terminated) {
+    if d.map.is_some() {
         fewer(&mut out, d);
     }
     out.plain(format!("What this teaches: {}", d.teaches));
@@ -116,26 +129,64 @@ fn stages(out: &mut Lines, d: &Debrief) {
     }
 }
 
-fn checks(out: &mut Lines, d: &Debrief) {
-    if let Some(report) = &d.sign_off {
-        out.heading("The checks");
-        for found in &report.checks {
-            let (tone, verdict) = if found.pass {
-                (Tone::Plain, "passed")
-            } else {
-                (Tone::Failed, "FAILED")
-            };
-            out.add(tone, format!("  {verdict}  {}", check::told(found, report.bog)));
-        }
-        for worth in &report.warnings {
-            out.plain(format!("  note    {}", warning(worth, Degrees::Celsius)));
-        }
+/// In which strength it is clean.
+fn strength(out: &mut Lines, d: &Debrief) {
+    if d.ended != Some(Ending::Clean) {
+        return;
     }
+    let leaner = "with the high-speed needle 1/8 and the low-speed needle 1/24 leaner";
+    match &d.leaner {
+        Some(report) if !report.clean => {
+            let failed: Vec<String> = report.failed().into_iter().map(check::check_name).collect();
+            out.plain(format!(
+                "  race-clean, not safe-clean: {leaner}, as a lower tank or a colder hour makes it, it fails {}",
+                failed.join(", ")
+            ));
+        }
+        _ => out.plain(format!("  race-clean and safe-clean: it stays clean {leaner}")),
+    }
+}
+
+/// Which end failed, and what to do about it.
+fn what_failed(out: &mut Lines, d: &Debrief) {
+    if d.failed_ends.is_empty() && d.left_at_fault.is_empty() {
+        return;
+    }
+    out.heading("What failed");
     for part in &d.left_at_fault {
         out.add(
             Tone::Failed,
-            format!("  FAILED  not the mixture: `fix {}` was left undone", part.word()),
+            format!(
+                "  not the mixture: `fix {}` was left undone, and no needle cures that",
+                part.word()
+            ),
         );
+    }
+    for end in &d.failed_ends {
+        out.add(Tone::Failed, failed(end));
+    }
+}
+
+fn checks(out: &mut Lines, d: &Debrief) {
+    let (heading, report) = match (&d.sign_off, &d.as_left) {
+        (Some(report), _) => ("The checks", report),
+        (None, Some(report)) => (
+            "The checks, as a sign-off would have met them where you left the screws",
+            report,
+        ),
+        (None, None) => return,
+    };
+    out.heading(heading);
+    for found in &report.checks {
+        let (tone, verdict) = if found.pass {
+            (Tone::Plain, "passed")
+        } else {
+            (Tone::Failed, "FAILED")
+        };
+        out.add(tone, format!("  {verdict}  {}", check::told(found, report.bog)));
+    }
+    for worth in &report.warnings {
+        out.plain(format!("  note    {}", warning(worth, Degrees::Celsius)));
     }
 }
 
@@ -172,79 +223,15 @@ fn screws(out: &mut Lines, d: &Debrief) {
     ));
 }
 
-fn costs(out: &mut Lines, score: &Score) {
-    out.heading("The score, in the order in which it counts");
-    let harm = if !score.unharmed {
-        "lost".to_string()
-    } else if score.damage < 0.01 {
-        "unharmed".to_string()
-    } else {
-        format!("alive, {:.0} % of its life gone", 100.0 * score.damage)
-    };
-    out.plain(format!("  engine            {harm}"));
-    out.plain(format!(
-        "  too lean          {:.1} s, entered {} times",
-        score.lean_s, score.lean_crossings
-    ));
-    out.plain(format!(
-        "  clean             {}",
-        if score.clean { "yes" } else { "no" }
-    ));
-    out.plain(format!(
-        "  turns             {} needle adjustments; beside them {} idle-stop trims",
-        score.turns, score.idle_trims
-    ));
-    out.plain(format!("  rotation          {:.2} turns", score.rotation_turns));
-    out.plain(format!("  fuel              {:.1} g", score.fuel_g));
-    out.plain(format!("  time              {:.1} min", score.minutes));
-    if score.cures > 0 {
-        out.plain(format!(
-            "  put right         {} parts, {} of them in vain; {} €",
-            score.cures, score.cures_in_vain, score.cures_euros
-        ));
-    }
-    if let Some(right) = score.first_turn_right {
-        let way = if right {
-            "in the right direction"
-        } else {
-            "in the wrong direction, or not needed"
-        };
-        out.plain(format!("  first turn        {way}"));
-    }
-    score.judgements.iter().for_each(|j| out.plain(judgement(j)));
-}
-
-fn judgement(j: &Judgement) -> String {
-    format!(
-        "  judgement         {} end: you said {} ({} %), it was {}: Brier score {:.2} (0 best, 2 worst){}",
-        short(j.end),
-        verdict(j.said),
-        j.sure_percent,
-        verdict(j.was),
-        j.brier(),
-        if j.readable {
-            ""
-        } else {
-            "; judged cold or not cleared out"
-        }
-    )
-}
-
-fn counted(count: u32, what: &str) -> String {
-    format!("{what}{}", if count == 1 { "" } else { "s" })
-}
-
 fn par(out: &mut Lines, d: &Debrief) {
     out.plain("");
     match d.par {
         None => out.plain("Par, knowing the truth: being worked out"),
         Some(par) => out.plain(format!(
-            "Par, knowing the truth: {} needle {}, {:.2} turns of rotation, {} idle-stop {}. You: {}, {:.2}, {}.",
-            par.turns,
-            counted(par.turns, "adjustment"),
+            "Par, knowing the truth: {}, {:.2} turns of rotation, {}. You: {}, {:.2}, {}.",
+            counted(par.turns, "needle adjustment"),
             par.rotation_turns,
-            par.idle_trims,
-            counted(par.idle_trims, "trim"),
+            counted(par.idle_trims, "idle-stop trim"),
             d.score.turns,
             d.score.rotation_turns,
             d.score.idle_trims
@@ -254,23 +241,21 @@ fn par(out: &mut Lines, d: &Debrief) {
 
 /// How it could have been done in fewer turns.
 fn fewer(out: &mut Lines, d: &Debrief) {
-    if d.next() <= Piece::Book {
+    if d.next() <= Piece::Par {
         out.plain("By the book, knowing no more than you did: being played");
     } else if let Some(book) = &d.by_the_book {
         out.plain(by_the_book(book));
     }
     for end in &d.screws {
-        out.0.extend(in_one_turn(end));
+        out.0.extend(in_few_turns(end));
     }
-    if d.score.lean_s > 1.0 {
+    if d.score.lean.needles_s > 1.0 {
         out.plain(
-            "Lean seconds count before turns: come to a setting from its rich side, and look at the plug after laps.",
+            "Lean seconds count before turns: come to a setting from its rich side, and listen after every turn in.",
         );
     }
-    if let Some(brier) = d.brier {
-        out.plain(format!(
-            "Your judgements before the first turn: mean Brier score {brier:.2} (0 best; 0.67 is knowing nothing and saying so)."
-        ));
+    if d.score.lean.starved_s > 1.0 {
+        out.plain("Lean seconds that no needle made: look at tank, lines and seals before you give fuel to hide them.");
     }
 }
 
@@ -282,29 +267,29 @@ fn by_the_book(book: &Score) -> String {
         (true, false) => "and does not end clean",
     };
     format!(
-        "By the book, knowing no more than you did: {} needle {}, {:.2} turns of rotation, {} idle-stop {}, {:.0} minutes, {:.1} s \
-         too lean, {end}.",
-        book.turns,
-        counted(book.turns, "adjustment"),
+        "By the book, knowing no more than you did: {}, {:.2} turns of rotation, {}, {:.0} minutes, {:.1} s too lean, {end}.",
+        counted(book.turns, "needle adjustment"),
         book.rotation_turns,
-        book.idle_trims,
-        counted(book.idle_trims, "trim"),
+        counted(book.idle_trims, "idle-stop trim"),
         book.minutes,
         book.lean_s
     )
 }
 
-/// How far a needle had to go, where that was far.
-fn in_one_turn(end: &ScrewEnd) -> Option<Told> {
+/// How far a needle had to go, where that was far: out at once, for rich is the safe side; in by steps.
+fn in_few_turns(end: &ScrewEnd) -> Option<Told> {
     let far = end.screw != Screw::Idle && end.true_turns.abs() > 1.0 / 12.0;
+    let way = if end.true_turns < 0.0 {
+        leaning(end.true_turns)
+    } else {
+        format!(
+            "out by {}, and that in one turn: rich is the safe side",
+            fraction(end.true_turns)
+        )
+    };
     far.then(|| Told {
         tone: Tone::Plain,
-        text: format!(
-            "In fewer: the {} had to go {} by {} in all; one turn of that size, then a trim, does what many small ones did.",
-            end.screw.name(),
-            if end.true_turns < 0.0 { "in" } else { "out" },
-            fraction(end.true_turns)
-        ),
+        text: format!("In fewer: the {} had to go {way}.", end.screw.name()),
     })
 }
 
@@ -339,7 +324,65 @@ mod tests {
         let told = told(&d);
         let failed: Vec<&Told> = told.iter().filter(|line| line.tone == Tone::Failed).collect();
         let checks = d.sign_off.as_ref().map_or(0, |report| report.failed().len());
-        assert_eq!(failed.len(), checks + 1, "the leak was left, too");
+        assert_eq!(failed.len(), checks + d.failed_ends.len() + 1, "the leak was left, too");
         assert_eq!(told[0].tone, Tone::Heading);
+    }
+
+    /// A debrief of a practice left at once, which a test then makes into another.
+    fn left() -> Debrief {
+        let scenario = Scenario::read(&source("lesson-1").unwrap()).unwrap();
+        let mut session = Session::start(scenario, Level::ByEar, 3, 0).unwrap();
+        session.act(&Action::Leave).unwrap();
+        let mut d = Debrief::begin(&session);
+        d.as_left = Some(session.episode().as_left());
+        d
+    }
+
+    #[test]
+    fn a_lost_engine_is_told_what_took_its_life_and_how_to_spare_the_next() {
+        let mut d = left();
+        d.ended = Some(Ending::Lost);
+        (d.score.wear.detonation, d.score.wear.revving) = (0.9, 0.1);
+        let text = debrief(&d);
+        for words in [
+            "ENGINE LOST",
+            "what took its life: knocking under load 90 %, revving with the wheels up 10 %",
+            "shut the throttle at the first crackle",
+            "where you left the screws",
+            "FAILED",
+        ] {
+            assert!(text.contains(words), "{words}\n{text}");
+        }
+    }
+
+    #[test]
+    fn a_clean_setting_is_told_in_which_strength_it_is_clean() {
+        let mut d = left();
+        d.ended = Some(Ending::Clean);
+        let mut report = d.as_left.clone().unwrap();
+        assert!(!report.clean);
+        d.leaner = Some(report.clone());
+        let text = debrief(&d);
+        assert!(
+            text.contains("race-clean, not safe-clean") && text.contains("it fails "),
+            "{text}"
+        );
+        report.clean = true;
+        d.leaner = Some(report);
+        assert!(debrief(&d).contains("race-clean and safe-clean"));
+    }
+
+    /// A beginner who does what the debrief says never leans a needle far in one go.
+    #[test]
+    fn a_long_way_in_is_told_in_steps_and_a_long_way_out_at_once() {
+        let end = |true_turns| ScrewEnd {
+            screw: Screw::High,
+            left_turns: 0.0,
+            true_turns,
+        };
+        let told = |turns| in_few_turns(&end(turns)).map(|told| told.text);
+        assert!(told(-0.5).unwrap().contains("an eighth at a time at most"));
+        assert!(told(0.5).unwrap().contains("out by 1/2, and that in one turn"));
+        assert_eq!(told(0.02), None);
     }
 }

@@ -72,7 +72,7 @@ pub fn found(found: &Found) -> String {
             let (place, good, bad) = looks(Part::Plug);
             let wire = if plug.tired { bad } else { good };
             let read = match (plug.colour, plug.unread) {
-                (Some(seen), _) => colour(seen),
+                (Some(seen), _) => coloured(seen),
                 (None, why) => unread(why.unwrap_or(Unread::NoFull)),
             };
             format!("{place}: {wire}; {read}")
@@ -160,7 +160,7 @@ fn was_good(part: Part) -> &'static str {
     }
 }
 
-fn pinched(rise: PinchRise) -> &'static str {
+pub(super) fn pinched(rise: PinchRise) -> &'static str {
     match rise {
         PinchRise::Hardly => "pinched, it hardly speeds up before it fades",
         PinchRise::Little => "pinched, it speeds up a little before it fades",
@@ -169,7 +169,8 @@ fn pinched(rise: PinchRise) -> &'static str {
     }
 }
 
-fn colour(colour: PlugColour) -> &'static str {
+/// What full throttle has left on a plug.
+pub(super) fn coloured(colour: PlugColour) -> &'static str {
     match colour {
         PlugColour::Specks => "grey specks on its rim: it has been knocking",
         PlugColour::Wet => "wet and dark: rich on the straight",

@@ -6,7 +6,8 @@ use crate::practise::map::{Ground, Map, Place};
 fn letter(ground: Ground) -> char {
     match ground {
         Ground::Clean => 'C',
-        Ground::Lean => 'l',
+        Ground::Lean => 'h',
+        Ground::LeanLow => 'l',
         Ground::Rich => 'r',
         Ground::IdleSpeed => 'i',
         Ground::Dies => 'x',
@@ -35,7 +36,7 @@ pub(super) fn map(map: &Map) -> Vec<String> {
         out.push(line.trim_end().to_string());
     }
     out.push(
-        "  C clean, l lean (or hot, or knocking), r rich (or a poor low end), i only the idle's speed, x dies; * the true setting;"
+        "  C clean, h lean high end (or hot, or knocking), l lean low end, r rich, i only the idle's speed, x dies; * the true setting;"
             .to_string(),
     );
     out.push(
@@ -70,7 +71,7 @@ mod tests {
             ],
             stops: vec![place(1, 1), place(0, 0), place(1, 1)],
         });
-        assert_eq!(shown[1..4], ["    r    i2", "    C*1  .", "    l    x"]);
+        assert_eq!(shown[1..4], ["    r    i2", "    C*1  .", "    h    x"]);
         assert_eq!(shown.len(), 6);
         let letters: std::collections::BTreeSet<char> = Ground::ALL.map(letter).into();
         assert_eq!(letters.len(), Ground::ALL.len());

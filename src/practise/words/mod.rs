@@ -5,9 +5,12 @@
 mod action;
 mod check;
 mod command;
+mod costs;
 mod debrief;
+mod event;
 mod found;
 mod map;
+mod noticed;
 mod number;
 mod reason;
 mod refusal;
@@ -16,6 +19,7 @@ pub use action::{command, doing, done, effect, exactly, inward, mark, short, ver
 pub use check::{Degrees, bogs, check_name, warning};
 pub use command::{CLICK_TURNS, HELP, Line, read};
 pub use debrief::{Told, Tone, debrief, told};
+pub use event::event;
 pub use found::{compared, cure, following, found, note, warm_head};
 pub use number::{clock, fraction, span, stopwatch, turns};
 pub use reason::reason;

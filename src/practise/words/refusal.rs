@@ -11,7 +11,6 @@ pub fn refusal(refusal: &Refusal) -> String {
         Refusal::Running => "the engine runs; stop it first",
         Refusal::AtEnd => "the screw is at its end and does not turn further",
         Refusal::OutOfRange { what, value } => return out_of_range(*what, *value),
-        Refusal::TooLate => "a needle has been turned: judging the ends comes before the first turn",
         Refusal::Unheard { missing } => return unheard(*missing),
         Refusal::NoEnd => "only the high and the low end can be judged",
     };

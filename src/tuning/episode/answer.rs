@@ -124,8 +124,6 @@ pub enum Refusal {
         /// What was asked for.
         value: f64,
     },
-    /// Judging comes before turning.
-    TooLate,
     /// Only the two ends are judged.
     NoEnd,
     /// Signing off asks for what has not been heard since the last turn.

@@ -13,6 +13,7 @@ use crate::engine::state::{Controls, State};
 use crate::tuning::drawn::Drawn;
 use crate::tuning::hidden::Hidden;
 use crate::tuning::score::Judgement;
+use crate::tuning::sums::LeanCause;
 
 impl Episode {
     /// A digest of the whole state.
@@ -21,6 +22,8 @@ impl Episode {
         let Self {
             hidden,
             rig,
+            // It follows from what is hidden.
+            right: _,
             log,
             doing,
             marks,
@@ -30,11 +33,12 @@ impl Episode {
             left_at_fault,
             cures,
             counter,
-            first_turn_right,
+            first_turn,
             judgements,
             human,
             ending,
             report,
+            leaner,
             path,
             // It stands in a recording's first line.
             origin: _,
@@ -44,9 +48,10 @@ impl Episode {
         } = self;
         let Log {
             strip,
-            lean_s,
+            lean,
+            leanness,
             safe_s,
-            moved_s,
+            spell_s,
             lean_crossings,
             fuel_kg,
             cleared_ms,
@@ -79,9 +84,11 @@ impl Episode {
                 .map(|(part, in_need)| 2 * *part as u64 + u64::from(*in_need)),
         );
         digest.words(counter.words());
-        digest.numbers([*lean_s, *safe_s, *moved_s, *fuel_kg]);
+        digest.numbers(LeanCause::ALL.map(|cause| lean.of(cause)));
+        digest.numbers(leanness.numbers());
+        digest.numbers([*safe_s, *spell_s, *fuel_kg]);
         digest.word(u64::from(*lean_crossings));
-        digest.word(or_none(first_turn_right.map(u64::from)));
+        digest.word(or_none(first_turn.map(|turn| turn as u64)));
         for judgement in judgements {
             take_judgement(&mut digest, judgement);
         }
@@ -89,7 +96,9 @@ impl Episode {
         digest.numbers(heard.numbers());
         digest.words(human.readings());
         digest.word(or_none(ending.map(|ending| ending as u64)));
-        digest.words(report.as_ref().map(words).unwrap_or_default());
+        for report in [report, leaner] {
+            digest.words(report.as_ref().map(words).unwrap_or_default());
+        }
         // Each place of the path was the last one once, and the digests of a recording are chained.
         digest.word(path.len() as u64);
         path.last().into_iter().for_each(|last| take_setting(&mut digest, last));
@@ -173,6 +182,7 @@ fn take_judgement(digest: &mut Digest, judgement: &Judgement) {
         sure_percent,
         was,
         readable,
+        turns_before,
     } = *judgement;
     digest.words([
         end as u64,
@@ -180,6 +190,7 @@ fn take_judgement(digest: &mut Digest, judgement: &Judgement) {
         u64::from(sure_percent),
         was as u64,
         u64::from(readable),
+        u64::from(turns_before),
     ]);
 }
 
@@ -205,6 +216,7 @@ mod tests {
     use crate::tuning::action::{Action, Part, Screw, Verdict};
     use crate::tuning::episode::Ending;
     use crate::tuning::scenario::{Scenario, source};
+    use crate::tuning::score::FirstTurn;
 
     /// Whatever in a practice is another, its digest is.
     #[test]
@@ -222,7 +234,7 @@ mod tests {
             .unwrap();
         practice.act(&Action::Wait { ms: 700 }).unwrap();
         type Change = (&'static str, fn(&mut Episode));
-        let changes: [Change; 36] = [
+        let changes: [Change; 37] = [
             ("speed", |e| e.rig.state.speed += 1e-9),
             ("wheels", |e| e.rig.state.wheel_speed += 1e-9),
             ("film of oil", |e| e.rig.state.film_oil += 1e-12),
@@ -246,10 +258,11 @@ mod tests {
             ("adjustments", |e| e.counter.turned(Screw::High, 0.1, 0)),
             ("trims", |e| e.counter.turned(Screw::Idle, 0.1, 0)),
             ("safe time", |e| e.log.safe_s = 0.5),
-            ("throttle moved", |e| e.log.moved_s -= 1e-9),
+            ("too lean", |e| e.log.lean.starved_s += 1e-9),
+            ("lean spell", |e| e.log.spell_s += 1e-9),
             ("crossings", |e| e.log.lean_crossings += 1),
             ("fuel", |e| e.log.fuel_kg += 1e-12),
-            ("first turn", |e| e.first_turn_right = Some(false)),
+            ("first turn", |e| e.first_turn = Some(FirstTurn::NotNeeded)),
             ("sureness", |e| e.judgements[0].sure_percent += 1),
             ("judgement", |e| e.judgements.clear()),
             ("cleared out", |e| e.log.cleared_ms = Some(5)),

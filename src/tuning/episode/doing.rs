@@ -2,7 +2,7 @@
 //! screen or a loudspeaker can follow every revolution. Done at once or in parts, it is the same to the bit.
 
 use super::heard::WARM_HEAD;
-use super::log::Lean;
+use super::lean::Hands;
 use super::{Ending, Episode, Found, Refusal, in_range};
 use crate::bench::instruments::PinchRise;
 use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
@@ -243,15 +243,21 @@ impl Episode {
     /// Plays a manoeuvre up to a time, on the practice's clock in ms and on the engine's in s, and notes what passes.
     fn follow(&mut self, doing: &mut Doing, to_ms: u64, to_s: f64, mut watch: impl Observer) {
         let (began_ms, before) = (self.clock_ms, self.throttle());
-        let lean = Lean {
-            best_power: self.hidden.at_truth.symptoms.equivalence_ratio_best_power,
-            detonation_index: self.hidden.limits.detonation_index,
-        };
+        let setting = self.opening();
+        let line_leaks = self.hidden.setup.faults.pressure_line_leak_share > 0.0;
         // On the track and with a pinched line it is another engine.
         let listened = !matches!(doing.action, Action::Laps { .. } | Action::Pinch);
-        let log = &mut self.log;
+        let (right, log) = (&self.right, &mut self.log);
+        let mut state_before = self.rig.state;
         let eyes = |now: &Now, r: &Revolution, state: &State| {
-            log.note(now, r, state, lean, listened);
+            let hands = Hands {
+                throttle: now.throttle,
+                setting,
+                line_leaks,
+            };
+            let judged = right.judge(&mut log.leanness, &hands, (&state_before, r, state));
+            log.note(now, r, state, judged, listened);
+            state_before = *state;
             watch.see(now, r, state);
         };
         let _ = self.rig.advance(&doing.manoeuvre, &mut doing.cursor, to_s, eyes);
@@ -265,7 +271,6 @@ impl Episode {
         // A throttle that moves counts as used.
         if (self.throttle() - before).abs() > 1e-9 {
             self.counter.interrupted();
-            self.log.moved_s = self.rig.state.time;
         }
     }
 

@@ -4,13 +4,13 @@ use super::{Episode, Found, RIGHT_TURNS, Refusal, Warmed};
 use crate::engine::Engine;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::scenario::Fault;
+use crate::tuning::score::FirstTurn;
 use crate::units::celsius_from_kelvin;
 
 impl Episode {
     pub(super) fn set_throttle(&mut self, position: f64) {
         if (position - self.throttle()).abs() > 1e-9 {
             self.counter.interrupted();
-            self.log.moved_s = self.rig.state.time;
         }
         self.rig.controls.throttle = position;
     }
@@ -25,13 +25,15 @@ impl Episode {
         if moved == 0.0 && wanted != after {
             return Err(Refusal::AtEnd);
         }
-        if screw != Screw::Idle && self.first_turn_right.is_none() && moved != 0.0 {
-            let (stands, truth) = (self.setting(), self.hidden.truth);
-            let off = match screw {
-                Screw::High => stands.high_turns - truth.high_turns,
-                _ => stands.low_turns - truth.low_turns,
-            };
-            self.first_turn_right = Some(off.abs() > RIGHT_TURNS && (off > 0.0) == (moved < 0.0));
+        if screw != Screw::Idle && self.first_turn.is_none() && moved != 0.0 {
+            let off = self.off(screw);
+            self.first_turn = Some(if off.abs() <= RIGHT_TURNS {
+                FirstTurn::NotNeeded
+            } else if (off > 0.0) == (moved < 0.0) {
+                FirstTurn::Right
+            } else {
+                FirstTurn::WrongWay
+            });
         }
         self.marks[at] = after;
         match screw {

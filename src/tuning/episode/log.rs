@@ -1,29 +1,31 @@
-//! What a practice notes of every revolution, however time is cut: the strip, fuel, spells too lean, what the plug has seen, and
-//! since when the engine stands.
+//! What a practice notes of every revolution, however time is cut: the strip, fuel, seconds too lean by cause, what the plug has seen,
+//! and since when the engine stands.
 
 use super::chop::Seen;
-use super::heard::{Beat, Heard, WARM_HEAD};
-use crate::bench::instruments::{Around, OPENING_S, Strip};
+use super::heard::{Beat, Heard};
+use super::lean::{Judged, Leanness};
+use crate::bench::instruments::{Around, Strip};
 use crate::bench::manoeuvre::Mark;
 use crate::bench::player::Now;
 use crate::engine::state::{Revolution, State};
+use crate::tuning::sums::LeanSeconds;
 
-/// "Too lean" begins where the metered mixture is leaner than that of best power by this share: some eighth of a turn lean, which
-/// must fail. The carburettor meters a little leaner on the stand and on the track than on the brake on which best power is found,
-/// and a setting that passes there is not too lean (assumed).
-const LEAN_SHARE: f64 = 0.95;
+/// Shorter than this nothing is a spell too lean, s (assumed).
+const SPELL_S: f64 = 0.1;
 
 /// What was noted.
 #[derive(Clone, Debug)]
 pub(super) struct Log {
     /// What passed.
     pub strip: Strip,
-    /// Time spent too lean, s.
-    pub lean_s: f64,
-    /// Safe time at large throttle since it was last too lean, s.
+    /// Time spent too lean, by cause.
+    pub lean: LeanSeconds,
+    /// What that is told by.
+    pub leanness: Leanness,
+    /// Safe time under load since it was last too lean, s.
     pub safe_s: f64,
-    /// When the throttle was last moved, on the engine's clock, s.
-    pub moved_s: f64,
+    /// How much of the spell at hand was too lean, s.
+    pub spell_s: f64,
     /// Spells too lean.
     pub lean_crossings: u32,
     /// Fuel drawn, kg.
@@ -43,9 +45,10 @@ impl Log {
     pub fn new(snap_mark_rpm: f64) -> Self {
         Self {
             strip: Strip::new(snap_mark_rpm),
-            lean_s: 0.0,
+            lean: LeanSeconds::default(),
+            leanness: Leanness::default(),
             safe_s: f64::INFINITY,
-            moved_s: 0.0,
+            spell_s: 0.0,
             lean_crossings: 0,
             fuel_kg: 0.0,
             cleared_ms: None,
@@ -56,19 +59,10 @@ impl Log {
     }
 }
 
-/// What "too lean" is held against.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Lean {
-    /// Equivalence ratio of best power at the true setting, if it is known.
-    pub best_power: Option<f64>,
-    /// Largest detonation index of a clean setting.
-    pub detonation_index: f64,
-}
-
 impl Log {
-    /// Takes in a revolution; `listened` where it is one that somebody listens to.
+    /// Takes in a revolution, and what was judged of it; `listened` where it is one that somebody listens to.
     #[inline]
-    pub fn note(&mut self, now: &Now, r: &Revolution, state: &State, against: Lean, listened: bool) {
+    pub fn note(&mut self, now: &Now, r: &Revolution, state: &State, judged: Judged, listened: bool) {
         let (throttle, d) = (now.throttle, r.duration);
         let around = Around {
             throttle,
@@ -92,28 +86,21 @@ impl Log {
         } else if throttle >= 0.5 {
             self.cleared_ms = Some((state.time * 1e3) as u64);
         }
-        let mut lean = false;
         if throttle >= 0.8 && r.speed > 0.0 {
-            let phi = r.metered_equivalence_ratio;
-            self.seen.mixture(phi, d, state.head_temperature);
-            // The moment of opening is lean in any carburettor; what follows it counts. A cold engine's air is dense and its walls
-            // still take their film: there the metered mixture says nothing of the needles, and only knocking is lean.
-            let settled = state.time - self.moved_s > OPENING_S;
-            let warm = state.head_temperature >= WARM_HEAD;
-            let starved = warm && against.best_power.is_some_and(|best| phi < LEAN_SHARE * best);
-            let knocks = settled && r.detonation > against.detonation_index;
-            self.seen.knock_s += if knocks { d } else { 0.0 };
-            lean = knocks || settled && starved;
+            self.seen.mixture(r.metered_equivalence_ratio, d, state.head_temperature);
+            self.seen.knock_s += if judged.knocks { d } else { 0.0 };
         }
         if throttle < 0.8 && r.speed > 0.0 {
             self.seen.elsewhere(d);
         }
-        if lean {
-            self.lean_s += d;
-            // A second of safe running at large throttle ends a lean spell; between two spells of one opening it flickers.
-            self.lean_crossings += u32::from(self.safe_s >= 1.0);
+        if let Some(cause) = judged.lean {
+            self.lean.add(cause, d);
+            // A second of safe running under load ends a lean spell; within one it flickers, and a flicker alone is no spell.
+            let before_s = if self.safe_s >= 1.0 { 0.0 } else { self.spell_s };
+            self.spell_s = before_s + d;
+            self.lean_crossings += u32::from(before_s < SPELL_S && self.spell_s >= SPELL_S);
             self.safe_s = 0.0;
-        } else if throttle >= 0.8 {
+        } else if judged.loaded {
             self.safe_s += d;
         }
     }

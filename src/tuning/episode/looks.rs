@@ -34,38 +34,47 @@ impl Episode {
         Found::Plug(reading)
     }
 
+    /// How far a screw stands from the true setting, turns; a needle that is rich is positive. For the end.
+    pub fn off(&self, screw: Screw) -> f64 {
+        let (at, truth) = (self.setting(), self.hidden.truth);
+        match screw {
+            Screw::High => at.high_turns - truth.high_turns,
+            Screw::Low => at.low_turns - truth.low_turns,
+            Screw::Idle => at.idle_turns - truth.idle_turns,
+        }
+    }
+
     pub(super) fn judge(&mut self, end: Screw, said: Verdict, sure_percent: u8) -> Result<(), Refusal> {
         if end == Screw::Idle {
             return Err(Refusal::NoEnd);
         }
-        if self.counter.needle_turns > 0 {
-            return Err(Refusal::TooLate);
-        }
-        let (start, truth) = (self.hidden.start, self.hidden.truth);
-        let off = match end {
-            Screw::High => start.high_turns - truth.high_turns,
-            _ => start.low_turns - truth.low_turns,
-        };
-        let was = if off > RIGHT_TURNS {
-            Verdict::Rich
-        } else if off < -RIGHT_TURNS {
-            Verdict::Lean
-        } else {
-            Verdict::Right
-        };
-        let warm = self.warm_head();
         let cleared = self
             .log
             .cleared_ms
             .is_some_and(|at| self.clock_ms.saturating_sub(at) < 60_000);
-        self.judgements.retain(|j| j.end != end);
+        let turns_before = self.counter.needle_turns;
+        // Said again before anything was turned it takes the place of what was said.
+        self.judgements
+            .retain(|j| j.end != end || j.turns_before != turns_before);
         self.judgements.push(Judgement {
             end,
             said,
             sure_percent,
-            was,
-            readable: warm && cleared,
+            was: stands(self.off(end)),
+            readable: self.warm_head() && cleared,
+            turns_before,
         });
         Ok(())
+    }
+}
+
+/// How an end stands that is so far from the truth, turns.
+fn stands(off: f64) -> Verdict {
+    if off > RIGHT_TURNS {
+        Verdict::Rich
+    } else if off < -RIGHT_TURNS {
+        Verdict::Lean
+    } else {
+        Verdict::Right
     }
 }

@@ -8,6 +8,7 @@ mod doing;
 mod ear;
 mod hands;
 mod heard;
+mod lean;
 mod log;
 mod looks;
 mod stages;
@@ -25,7 +26,8 @@ use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError, within};
 use crate::tuning::human::{Errors, Human, Skill};
 use crate::tuning::scenario::Scenario;
-use crate::tuning::score::{Judgement, Score, TurnCounter};
+use crate::tuning::score::{FirstTurn, Judgement, Score, TurnCounter};
+use crate::tuning::sums::{Sums, Wear};
 
 /// Longest practice with one sign-off, ms on its clock: an hour.
 pub const LIMIT_MS: u64 = 3_600_000;
@@ -38,6 +40,8 @@ pub struct Episode {
     /// What is hidden; for the end.
     pub hidden: Hidden,
     rig: Rig,
+    /// What is too lean.
+    right: lean::Right,
     log: log::Log,
     /// The action under way.
     doing: Option<doing::Doing>,
@@ -53,11 +57,13 @@ pub struct Episode {
     /// Parts put right, and whether they were at fault.
     cures: Vec<(Part, bool)>,
     counter: TurnCounter,
-    first_turn_right: Option<bool>,
+    first_turn: Option<FirstTurn>,
     judgements: Vec<Judgement>,
     human: Human,
     ending: Option<Ending>,
     report: Option<Report>,
+    /// The same with both needles leaner by what a safe setting bears.
+    leaner: Option<Report>,
     path: Vec<Setting>,
     origin: stages::Origin,
     signed_off: Vec<SignedOff>,
@@ -86,6 +92,7 @@ impl Episode {
         }
         rig.state.speed = 0.0;
         Ok(Self {
+            right: lean::Right::of(&hidden, rig.stand()),
             rig,
             log: log::Log::new(hidden.judging.waits.snap_mark_rpm),
             at_best: chop::AtBest::of(&hidden),
@@ -97,11 +104,12 @@ impl Episode {
             left_at_fault: hidden.drawn.fault.map(|fault| fault.part).into_iter().collect(),
             cures: Vec::new(),
             counter: TurnCounter::default(),
-            first_turn_right: None,
+            first_turn: None,
             judgements: Vec::new(),
             human: Human::new(Chance::new(seed, episode), skill),
             ending: None,
             report: None,
+            leaner: None,
             path: vec![hidden.start],
             hidden,
             origin: stages::Origin {
@@ -125,6 +133,10 @@ impl Episode {
     pub fn report(&self) -> Option<&Report> {
         self.report.as_ref()
     }
+    /// The checks with both needles leaner by what a safe setting bears, once signed off.
+    pub fn leaner(&self) -> Option<&Report> {
+        self.leaner.as_ref()
+    }
     /// Whether the engine runs.
     pub fn running(&self) -> bool {
         !self.rig.stalled()
@@ -137,7 +149,8 @@ impl Episode {
     pub fn is_cold(&self) -> bool {
         !self.warm_head()
     }
-    fn warm_head(&self) -> bool {
+    /// Whether the head is warm, whatever a gun reads; for the end.
+    pub fn warm_head(&self) -> bool {
         self.rig.state.head_temperature >= heard::WARM_HEAD
     }
     /// Where the screws stand.
@@ -198,20 +211,37 @@ impl Episode {
         self.human.errors(self.clock_ms)
     }
 
+    /// What it has cost so far, by cause.
+    pub fn sums(&self) -> Sums {
+        Sums {
+            wear: Wear::from(self.rig.state.damage),
+            lean: self.log.lean,
+        }
+    }
+    /// Whether it is too lean at this moment.
+    pub fn lean_now(&self) -> bool {
+        self.log.safe_s == 0.0 && self.running()
+    }
+
     /// The score so far.
     pub fn score(&self) -> Score {
         let damage = self.rig.state.damage.total();
+        let Sums { wear, lean } = self.sums();
         Score {
             unharmed: damage < 1.0,
             damage,
-            lean_s: self.log.lean_s,
+            wear,
+            lean_s: lean.total(),
+            lean,
             clean: self.ending == Some(Ending::Clean),
+            safe_clean: self.ending == Some(Ending::Clean) && self.leaner.as_ref().is_some_and(|r| r.clean),
             turns: self.counter.needle_turns,
             idle_trims: self.counter.idle_trims,
             rotation_turns: self.counter.rotation_turns,
             fuel_g: self.log.fuel_kg * 1e3,
             minutes: self.clock_ms as f64 / 60_000.0,
-            first_turn_right: self.first_turn_right,
+            first_turn_right: self.first_turn.map(|turn| turn == FirstTurn::Right),
+            first_turn: self.first_turn,
             lean_crossings: self.log.lean_crossings,
             judgements: self.judgements.clone(),
             cures: self.cures.len() as u32,
@@ -235,6 +265,11 @@ impl Episode {
         } else {
             Err(Refusal::Unheard { missing })
         }
+    }
+
+    /// What a sign-off would find now; for the end.
+    pub fn as_left(&self) -> Report {
+        self.hidden.judging.check(&self.hidden.setup, self.opening())
     }
 
     /// Parts still at fault; for the end.

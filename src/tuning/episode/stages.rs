@@ -2,7 +2,7 @@
 //! weather and more wear, its screws where they were left.
 
 use super::{Ending, Episode, Found, LIMIT_MS};
-use crate::bench::checks::Report;
+use crate::bench::checks::{self, Report};
 use crate::engine::Engine;
 use crate::tuning::action::Part;
 use crate::tuning::hidden::Hidden;
@@ -57,7 +57,10 @@ impl Episode {
     /// Signs off: ends the practice, or brings the next stage.
     pub(super) fn sign_off(&mut self) -> Vec<Found> {
         let stand = self.opening();
-        let report = self.hidden.judging.check(&self.hidden.setup, stand);
+        let (hidden, both) = (&self.hidden, [stand, checks::leaner(stand)]);
+        let mut reports = hidden.judging.check_all(&hidden.setup, &both);
+        let leaner = reports.pop();
+        let report = reports.swap_remove(0);
         let stage = SignedOff {
             hidden: self.hidden.clone(),
             report,
@@ -79,6 +82,7 @@ impl Episode {
             let all_clean = clean && self.signed_off.iter().all(SignedOff::clean);
             self.ending = Some(if all_clean { Ending::Clean } else { Ending::NotClean });
             self.report = Some(stage.report);
+            self.leaner = leaner;
             return Vec::new();
         };
         self.signed_off.push(stage);
@@ -105,6 +109,8 @@ impl Episode {
         self.log.heard = Default::default();
         self.log.cleared_ms = None;
         self.log.silent_ms = Some(self.clock_ms);
+        self.log.leanness = Default::default();
+        self.right = super::lean::Right::of(&next, self.rig.stand());
         self.at_best = super::chop::AtBest::of(&next);
         self.hidden = next;
     }

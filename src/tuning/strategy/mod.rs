@@ -152,7 +152,15 @@ pub fn act(episode: &mut Episode, action: &Action) -> Result<Sight, Refusal> {
 /// # Errors
 /// A model that can't be used.
 pub fn coached(scenario: &Scenario, seed: u64, episode: u64) -> Result<Score, HiddenError> {
-    let mut practice = Episode::reset(scenario, seed, episode)?;
+    coached_from(&Episode::reset(scenario, seed, episode)?, scenario)
+}
+
+/// The same from a practice in which nothing was done yet.
+///
+/// # Errors
+/// A strategy that can't be read.
+pub fn coached_from(fresh: &Episode, scenario: &Scenario) -> Result<Score, HiddenError> {
+    let mut practice = fresh.clone();
     let mut follower = Follower::new(coach()?, scenario.limits);
     for _ in 0..MOST_ACTIONS {
         let Some(advice) = follower.next() else { break };

@@ -155,11 +155,21 @@ impl Desk {
             self.say(&happened);
             self.mode = Mode::Bench;
         }
+        self.tell_events();
         if found.len() > 1 {
             self.message = None;
             self.mode = Mode::Told(found);
         }
         true
+    }
+
+    /// Says and writes down what has happened besides.
+    pub(super) fn tell_events(&mut self) {
+        for event in std::mem::take(&mut self.frame.events) {
+            let text = words::event(&event);
+            self.notebook.write(self.frame.sight.clock_s, Kind::Found, &text);
+            self.say(&text);
+        }
     }
 
     pub(super) fn take_in(&mut self, practice: &Practice, frame: Frame) {
