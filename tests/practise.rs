@@ -176,7 +176,7 @@ fn what_is_broken_shows_where_one_can_see_it_and_is_fixed() {
             "{cured}"
         );
         assert!(
-            cured.contains("it sat as it should") && cured.contains("2 parts, 1 of them in vain"),
+            cured.contains("it sat as it should") && cured.contains("2 parts, 1 in vain"),
             "{cured}"
         );
     }

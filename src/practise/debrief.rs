@@ -323,6 +323,8 @@ mod tests {
                 let turns = off - session.episode().off(screw);
                 session.act(&Action::Turn { screw, turns }).unwrap();
             }
+            session.act(&Action::Start).unwrap();
+            ALL_HEARD.iter().for_each(|action| _ = session.act(action).unwrap());
             session.act(&Action::SignOff).unwrap();
             session.episode().clone()
         };

@@ -91,13 +91,15 @@ pub fn failed_ends(report: &Report, episode: &Episode) -> Vec<FailedEnd> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::config::Source;
     use crate::practise::session::{Level, Session};
     use crate::tuning::action::Action;
     use crate::tuning::scenario::{Scenario, source};
 
-    /// The ends that fail a sign-off so far from the truth.
-    fn failed(scenario: &str, off: [f64; 3]) -> Vec<FailedEnd> {
-        let scenario = Scenario::read(&source(scenario).unwrap()).unwrap();
+    /// The ends that fail a sign-off so far from the truth, with a fault or none.
+    fn failed(fault: &str, off: [f64; 3]) -> Vec<FailedEnd> {
+        let text = format!("{}\n{fault}", source("lesson-1").unwrap().text);
+        let scenario = Scenario::read(&Source::new("mine", &text)).unwrap();
         let mut session = Session::start(scenario, Level::ByEar, 3, 0).unwrap();
         for (screw, off) in Screw::ALL.into_iter().zip(off) {
             let turns = off - session.episode().off(screw);
@@ -115,7 +117,7 @@ mod tests {
             ([0.0, -0.3, 0.0], Screw::Low, Verdict::Lean),
             ([0.0, 0.0, 1.5], Screw::Idle, Verdict::Rich),
         ] {
-            let ends = failed("lesson-1", off);
+            let ends = failed("", off);
             assert_eq!(ends.len(), 1, "{off:?}: {ends:?}");
             assert_eq!((ends[0].end, ends[0].stood), (end, stood), "{off:?}");
             assert!(!ends[0].checks.is_empty());
@@ -124,7 +126,8 @@ mod tests {
 
     #[test]
     fn a_part_at_fault_is_not_blamed_on_a_needle_that_stands_right() {
-        assert_eq!(failed("air-leak", [0.0, 0.0, 0.0]), []);
-        assert_eq!(failed("air-leak", [0.0, 0.5, 0.0])[0].end, Screw::Low);
+        let leaks = "[fault]\nchance_percent = 100\nair_leak_mm2 = 0.6\n";
+        assert_eq!(failed(leaks, [0.0, 0.0, 0.0]), []);
+        assert_eq!(failed(leaks, [0.0, 0.5, 0.0])[0].end, Screw::Low);
     }
 }

@@ -65,8 +65,17 @@ fn a_whole_practice_from_the_cautions_to_the_debrief() {
     terminal.after("hiii", "in 1/8 leaner");
     terminal.after("k0", "throttle 100 %");
     terminal.wait_for("kept");
-    terminal.wait_for("an even scream at full throttle");
+    terminal.wait_for("even at full throttle");
     terminal.after("k", "throttle 0 %");
+    // What signing off asks for besides: a return with ten seconds of idle, a snap after it, a slow opening.
+    terminal.after("\x1b[6~\r", "after a burst let it idle");
+    let before = terminal.after("\x1b[6~>", "throttle 0 %");
+    terminal.until("ten seconds of idle", |shown| clock(shown) > clock(&before));
+    terminal.after(" ", "throttle 100 %");
+    terminal.wait_for("throttle 0 %");
+    terminal.press("r");
+    terminal.wait_for("throttle 100 %");
+    terminal.wait_for("throttle 0 %");
     terminal.press("n");
     terminal.wait_for("write it down");
     terminal.press("less smoke");

@@ -167,8 +167,8 @@ mod tests {
         assert_eq!(
             told,
             [
-                "  01:20  after 2 turns  plug moist and shiny: about right on the straight: says the high end is right; so it was: rich by 1/12",
-                "  01:20  after 2 turns  plug moist and shiny: about right on the straight: says the high end is right; it MISLED: the high end \
+                "  01:20  after 2 turns  plug moist and shiny: about right on the straight, to a sixth of a turn: says the high end is right; so it was: rich by 1/12",
+                "  01:20  after 2 turns  plug moist and shiny: about right on the straight, to a sixth of a turn: says the high end is right; it MISLED: the high end \
                  was rich by 1/4; the engine was cold",
             ]
         );

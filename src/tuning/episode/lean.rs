@@ -246,13 +246,16 @@ mod tests {
 
     #[test]
     fn what_keeps_the_fuel_away_besides_the_needles_is_told_apart() {
-        let lean = lean_s(running("air-leak", 0.0, 0.0), NEARLY);
+        let at_fault = |fault: &str| {
+            let text = source("lesson-1").unwrap().text;
+            let text = format!("{text}\n[fault]\nchance_percent = 100\n{fault}\n");
+            let scenario = Scenario::read(&Source::new("leaks", &text)).unwrap();
+            started(&scenario, 0.0, 0.0)
+        };
+        let lean = lean_s(at_fault("air_leak_mm2 = 0.6"), NEARLY);
         assert!(lean.starved_s > 5.0 && lean.needles_s == 0.0, "{lean:?}");
         // The whole pipe's pressure lost, of which the tank shows nothing.
-        let text = source("air-leak").unwrap().text;
-        let text = text.replace("air_leak_mm2 = 0.6", "pressure_line_leak_share = 1.0");
-        let scenario = Scenario::read(&Source::new("leaks", &text)).unwrap();
-        let lean = lean_s(started(&scenario, 0.0, 0.0), HELD);
+        let lean = lean_s(at_fault("pressure_line_leak_share = 1.0"), HELD);
         assert!(lean.starved_s > 8.0 && lean.needles_s < 0.1, "{lean:?}");
         // An empty tank.
         let mut dry = running("lesson-1", 0.0, 0.0);
