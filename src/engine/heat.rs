@@ -23,6 +23,7 @@ pub(super) struct Heat {
     crankcase_capacity: f64,
     crankcase_to_air: f64,
     bench_air: f64,
+    standing_share: f64,
 }
 
 /// What warms and cools the solids in one revolution; heats in J, temperatures in K.
@@ -50,6 +51,8 @@ pub(super) struct Warmth<T> {
     pub road_speed: T,
     /// 1 in the car, 0 on the stand.
     pub on_track: T,
+    /// 0 for a standing engine.
+    pub alive: T,
     /// Duration, s.
     pub duration: T,
 }
@@ -95,6 +98,7 @@ impl Heat {
             crankcase_capacity: 1.0 / c.crankcase_capacity_j_per_k,
             crankcase_to_air: c.crankcase_to_air_w_per_k,
             bench_air: c.bench_air_speed_m_per_s,
+            standing_share: s.laws.heat.standing_cooling_share,
         }
     }
 
@@ -127,15 +131,18 @@ impl Heat {
             friction_work,
             road_speed,
             on_track,
+            alive,
             duration,
         } = inputs;
         // Each is stepped implicitly in its own temperature, and what it then gives is what the next one gets.
         let passed = self.crown_to_crankcase * duration;
         let low_friction = friction_work * self.friction_share;
-        let wind = self.bench_air + (road_speed - self.bench_air) * on_track;
-        let to_air = (self.still + self.moving * wind.max(0.0).sqrt()) * duration;
+        // The fan is switched off with the engine, and nothing stirs the air any more.
+        let wind = (self.bench_air + (road_speed - self.bench_air) * on_track) * alive;
+        let stirred = duration * (self.standing_share + alive * (1.0 - self.standing_share));
+        let to_air = (self.still + self.moving * wind.max(0.0).sqrt()) * stirred;
         let to_crankcase = self.to_crankcase * duration;
-        let crankcase_to_air = self.crankcase_to_air * duration;
+        let crankcase_to_air = self.crankcase_to_air * stirred;
         let (of_crown, of_crankcase) = Lanes::recips(
             passed * self.crown_capacity + 1.0,
             crankcase_to_air * self.crankcase_capacity + 1.0,

@@ -318,6 +318,7 @@ impl Engine {
             friction_work,
             road_speed: self.shaft.road_speed(state.wheel_speed),
             on_track: controls.on_track,
+            alive,
             duration,
         });
         state.head_temperature = solids.head;

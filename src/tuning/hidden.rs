@@ -1,13 +1,14 @@
 //! What a scenario hides: what was drawn for it (the blend in the jug, the oil's viscosity, the sleeve's wear, the screws' ends), and
 //! from that the true setting and where the screws start.
 //!
-//! The true setting is the one at which the engine gets the mixture it gets at its reference setting: the needles are moved until
-//! idle and full throttle meter the same equivalence ratio, the idle stop until the idle speed is the same. If the checks don't
-//! pass there, the best of its neighbours is taken.
+//! The true setting is sought from where the engine gets the mixture it gets at its reference setting: there the needles are moved
+//! until idle and full throttle meter the same equivalence ratio, the idle stop until the idle speed is the same. `truth` takes the
+//! middle of what is clean around it.
 
 use super::drawn::Drawn;
 use super::same_mixture::{Warmed, same_mixture_of};
 use super::scenario::{Fault, Scenario};
+use super::truth;
 use super::warmth::Warmth;
 use crate::bench::checks::{self, CheckName, Facts, Limits, Report};
 use crate::bench::manoeuvre::table::{self, Waits};
@@ -232,7 +233,7 @@ impl Today {
             warmth: Warmth::after_laps(&sound, same, run_seed),
             seed: run_seed,
         };
-        let at_truth = cleanest(&judging, &sound, same);
+        let at_truth = truth::sought(&judging, &sound, same);
         if !at_truth.clean {
             return Err(HiddenError::NothingClean {
                 scenario: scenario.name.clone(),
@@ -253,7 +254,7 @@ impl Today {
 const TRIES: usize = 12;
 
 /// A setting so far from another: high, low, idle.
-fn off(from: Setting, turns: [f64; 3]) -> Setting {
+pub(super) fn off(from: Setting, turns: [f64; 3]) -> Setting {
     let [high, low, idle] = turns;
     within(Setting {
         high_turns: from.high_turns + high,
@@ -311,49 +312,4 @@ impl Judging {
             .collect();
         checks::check_in(&mut lab, &cases, setup, self.facts, &self.limits)
     }
-}
-
-/// The setting itself where it is clean; else the best found by a few steps to the best neighbour, until one is clean.
-fn cleanest(judging: &Judging, sound: &Setup, from: Setting) -> Report {
-    let mut best = judging.check(sound, from);
-    for _ in 0..STEPS {
-        if best.clean {
-            break;
-        }
-        let Some(better) = judging
-            .check_all(sound, &neighbours(best.setting))
-            .into_iter()
-            .filter(|report| report.margin() > best.margin())
-            .max_by(|a, b| a.margin().total_cmp(&b.margin()))
-        else {
-            break;
-        };
-        best = better;
-    }
-    best
-}
-
-/// Steps of the search for a clean setting near the same mixture.
-const STEPS: u32 = 4;
-
-/// Settings beside one, a twelfth away on each screw.
-fn neighbours(setting: Setting) -> Vec<Setting> {
-    const STEP: f64 = 1.0 / 12.0;
-    [
-        (STEP, 0.0, 0.0),
-        (-STEP, 0.0, 0.0),
-        (0.0, STEP, 0.0),
-        (0.0, -STEP, 0.0),
-        (0.0, 0.0, 2.0 * STEP),
-        (0.0, 0.0, -2.0 * STEP),
-    ]
-    .into_iter()
-    .map(|(high, low, idle)| {
-        within(Setting {
-            high_turns: setting.high_turns + high,
-            low_turns: setting.low_turns + low,
-            idle_turns: setting.idle_turns + idle,
-        })
-    })
-    .collect()
 }

@@ -15,4 +15,5 @@ pub mod scenario;
 pub mod score;
 pub mod strategy;
 pub mod sums;
+mod truth;
 pub mod warmth;

@@ -183,6 +183,8 @@ parameters! {
         pipe_gas_share: 0.2 ..= 0.9, assumed;
         /// Time constant of the gas in the pipe.
         pipe_lag_s: 0.2 ..= 6, assumed;
+        /// Cooling of an engine that stands, over that of one whose flywheel stirs the air around it; its fan is off.
+        standing_cooling_share: 0.05 ..= 1, assumed;
     }
 }
 

@@ -5,7 +5,7 @@ use super::heard::WARM_HEAD;
 use super::lean::Hands;
 use super::{Ending, Episode, Found, Refusal, in_range};
 use crate::bench::instruments::PinchRise;
-use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
+use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment, table};
 use crate::bench::player::{Cursor, Now, Observer, Unseen};
 use crate::engine::state::{Revolution, State};
 use crate::tuning::action::{Action, Part};
@@ -254,6 +254,7 @@ impl Episode {
                 throttle: now.throttle,
                 setting,
                 line_leaks,
+                pinched: now.mark == Mark::Pinch,
             };
             let judged = right.judge(&mut log.leanness, &hands, (&state_before, r, state));
             log.note(now, r, state, judged, listened);

@@ -72,6 +72,8 @@ pub(super) struct Hands {
     pub setting: Setting,
     /// The line that brings the pipe's pressure to the tank leaks.
     pub line_leaks: bool,
+    /// A hand pinches the fuel line: what that keeps away for seconds is the test, and harms nothing.
+    pub pinched: bool,
 }
 
 impl Leanness {
@@ -133,7 +135,7 @@ impl Right {
         (before, r, after): (&State, &Revolution, &State),
     ) -> Judged {
         let load = (r.air_burnt + after.left.air) * self.per_full_air;
-        let loaded = r.speed > 0.0 && (load >= self.gentle || hands.throttle >= OPEN);
+        let loaded = r.speed > 0.0 && !hands.pinched && (load >= self.gentle || hands.throttle >= OPEN);
         let look = loaded && (seen.loaded_s == 0.0 || (before.revolution as u64).is_multiple_of(LOOK_EVERY));
         if look || hands.line_leaks {
             // What a leaking line costs the tank in pressure is followed beside it.
