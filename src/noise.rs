@@ -24,6 +24,8 @@ pub enum Channel {
     Pinch = 6,
     /// An ear telling the pitch of an idle.
     Pitch = 7,
+    /// A thumb on a stopwatch.
+    Stopwatch = 8,
 }
 
 /// Noise of one channel of one episode.

@@ -217,7 +217,9 @@ impl Debrief {
             Piece::Par => {
                 let book = || {
                     let whole = self.map.is_some();
-                    whole.then(|| coached_from(session.fresh(), &session.whole).ok()).flatten()
+                    whole
+                        .then(|| coached_from(session.fresh(), &session.whole).ok())
+                        .flatten()
                 };
                 let (par, book) = rayon::join(|| *session.par(), book);
                 (self.par, self.by_the_book) = (Some(par), book);

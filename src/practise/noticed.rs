@@ -110,7 +110,13 @@ fn reading(sign: Sign, others: &[Note]) -> Option<Saying> {
             | Note::IdleFalls
             | Note::IdleSlow => (Screw::Low, Verdict::Rich),
             Note::ReturnClean | Note::SnapCrisp => (Screw::Low, Verdict::Right),
-            Note::PartRough | Note::FullRough => (Screw::High, Verdict::Rich),
+            Note::PartRough
+            | Note::FullRough
+            | Note::FullDull
+            | Note::FullLazy
+            | Note::OpeningStuttersMiddle
+            | Note::OpeningStuttersTop => (Screw::High, Verdict::Rich),
+            Note::OpeningStuttersLow | Note::IdleBurbles => (Screw::Low, Verdict::Rich),
             Note::FullClean => (Screw::High, Verdict::Right),
             Note::Crackle | Note::FullSags => (Screw::High, Verdict::Lean),
             // The rest tells neither end.

@@ -300,6 +300,14 @@ impl Judging {
         self.check_all(setup, &[setting]).swap_remove(0)
     }
 
+    /// The sign-offs of `setup` at many settings, half of them on another core where there is one.
+    pub fn check_on_both(&self, setup: &Setup, settings: &[Setting]) -> Vec<Report> {
+        let (one, other) = settings.split_at(settings.len() / 2);
+        let (mut found, others) = rayon::join(|| self.check_all(setup, one), || self.check_all(setup, other));
+        found.extend(others);
+        found
+    }
+
     /// The sign-offs of `setup` at many settings, side by side.
     pub fn check_all(&self, setup: &Setup, settings: &[Setting]) -> Vec<Report> {
         let mut lab = checks::lab(Engine::new(setup), setup, self.facts, &self.waits);

@@ -30,6 +30,8 @@ pub struct Sizes {
     pub pinch_percent: f64,
     /// Of a pitch told without an instrument, percent.
     pub pitch_percent: f64,
+    /// Of a stopwatch pressed by ear, s.
+    pub stopwatch_s: f64,
 }
 
 impl Skill {
@@ -37,23 +39,27 @@ impl Skill {
     pub const ALL: [Self; 3] = [Self::Beginner, Self::Club, Self::Expert];
 
     /// How much such a one errs. Assumed: a club member holds the gun within two kelvin of the same spot, compares pitches to half a
-    /// percent and tells one to two; a beginner errs by twice as much, and years of it halve what is left.
+    /// percent and tells one to two, and presses a stopwatch to a seventh of a second; a beginner errs by twice as much, and years of it
+    /// halve what is left.
     pub const fn sizes(self) -> Sizes {
         match self {
             Self::Beginner => Sizes {
                 gun_c: 4.0,
                 pinch_percent: 1.0,
                 pitch_percent: 4.0,
+                stopwatch_s: 0.3,
             },
             Self::Club => Sizes {
                 gun_c: 2.0,
                 pinch_percent: 0.5,
                 pitch_percent: 2.0,
+                stopwatch_s: 0.15,
             },
             Self::Expert => Sizes {
                 gun_c: 1.0,
                 pinch_percent: 0.25,
                 pitch_percent: 1.0,
+                stopwatch_s: 0.08,
             },
         }
     }
@@ -81,6 +87,8 @@ pub struct Errors {
     pub pinch_percent: Vec<f64>,
     /// Of the pitch of the idle, for each four seconds.
     pub pitch_percent: Vec<f64>,
+    /// Of the time that a pinch test took.
+    pub stopwatch_s: Vec<f64>,
 }
 
 impl Human {
@@ -100,10 +108,11 @@ impl Human {
         self.gun_at(self.guns - 1)
     }
 
-    /// Hears a pinch test: the error of the rise.
-    pub fn pinch_percent(&mut self) -> f64 {
+    /// Hears and times a pinch test: the errors of the rise in percent and of the time in s.
+    pub fn pinch(&mut self) -> (f64, f64) {
         self.pinches += 1;
-        self.pinch_at(self.pinches - 1)
+        let reading = self.pinches - 1;
+        (self.pinch_at(reading), self.stopwatch_at(reading))
     }
 
     /// The error of a pitch heard now.
@@ -122,6 +131,7 @@ impl Human {
             gun_c: (0..self.guns).map(|i| self.gun_at(i)).collect(),
             pinch_percent: (0..self.pinches).map(|i| self.pinch_at(i)).collect(),
             pitch_percent: (0..=clock_ms / PITCH_MS).map(|i| self.pitch_at(i)).collect(),
+            stopwatch_s: (0..self.pinches).map(|i| self.stopwatch_at(i)).collect(),
         }
     }
 
@@ -130,6 +140,9 @@ impl Human {
     }
     fn pinch_at(&self, reading: u64) -> f64 {
         self.chance.normal(Channel::Pinch, reading, self.sizes.pinch_percent)
+    }
+    fn stopwatch_at(&self, reading: u64) -> f64 {
+        self.chance.normal(Channel::Stopwatch, reading, self.sizes.stopwatch_s)
     }
     fn pitch_at(&self, window: u64) -> f64 {
         self.chance.normal(Channel::Pitch, window, self.sizes.pitch_percent)
@@ -144,11 +157,14 @@ mod tests {
     fn the_errors_told_at_the_end_are_those_made() {
         let mut human = Human::new(Chance::new(4, 0), Skill::Club);
         let guns = [human.gun_c(), human.gun_c()];
-        let pinch = human.pinch_percent();
+        let (pinch, stopwatch) = human.pinch();
         let pitches = [0, 3999, 4000, 8000].map(|ms| human.pitch_percent(ms));
         let errors = human.errors(8000);
         assert_eq!(errors.gun_c, guns);
-        assert_eq!(errors.pinch_percent, [pinch]);
+        assert_eq!(
+            (errors.pinch_percent, errors.stopwatch_s),
+            (vec![pinch], vec![stopwatch])
+        );
         assert_eq!(pitches[0], pitches[1]);
         assert_eq!(errors.pitch_percent, [pitches[0], pitches[2], pitches[3]]);
         assert!(guns[0] != guns[1] && pitches[1] != pitches[2]);
@@ -161,14 +177,15 @@ mod tests {
         for _ in 0..5 {
             often.gun_c();
         }
-        assert_eq!(often.pinch_percent(), once.pinch_percent());
+        assert_eq!(often.pinch(), once.pinch());
     }
 
     #[test]
     fn the_more_practised_err_less_at_the_same_readings() {
         let errors = Skill::ALL.map(|skill| {
             let mut human = Human::new(Chance::new(4, 0), skill);
-            [human.gun_c(), human.pinch_percent(), human.pitch_percent(0)].map(f64::abs)
+            let (rise, seconds) = human.pinch();
+            [human.gun_c(), rise, human.pitch_percent(0), seconds].map(f64::abs)
         });
         for (less, more) in [(1, 0), (2, 1)] {
             assert!(errors[less].iter().zip(&errors[more]).all(|(a, b)| a < b), "{errors:?}");

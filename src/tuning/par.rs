@@ -42,7 +42,7 @@ pub fn par(hidden: &Hidden) -> Par {
     let (start, truth) = (hidden.came, hidden.truth);
     let clean = |shares: &[[f64; 3]]| -> Vec<bool> {
         let settings: Vec<_> = shares.iter().map(|share| between(start, truth, *share)).collect();
-        let reports = hidden.judging.check_all(&hidden.sound, &settings);
+        let reports = hidden.judging.check_on_both(&hidden.sound, &settings);
         reports.into_iter().map(|report| report.clean).collect()
     };
     // How far each screw must go of its own way, the others standing at the truth; an idle stop is left alone or set right.

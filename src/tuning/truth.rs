@@ -14,15 +14,19 @@ const STEP: [f64; 3] = [1.0 / 12.0, 1.0 / 12.0, 1.0 / 6.0];
 const CLICK: f64 = 1.0 / 24.0;
 /// How far what is clean is looked for on each side of a screw, in clicks: in, out. The idle stop's are farther apart.
 const LOOKED: [&[f64]; 3] = [
-    &[-6.0, -4.5, -3.0, -1.5, 1.5, 3.0, 4.5, 6.0],
-    &[-3.0, -2.0, -1.0, 1.0, 2.0, 3.0, 4.0, 5.0],
-    &[-32.0, -24.0, -16.0, -8.0, -4.0, 4.0, 8.0, 12.0],
+    &[-4.5, -3.0, -1.5, 1.5, 3.0, 4.5],
+    &[-2.0, -1.0, 1.0, 2.0, 3.0, 4.0],
+    &[-24.0, -12.0, 6.0, 12.0],
 ];
 
 /// The sign-off of `sound` where it is best left, sought from a setting near by: clean, where anything in reach is.
 pub(super) fn sought(judging: &Judging, sound: &Setup, from: Setting) -> Report {
     let clean = cleanest(judging, sound, from);
-    if clean.clean { centred(judging, sound, clean) } else { clean }
+    if clean.clean {
+        centred(judging, sound, clean)
+    } else {
+        clean
+    }
 }
 
 /// The setting itself where it is clean; else the best found by a few steps to the best neighbour, until one is clean.
@@ -55,25 +59,33 @@ fn moved(setting: Setting, screw: usize, turns: f64) -> Setting {
     off(setting, by)
 }
 
-/// The middle of what is clean around a clean setting, screw by screw; nearer to it where the middles together are not clean.
+/// The middle of what is clean around a clean setting, screw by screw, the low-speed needle last: what is clean of it is narrowest.
 fn centred(judging: &Judging, sound: &Setup, from: Report) -> Report {
-    let looked: Vec<(usize, f64)> = (0..3)
-        .flat_map(|screw| LOOKED[screw].iter().map(move |clicks| (screw, clicks * CLICK)))
+    let all = towards(judging, sound, from, &[0, 1, 2]);
+    towards(judging, sound, all, &[1])
+}
+
+/// Shares of the way to the middles that are tried, most first: high, low, idle.
+const WAYS: [[f64; 3]; 4] = [[1.0, 1.0, 1.0], [0.5, 1.0, 0.5], [0.0, 1.0, 0.0], [0.5, 0.5, 0.5]];
+
+/// A clean setting as near as it goes to the middle of what is clean of these screws.
+fn towards(judging: &Judging, sound: &Setup, from: Report, screws: &[usize]) -> Report {
+    let looked: Vec<(usize, f64)> = screws
+        .iter()
+        .flat_map(|screw| LOOKED[*screw].iter().map(|clicks| (*screw, clicks * CLICK)))
         .collect();
     let settings: Vec<Setting> = looked
         .iter()
         .map(|(screw, turns)| moved(from.setting, *screw, *turns))
         .collect();
-    let found = judging.check_all(sound, &settings);
+    let found = judging.check_on_both(sound, &settings);
     let middle = [0, 1, 2].map(|screw| {
         let of_screw = looked.iter().zip(&found).filter(|((s, _), _)| *s == screw);
         let tried: Vec<(f64, bool)> = of_screw.map(|((_, turns), report)| (*turns, report.clean)).collect();
         middle(&tried)
     });
-    let shares: Vec<Setting> = [1.0, 0.5, 0.25]
-        .map(|share| off(from.setting, middle.map(|turns| share * turns)))
-        .to_vec();
-    let mut settings = judging.check_all(sound, &shares).into_iter();
+    let ways = WAYS.map(|share| off(from.setting, [0, 1, 2].map(|screw| share[screw] * middle[screw])));
+    let mut settings = judging.check_on_both(sound, &ways).into_iter();
     settings.find(|report| report.clean).unwrap_or(from)
 }
 

@@ -60,6 +60,8 @@ pub enum Note {
     FullRough,
     /// Even beats at full throttle that strike late: a dull note.
     FullDull,
+    /// The same, a little.
+    FullLazy,
     /// Even beats at full throttle.
     FullClean,
     /// Speed sagging at full throttle.
@@ -90,7 +92,7 @@ pub enum Note {
 
 impl Note {
     /// All of them.
-    pub const ALL: [Self; 40] = [
+    pub const ALL: [Self; 41] = [
         Self::Silent,
         Self::IdleSlow,
         Self::IdleEven,
@@ -118,6 +120,7 @@ impl Note {
         Self::PartClean,
         Self::FullRough,
         Self::FullDull,
+        Self::FullLazy,
         Self::FullClean,
         Self::FullSags,
         Self::Crackle,

@@ -11,8 +11,10 @@ use super::tuned::Tuned;
 pub const OPENING_S: f64 = 0.8;
 /// Missed beats at a held full throttle that an ear takes for a burble, as a share (assumed: one in a hundred).
 const ROUGH: f64 = 0.01;
-/// Beats this much later than a good engine's sound dull, degrees (assumed).
-pub(super) const DULL_DEG: f64 = 2.2;
+/// Beats this much later than a good engine's sound a little lazy, and dull, degrees (assumed: where it has lost three percent of its
+/// power, and ten).
+const LAZY_DEG: f64 = 1.2;
+pub(super) const DULL_DEG: f64 = 3.2;
 /// Idle before a snap that counts as one, s: the film has begun to fill.
 const WAITED_S: f64 = 4.0;
 /// Rows in which the beats of a slow opening are counted: six tenths of a second, as long as an ear needs to tell a stutter.
@@ -42,10 +44,13 @@ fn held(stretch: &[Row], full: bool, tuned: &Tuned, notes: &mut Vec<Note>) {
     let after = &stretch[(OPENING_S / ROW_S) as usize - 1..];
     if full {
         let heard = last(after, 1.5);
+        let late = mean(heard, |r| r.late_deg) - tuned.late_deg;
         notes.push(if mean(last(after, 1.0), |r| r.missed_share) > ROUGH {
             Note::FullRough
-        } else if mean(heard, |r| r.late_deg) > tuned.late_deg + DULL_DEG {
+        } else if late > DULL_DEG {
             Note::FullDull
+        } else if late > LAZY_DEG {
+            Note::FullLazy
         } else {
             Note::FullClean
         });

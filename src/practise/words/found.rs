@@ -36,6 +36,7 @@ pub fn note(note: Note) -> &'static str {
         Note::PartClean => "even at part throttle",
         Note::FullRough => "rough at full throttle: a burble, beats missing",
         Note::FullDull => "even at full throttle, but dull: it does not scream",
+        Note::FullLazy => "even at full throttle, but a little lazy: not quite its scream",
         Note::FullClean => "an even scream at full throttle",
         Note::FullSags => "the pitch sags while the throttle is held",
         Note::Crackle => "a hard metallic crackle",

@@ -37,6 +37,9 @@ fn known(reason: Reason) -> &'static str {
         Reason::FullDull => {
             "even at full throttle but dull, and it stays cool: rich up there, lean it before you do anything else"
         }
+        Reason::FullLazy => {
+            "even at full throttle, not quite its scream, and not hot: a little rich up there, lean it a little"
+        }
         Reason::FullForPlug => {
             "the plug tells the high end only right after full throttle: three seconds of it, then stop"
         }
@@ -56,13 +59,17 @@ fn known(reason: Reason) -> &'static str {
         }
         Reason::SettleToPinch => "let the idle settle for the pinch test",
         Reason::SnapUnheard => "the film on the crankcase walls is full: snap it open and listen how it picks up",
+        Reason::OpeningUnheard => "open it slowly from a settled idle: where it stutters tells which end is rich",
+        Reason::FillToOpen => "a slow opening tells most from an idle that has settled: let the film fill",
         Reason::FillToSnap => "a snap tells most after a good while of idle: let the film fill",
         Reason::SnapOnceMore => "once more: near its rich edge one snap in two is clean by luck",
-        Reason::LowFarRich => "pinched, it speeds up a lot: fuel lies in the crankcase, the low end is far too rich",
-        Reason::LowRich => "pinched, it speeds up clearly: fuel lies in the crankcase, the low end is rich",
-        Reason::LowLittleRich => {
-            "it speeds up a little when pinched, and does not come down to its idle as it should: the low end is a little rich"
+        Reason::LowFarRich => {
+            "pinched, it runs on too long and speeds up a lot: fuel lies in the crankcase, the low end is far too rich"
         }
+        Reason::LowRich => {
+            "pinched, it runs on too long or speeds up clearly: fuel lies in the crankcase, the low end is rich"
+        }
+        Reason::LowLittleRich => "pinched, it runs on a little too long: the low end is a little rich",
         Reason::LowLean => {
             "it hangs high after a burst and hardly speeds up when pinched: it idles past its fastest, the low end is lean"
         }
@@ -70,11 +77,14 @@ fn known(reason: Reason) -> &'static str {
             "it hangs high after a burst, and speeds up only a little when pinched: the low end is a little lean"
         }
         Reason::LowFades => {
-            "pinched, it hardly speeds up and fades at once: little fuel is in store, the low end is lean"
+            "pinched, it fades too soon and hardly speeds up: little fuel is in store, the low end is lean"
         }
         Reason::ListenCold => "before you warm it up, look at its smoke: a cold engine that hardly smokes is lean",
+        Reason::PinchCold => {
+            "before you warm it up, see how long it runs on when pinched: a lean low end starves it all the way"
+        }
         Reason::StartRich => {
-            "cold and hardly any smoke: too lean to be warmed up, give fuel at the low end first; from rich it is safe"
+            "it ran on for too short a time: too lean to be warmed up, give fuel at the low end first; from rich it is safe"
         }
         Reason::FastAndLean => {
             "the idle is fast and hardly speeds up when pinched: that is the low end, lean; leave the idle stop alone and give fuel"
@@ -83,7 +93,7 @@ fn known(reason: Reason) -> &'static str {
         Reason::StuttersHigh => {
             "it stutters on the way up though the low end is not rich at idle: lean the high-speed needle"
         }
-        Reason::StuttersLow => "it stutters on the way up with a puff of smoke: the low end is a little rich",
+        Reason::StuttersLow => "opened slowly it stutters just off idle: the low end is a little rich",
         Reason::GapWide => "the gap is wide, and covers a rich low end: close the idle stop before touching a needle",
         Reason::GapNarrow => "the gap is too narrow to breathe through: open the idle stop",
         Reason::IdleFast => "the idle is fast and not lean: close the idle stop a little",

@@ -269,7 +269,7 @@ mod tests {
             ("plug", |e| e.log.seen.mixture(1.0, 0.1, 300.0)),
             ("heard", |e| e.log.heard.idle_turned()),
             ("gun", |e| _ = e.human.gun_c()),
-            ("pinch", |e| _ = e.human.pinch_percent()),
+            ("pinch", |e| _ = e.human.pinch()),
             ("doing", |e| e.begin(&Action::Wait { ms: 100 }).unwrap()),
             ("ending", |e| e.ending = Some(Ending::Left)),
         ];

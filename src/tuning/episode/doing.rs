@@ -349,10 +349,11 @@ impl Episode {
                 most_rpm,
                 looks,
             } => {
-                let rise = 100.0 * (most_rpm / idle_rpm - 1.0) + self.human.pinch_percent();
+                let (heard, pressed) = self.human.pinch();
+                let seconds = (f64::from(looks) / 10.0 + pressed).max(0.0);
                 vec![Found::Pinched {
-                    rise: PinchRise::of(rise),
-                    seconds: f64::from(looks) / 10.0,
+                    rise: PinchRise::of(100.0 * (most_rpm / idle_rpm - 1.0) + heard),
+                    seconds: (10.0 * seconds).round() / 10.0,
                 }]
             }
         };

@@ -87,7 +87,8 @@ impl Log {
             self.cleared_ms = Some((state.time * 1e3) as u64);
         }
         if throttle >= 0.8 && r.speed > 0.0 {
-            self.seen.mixture(r.metered_equivalence_ratio, d, state.head_temperature);
+            self.seen
+                .mixture(r.metered_equivalence_ratio, d, state.head_temperature);
             self.seen.knock_s += if judged.knocks { d } else { 0.0 };
         }
         if throttle < 0.8 && r.speed > 0.0 {

@@ -250,7 +250,7 @@ pub fn facts() -> Vec<Fact> {
         fact(
             "pinch_s",
             unit("s", 0.0, 60.0),
-            "How long it took to fade when pinched, with the screws as they stand.",
+            "How long it took to fade when pinched, with the screws as they stand: fuel in store, more of it the richer the low end.",
             |m| number(m.pinch_s),
         ),
         fact(

@@ -174,7 +174,13 @@ impl Memory {
                 self.to_fix.retain(|p| *p != part);
                 self.begin_anew();
             }
-            Action::Warm => (self.gun, self.warmed) = (None, self.warmed + 1),
+            Action::Warm => {
+                (self.gun, self.warmed) = (None, self.warmed + 1);
+                if self.driven_s == NEVER_S {
+                    // A pinch test before was one of a cold engine.
+                    self.forget_pinch();
+                }
+            }
             Action::Start => {
                 self.starts_in_vain = if sight.running { 0 } else { self.starts_in_vain + 1 };
             }
@@ -236,6 +242,17 @@ impl Memory {
                 heard.now = Some(word);
             }
         }
+    }
+
+    fn forget_pinch(&mut self) {
+        let pinch = FINDINGS
+            .iter()
+            .zip(&mut self.found)
+            .find(|(finding, _)| finding.name == "pinch");
+        if let Some((_, heard)) = pinch {
+            heard.grows_old();
+        }
+        self.pinch_s = None;
     }
 
     fn put_down(&mut self, part: Part, at_fault: bool) {

@@ -62,6 +62,8 @@ reasons! {
     FullRough "full-rough",
     /// Even at full throttle, and dull.
     FullDull "full-dull",
+    /// Even at full throttle, and a little lazy.
+    FullLazy "full-lazy",
     /// A chop from full throttle for the plug.
     ChopForPlug "chop-for-plug",
     /// The throttle is opened first: the plug is read after it.
@@ -88,6 +90,10 @@ reasons! {
     SettleToPinch "settle-to-pinch",
     /// No snap after a wait was heard yet.
     SnapUnheard "snap-unheard",
+    /// No slow opening was heard yet.
+    OpeningUnheard "opening-unheard",
+    /// The film must fill before a slow opening.
+    FillToOpen "fill-to-open",
     /// The film must fill before a snap.
     FillToSnap "fill-to-snap",
     /// One snap tells too little.
@@ -106,6 +112,8 @@ reasons! {
     LowFades "low-fades",
     /// A cold idle is listened to before it is warmed up.
     ListenCold "listen-cold",
+    /// A cold engine is pinched for its fuel in store.
+    PinchCold "pinch-cold",
     /// A cold idle hardly smokes.
     StartRich "start-rich",
     /// The idle is fast and lean.
