@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use crate::bench::checks::{Bog, CheckName, Outside, Report};
 use crate::engine::params::Setting;
-use crate::tuning::hidden::{Hidden, within};
+use crate::tuning::hidden::Hidden;
+use crate::tuning::judging::within;
 
 /// Width of a field, turns: two clicks.
 const FIELD_TURNS: f64 = 1.0 / 12.0;

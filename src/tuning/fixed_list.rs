@@ -7,7 +7,8 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::hidden::{Hidden, within};
+use super::hidden::Hidden;
+use super::judging::within;
 use crate::bench::checks::idle_gap_mm;
 use crate::engine::params::Setting;
 

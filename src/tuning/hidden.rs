@@ -6,17 +6,18 @@
 //! middle of what is clean around it.
 
 use super::drawn::Drawn;
+use super::judging::{Judging, off};
 use super::same_mixture::{Warmed, same_mixture_of};
 use super::scenario::{Fault, Scenario};
 use super::truth;
 use super::warmth::Warmth;
-use crate::bench::checks::{self, CheckName, Facts, Limits, Report};
+use crate::bench::checks::{CheckName, Facts, Limits, Report};
 use crate::bench::manoeuvre::table::{self, Waits};
 use crate::bench::player::Unseen;
 use crate::bench::rig::Rig;
-use crate::config::{ConfigError, EngineModel, FuelModel, Models, SetupError};
+use crate::config::{ConfigError, FuelModel, Models, SetupError};
+use crate::engine::Setup;
 use crate::engine::params::{Faults, Setting};
-use crate::engine::{Engine, Setup};
 use crate::fluids::air::Weather;
 use crate::fluids::equilibrium::EquilibriumError;
 use crate::fluids::fuel::Blend;
@@ -89,18 +90,6 @@ pub struct Hidden {
     pub blend: Blend,
     /// What chance drew.
     pub drawn: Drawn,
-}
-
-/// Largest openings.
-const MOST: Setting = EngineModel::MOST_OPEN;
-
-/// The opening at a screw position: never less than shut, never more than wide open.
-pub fn within(setting: Setting) -> Setting {
-    Setting {
-        high_turns: setting.high_turns.clamp(0.0, MOST.high_turns),
-        low_turns: setting.low_turns.clamp(0.0, MOST.low_turns),
-        idle_turns: setting.idle_turns.clamp(0.0, MOST.idle_turns),
-    }
 }
 
 impl Hidden {
@@ -225,7 +214,11 @@ impl Today {
             Warmed::new(setup, warmth, run_seed)
         };
         let (today, usual) = rayon::join(|| warmed(&sound), || warmed(&undrawn));
-        let same = same_mixture_of(&today, &usual, at_reference, facts.rated_rpm);
+        let limits = &scenario.limits;
+        let clutch_rpm = sound.engine.drive.clutch_engage_rpm;
+        let idle_high_rpm = limits.idle_high_rpm.min(clutch_rpm - limits.idle_below_clutch_rpm);
+        let idle_rpm = limits.idle_low_rpm + IDLE_PLACE * (idle_high_rpm - limits.idle_low_rpm);
+        let same = same_mixture_of(&today, &usual, at_reference, facts.rated_rpm, Some(idle_rpm));
         let judging = Judging {
             facts,
             limits: scenario.limits,
@@ -250,18 +243,12 @@ impl Today {
     }
 }
 
+/// Where a careful racer leaves the idle in its window, as a share: high enough to pull away cleanly, with room for a hotter hour
+/// (assumed).
+const IDLE_PLACE: f64 = 0.75;
+
 /// Starts that are drawn until one makes a practice.
 const TRIES: usize = 12;
-
-/// A setting so far from another: high, low, idle.
-pub(super) fn off(from: Setting, turns: [f64; 3]) -> Setting {
-    let [high, low, idle] = turns;
-    within(Setting {
-        high_turns: from.high_turns + high,
-        low_turns: from.low_turns + low,
-        idle_turns: from.idle_turns + idle,
-    })
-}
 
 /// Pulls of the starter after which an engine counts as one that can't be started.
 const PULLS: u32 = 4;
@@ -277,47 +264,4 @@ fn starts(setup: &Setup, start: Setting, seed: u64, cold: bool) -> bool {
         rig.play(&table::start(), Unseen);
         !rig.stalled()
     })
-}
-
-/// How a setting of this practice is judged.
-#[derive(Clone, Copy, Debug)]
-pub struct Judging {
-    /// What the checks must know of the engine, in today's air.
-    pub facts: Facts,
-    /// Limits of a clean setting.
-    pub limits: Limits,
-    /// Waits of the checks.
-    pub waits: Waits,
-    /// How warm the engine comes in from laps today.
-    pub warmth: Warmth,
-    /// Seed of the engine's noise.
-    pub seed: u64,
-}
-
-impl Judging {
-    /// The sign-off of `setup` at `setting`.
-    pub fn check(&self, setup: &Setup, setting: Setting) -> Report {
-        self.check_all(setup, &[setting]).swap_remove(0)
-    }
-
-    /// The sign-offs of `setup` at many settings, half of them on another core where there is one.
-    pub fn check_on_both(&self, setup: &Setup, settings: &[Setting]) -> Vec<Report> {
-        let (one, other) = settings.split_at(settings.len() / 2);
-        let (mut found, others) = rayon::join(|| self.check_all(setup, one), || self.check_all(setup, other));
-        found.extend(others);
-        found
-    }
-
-    /// The sign-offs of `setup` at many settings, side by side.
-    pub fn check_all(&self, setup: &Setup, settings: &[Setting]) -> Vec<Report> {
-        let mut lab = checks::lab(Engine::new(setup), setup, self.facts, &self.waits);
-        let cases: Vec<_> = settings
-            .iter()
-            .map(|setting| {
-                let start = self.warmth.stand(lab.engine(), *setting, self.seed);
-                (lab.add(start), *setting, self.seed)
-            })
-            .collect();
-        checks::check_in(&mut lab, &cases, setup, self.facts, &self.limits)
-    }
 }

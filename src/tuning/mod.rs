@@ -9,6 +9,7 @@ pub mod episode;
 pub mod fixed_list;
 pub mod hidden;
 pub mod human;
+pub mod judging;
 pub mod par;
 pub mod same_mixture;
 pub mod scenario;

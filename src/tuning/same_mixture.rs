@@ -24,7 +24,7 @@ pub fn same_mixture(sound: &Setup, reference: &Setup, setting: Setting, rated_rp
         let warmth = Warmth::running(&engine);
         Warmed { engine, warmth, seed }
     });
-    same_mixture_of(&sound, &reference, setting, rated_rpm)
+    same_mixture_of(&sound, &reference, setting, rated_rpm, None)
 }
 
 /// An engine, how warm it is, and the seed of its noise.
@@ -88,9 +88,16 @@ impl Warmed {
     }
 }
 
-/// The same, each engine as warm as it is.
-pub(super) fn same_mixture_of(sound: &Warmed, reference: &Warmed, setting: Setting, rated_rpm: f64) -> Setting {
+/// The same, each engine as warm as it is, at an idle of `wanted_rpm` or that of the reference.
+pub(super) fn same_mixture_of(
+    sound: &Warmed,
+    reference: &Warmed,
+    setting: Setting,
+    rated_rpm: f64,
+    wanted_rpm: Option<f64>,
+) -> Setting {
     let reference_rpm = reference.idle_rpm(&[setting])[0];
+    let wanted_rpm = wanted_rpm.filter(|_| reference_rpm > 0.0).unwrap_or(reference_rpm);
     let rpm = if reference_rpm > 0.0 { reference_rpm } else { 10_000.0 };
     let full = reference.wide_open(&[setting], rated_rpm)[0];
     let idle = reference.shut(&[setting], rpm)[0];
@@ -113,7 +120,7 @@ pub(super) fn same_mixture_of(sound: &Warmed, reference: &Warmed, setting: Setti
                 found,
                 setting.idle_turns,
                 |settings| sound.idle_rpm(settings),
-                reference_rpm,
+                wanted_rpm,
             );
         }
     }

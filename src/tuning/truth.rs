@@ -1,7 +1,7 @@
 //! The true setting of a practice, where a careful racer would leave it: in the middle of what is clean, so that neither a colder
 //! hour nor a click too many spoils it. Sought from a setting near by, by the sign-off's own checks side by side.
 
-use super::hidden::{Judging, off};
+use super::judging::{Judging, off};
 use crate::bench::checks::Report;
 use crate::engine::Setup;
 use crate::engine::params::Setting;
@@ -12,26 +12,27 @@ const STEPS: u32 = 4;
 const STEP: [f64; 3] = [1.0 / 12.0, 1.0 / 12.0, 1.0 / 6.0];
 /// A click of a screw, turns.
 const CLICK: f64 = 1.0 / 24.0;
-/// How far what is clean is looked for on each side of a screw, in clicks: in, out. The idle stop's are farther apart.
-const LOOKED: [&[f64]; 3] = [
-    &[-4.5, -3.0, -1.5, 1.5, 3.0, 4.5],
-    &[-2.0, -1.0, 1.0, 2.0, 3.0, 4.0],
-    &[-24.0, -12.0, 6.0, 12.0],
-];
+/// How far what is clean is looked for on each side of a needle, in clicks: high, low. The idle stop stands where the idle's speed
+/// has it in the middle of its window.
+const LOOKED: [&[f64]; 2] = [&[-3.0, 3.0], &[-2.0, -1.0, 1.0, 2.0, 3.0, 4.0]];
 
 /// The sign-off of `sound` where it is best left, sought from a setting near by: clean, where anything in reach is.
 pub(super) fn sought(judging: &Judging, sound: &Setup, from: Setting) -> Report {
-    let clean = cleanest(judging, sound, from);
-    if clean.clean {
-        centred(judging, sound, clean)
-    } else {
-        clean
+    let (here, middle) = looked_around(judging, sound, from);
+    if here.clean {
+        return towards(judging, sound, here, middle);
     }
+    let clean = cleanest(judging, sound, here);
+    if !clean.clean {
+        return clean;
+    }
+    let (here, middle) = looked_around(judging, sound, clean.setting);
+    towards(judging, sound, here, middle)
 }
 
 /// The setting itself where it is clean; else the best found by a few steps to the best neighbour, until one is clean.
-fn cleanest(judging: &Judging, sound: &Setup, from: Setting) -> Report {
-    let mut best = judging.check(sound, from);
+fn cleanest(judging: &Judging, sound: &Setup, from: Report) -> Report {
+    let mut best = from;
     for _ in 0..STEPS {
         if best.clean {
             break;
@@ -40,7 +41,7 @@ fn cleanest(judging: &Judging, sound: &Setup, from: Setting) -> Report {
             .flat_map(|screw| [-1.0, 1.0].map(|way| moved(best.setting, screw, way * STEP[screw])))
             .collect();
         let Some(better) = judging
-            .check_all(sound, &around)
+            .check_on_both(sound, &around)
             .into_iter()
             .filter(|report| report.margin() > best.margin())
             .max_by(|a, b| a.margin().total_cmp(&b.margin()))
@@ -59,32 +60,32 @@ fn moved(setting: Setting, screw: usize, turns: f64) -> Setting {
     off(setting, by)
 }
 
-/// The middle of what is clean around a clean setting, screw by screw, the low-speed needle last: what is clean of it is narrowest.
-fn centred(judging: &Judging, sound: &Setup, from: Report) -> Report {
-    let all = towards(judging, sound, from, &[0, 1, 2]);
-    towards(judging, sound, all, &[1])
-}
-
-/// Shares of the way to the middles that are tried, most first: high, low, idle.
-const WAYS: [[f64; 3]; 4] = [[1.0, 1.0, 1.0], [0.5, 1.0, 0.5], [0.0, 1.0, 0.0], [0.5, 0.5, 0.5]];
-
-/// A clean setting as near as it goes to the middle of what is clean of these screws.
-fn towards(judging: &Judging, sound: &Setup, from: Report, screws: &[usize]) -> Report {
-    let looked: Vec<(usize, f64)> = screws
-        .iter()
-        .flat_map(|screw| LOOKED[*screw].iter().map(|clicks| (*screw, clicks * CLICK)))
+/// The sign-off of a setting, and how far the middle of what is clean around it lies, needle by needle.
+fn looked_around(judging: &Judging, sound: &Setup, at: Setting) -> (Report, [f64; 2]) {
+    let looked: Vec<(usize, f64)> = (0..2)
+        .flat_map(|screw| LOOKED[screw].iter().map(move |clicks| (screw, clicks * CLICK)))
         .collect();
-    let settings: Vec<Setting> = looked
-        .iter()
-        .map(|(screw, turns)| moved(from.setting, *screw, *turns))
-        .collect();
-    let found = judging.check_on_both(sound, &settings);
-    let middle = [0, 1, 2].map(|screw| {
-        let of_screw = looked.iter().zip(&found).filter(|((s, _), _)| *s == screw);
+    let beside = looked.iter().map(|(screw, turns)| moved(at, *screw, *turns));
+    let settings: Vec<Setting> = std::iter::once(at).chain(beside).collect();
+    let mut found = judging.check_on_both(sound, &settings);
+    let beside = found.split_off(1);
+    let middle = [0, 1].map(|screw| {
+        let of_screw = looked.iter().zip(&beside).filter(|((s, _), _)| *s == screw);
         let tried: Vec<(f64, bool)> = of_screw.map(|((_, turns), report)| (*turns, report.clean)).collect();
         middle(&tried)
     });
-    let ways = WAYS.map(|share| off(from.setting, [0, 1, 2].map(|screw| share[screw] * middle[screw])));
+    (found.swap_remove(0), middle)
+}
+
+/// Shares of the way to the middles that are tried, most first: high, low.
+const WAYS: [[f64; 2]; 4] = [[1.0, 1.0], [0.0, 1.0], [0.5, 0.5], [0.0, 0.5]];
+
+/// A clean setting as near as it goes to the middle of what is clean.
+fn towards(judging: &Judging, sound: &Setup, from: Report, middle: [f64; 2]) -> Report {
+    if middle == [0.0; 2] {
+        return from;
+    }
+    let ways = WAYS.map(|share| off(from.setting, [share[0] * middle[0], share[1] * middle[1], 0.0]));
     let mut settings = judging.check_on_both(sound, &ways).into_iter();
     settings.find(|report| report.clean).unwrap_or(from)
 }

@@ -70,7 +70,9 @@ fn a_whole_practice_from_the_cautions_to_the_debrief() {
     // What signing off asks for besides: a return with ten seconds of idle, a snap after it, a slow opening.
     terminal.after("\x1b[6~\r", "after a burst let it idle");
     let before = terminal.after("\x1b[6~>", "throttle 0 %");
-    terminal.until("ten seconds of idle", |shown| clock(shown) > clock(&before));
+    terminal.until("ten seconds of idle", |shown| {
+        shown.contains("clock ") && clock(shown) > clock(&before)
+    });
     terminal.after(" ", "throttle 100 %");
     terminal.wait_for("throttle 0 %");
     terminal.press("r");

@@ -7,7 +7,8 @@
 //! wear has it, or whose throttle is half open: wheels up it revs so high that it traps little, and yet burns as much in a second.
 //! Knocking is no seconds of this: it is wear, and counted as that.
 
-use super::super::hidden::{Hidden, within};
+use super::super::hidden::Hidden;
+use super::super::judging::within;
 use crate::bench::instruments::OPENING_S;
 use crate::bench::player::Stand;
 use crate::bench::rig::Rig;

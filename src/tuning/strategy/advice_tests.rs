@@ -107,9 +107,20 @@ impl Bench {
             .act(WAIT, 12.0, idle, vec![])
             .act(FULL, 3.0, snap, vec![])
             .act(WAIT, 12.0, idle, vec![])
-            .act(Action::Pinch, 6.0, idle, vec![Found::Pinched { rise, seconds: 4.0 }]);
+            .act(Action::Pinch, 6.0, idle, vec![pinched(rise)]);
         self
     }
+}
+
+/// A pinch test, as long as one with that rise takes.
+fn pinched(rise: PinchRise) -> Found {
+    let seconds = match rise {
+        PinchRise::Hardly => 5.2,
+        PinchRise::Little => 5.8,
+        PinchRise::Clear => 6.4,
+        PinchRise::Lot => 7.0,
+    };
+    Found::Pinched { rise, seconds }
 }
 
 const FULL: Action = Action::Hold {
