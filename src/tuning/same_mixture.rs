@@ -195,7 +195,7 @@ mod tests {
         let running = Warmth::running(&Engine::new(&setup));
         let found = |sound, reference| {
             let [sound, reference] = [sound, reference].map(|warmth| Warmed::new(&setup, warmth, 1));
-            same_mixture_of(&sound, &reference, model.reference, model.rated_rpm).idle_turns
+            same_mixture_of(&sound, &reference, model.reference, model.rated_rpm, None).idle_turns
         };
         let (same, colder) = (found(Warmth::COLD, Warmth::COLD), found(Warmth::COLD, running));
         assert!((same - model.reference.idle_turns).abs() < 0.02, "{same}");

@@ -32,6 +32,11 @@ fn clock(shown: &str) -> &str {
     &shown[at..at + 5]
 }
 
+fn seconds(shown: &str) -> u32 {
+    let (minutes, seconds) = clock(shown).split_once(':').unwrap();
+    60 * minutes.parse::<u32>().unwrap() + seconds.parse::<u32>().unwrap()
+}
+
 #[test]
 fn a_whole_practice_from_the_cautions_to_the_debrief() {
     let home = tempfile::tempdir().unwrap();
@@ -62,22 +67,29 @@ fn a_whole_practice_from_the_cautions_to_the_debrief() {
     terminal.press("\x1b[C\x1b[C");
     terminal.wait_for("[right]");
     terminal.after("\r", "both ends judged");
-    terminal.after("hiii", "in 1/8 leaner");
+    terminal.after("hciiiiiiiii", "in 3/4 leaner");
     terminal.after("k0", "throttle 100 %");
     terminal.wait_for("kept");
-    terminal.wait_for("even at full throttle");
+    let before = terminal.after(">", "at full throttle");
+    terminal.until("three seconds and more", |shown| {
+        shown.contains("clock ") && clock(shown) > clock(&before)
+    });
     terminal.after("k", "throttle 0 %");
     // What signing off asks for besides: a return with ten seconds of idle, a snap after it, a slow opening.
     terminal.after("\x1b[6~\r", "after a burst let it idle");
-    let before = terminal.after("\x1b[6~>", "throttle 0 %");
-    terminal.until("ten seconds of idle", |shown| {
-        shown.contains("clock ") && clock(shown) > clock(&before)
+    terminal.after("n", "clock ");
+    let before = terminal.wait_for("clock ");
+    terminal.press(">");
+    terminal.until("twelve seconds of idle", |shown| {
+        shown.contains("clock ") && seconds(shown) >= seconds(&before) + 12
     });
-    terminal.after(" ", "throttle 100 %");
-    terminal.wait_for("throttle 0 %");
-    terminal.press("r");
-    terminal.wait_for("throttle 100 %");
-    terminal.wait_for("throttle 0 %");
+    terminal.after("k0", "throttle 100 %");
+    let before = terminal.wait_for("kept");
+    terminal.until("a snap", |shown| {
+        shown.contains("clock ") && seconds(shown) >= seconds(&before) + 2
+    });
+    terminal.after("k", "throttle 0 %");
+    terminal.after("r", "opened it slowly to full");
     terminal.press("n");
     terminal.wait_for("write it down");
     terminal.press("less smoke");

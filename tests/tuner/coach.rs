@@ -11,14 +11,14 @@ use rayon::prelude::*;
 
 use crate::player::Player;
 
-/// Hints after which they go in circles.
+/// Hints of one sign-off after which they go in circles.
 const MOST_HINTS: usize = 250;
 
 /// Follows every hint of a practice to its end; what was wrong with one, if anything.
 fn follow(name: &str, level: Level, seed: u64) -> Result<Player, String> {
     let mut player = Player::new(name, level, seed);
     let mut pinched = None;
-    for _ in 0..MOST_HINTS {
+    for _ in 0..MOST_HINTS * (1 + player.session.whole.stages.len()) {
         if player.last.sight.ended.is_some() {
             return Ok(player);
         }

@@ -14,6 +14,7 @@ fn known(reason: Reason) -> &'static str {
     match reason {
         Reason::FaultFound => "that is not the mixture: put it right before any needle",
         Reason::StopToFix => "that is not the mixture: stop it, then put it right before any needle",
+        Reason::NoNeedleCures => "no needle cures this: it is a part; the cheapest that it can be comes first",
         Reason::NotLookedOver => "look it over first: no needle cures a leak, a blocked line or a dragging brake",
         Reason::Stands => "the engine stands: start it",
         Reason::WontStartPlug => {

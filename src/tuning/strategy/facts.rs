@@ -151,6 +151,9 @@ pub fn facts() -> Vec<Fact> {
         fact("plug_seen", yes_no(), "The plug was pulled and looked at.", |m| {
             YesNo(m.plug_seen)
         }),
+        fact("cures", COUNT, "Parts put right so far.", |m| {
+            Number(f64::from(m.cures))
+        }),
         fact("plug_stops", COUNT, "How often the plug was pulled.", |m| {
             Number(f64::from(m.plug_stops))
         }),

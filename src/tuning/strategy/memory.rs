@@ -47,6 +47,8 @@ pub struct Went {
     pub times: u32,
     /// How often one went against the one before.
     pub turned_back: u32,
+    /// The way in which it has come to its end, as a sign; 0 where it has not.
+    pub at_end: f64,
 }
 
 /// The memory.
@@ -89,6 +91,8 @@ pub struct Memory {
     /// What signing off still asks for.
     pub(super) missing: Missing,
     pub(super) plug_stops: u32,
+    /// Parts put right.
+    pub(super) cures: u32,
     /// The action before, and how often in a row.
     pub(super) last: Option<Action>,
     pub(super) repeated: u32,
@@ -134,6 +138,7 @@ impl Memory {
             full_s: 0.0,
             missing: Missing::default(),
             plug_stops: 0,
+            cures: 0,
             last: None,
             repeated: 0,
             refused: Vec::new(),
@@ -163,7 +168,7 @@ impl Memory {
         self.refused.clear();
         let (ran, from_s) = (self.running, self.clock_s);
         match *action {
-            Action::Turn { screw, .. } => self.turned_a_screw(screw, sight),
+            Action::Turn { screw, turns } => self.turned_a_screw(screw, turns, sight),
             Action::Inspect => self.looked_over = true,
             // It has stood, and is cold by now.
             Action::Plug => {
@@ -172,6 +177,7 @@ impl Memory {
             Action::Fix { part } => {
                 // What was heard was the fault's.
                 self.to_fix.retain(|p| *p != part);
+                self.cures += 1;
                 self.begin_anew();
             }
             Action::Warm => {
@@ -269,6 +275,7 @@ impl Memory {
             plug_seen: self.plug_seen,
             to_fix: std::mem::take(&mut self.to_fix),
             went: self.went,
+            cures: self.cures,
             marks: self.marks,
             last: self.last,
             repeated: self.repeated,
@@ -276,9 +283,11 @@ impl Memory {
         };
     }
 
-    fn turned_a_screw(&mut self, screw: Screw, sight: &Sight) {
+    fn turned_a_screw(&mut self, screw: Screw, asked: f64, sight: &Sight) {
         let at = screw as usize;
         let turns = sight.marks.of(screw) - self.marks[at];
+        let stopped = turns.abs() < asked.abs() - 1e-9;
+        self.went[at].at_end = if stopped { asked.signum() } else { 0.0 };
         if turns == 0.0 {
             return;
         }

@@ -38,6 +38,8 @@ reasons! {
     Stands "stands",
     /// It won't stay alight: the plug is to be looked at.
     WontStartPlug "wont-start-plug",
+    /// It does what no needle cures.
+    NoNeedleCures "no-needle-cures",
     /// It won't stay alight at this idle stop.
     WontStayAlight "wont-stay-alight",
     /// It won't stay alight at any idle stop.

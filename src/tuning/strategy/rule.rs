@@ -161,7 +161,12 @@ impl Rule {
             0
         };
         let engine = running_for(&action).is_none_or(|running| running == memory.running);
-        let can = engine && !memory.refused.contains(&action) && self.at_most.is_none_or(|most| in_a_row < most);
+        let goes = match action {
+            Action::Turn { screw, turns } => turns * memory.went[screw as usize].at_end <= 0.0,
+            _ => true,
+        };
+        let can =
+            engine && goes && !memory.refused.contains(&action) && self.at_most.is_none_or(|most| in_a_row < most);
         can.then_some(action)
     }
 }
