@@ -3,9 +3,10 @@
 //! held against it.
 
 use super::Sight;
+use super::called::{colour_word, exit_word, rise_word, straight_word, way_in_word};
 use super::findings::{FINDINGS, When};
 use crate::bench::checks::Limits;
-use crate::bench::instruments::{Exit, Note, PinchRise, PlugColour, Straight, WayIn};
+use crate::bench::instruments::Note;
 use crate::tuning::action::{Action, Part, Screw};
 use crate::tuning::episode::{Found, Missing, Refusal};
 
@@ -366,53 +367,5 @@ impl Memory {
                 self.idle_rpm.now = Some(rpm);
             }
         }
-    }
-}
-
-fn rise_word(rise: PinchRise) -> &'static str {
-    match rise {
-        PinchRise::Hardly => "hardly",
-        PinchRise::Little => "little",
-        PinchRise::Clear => "clear",
-        PinchRise::Lot => "lot",
-    }
-}
-
-fn colour_word(colour: PlugColour) -> &'static str {
-    match colour {
-        PlugColour::Specks => "specks",
-        PlugColour::Pale => "pale",
-        PlugColour::Moist => "moist",
-        PlugColour::Wet => "wet",
-    }
-}
-
-fn straight_word(straight: Straight) -> &'static str {
-    match straight {
-        Straight::Crackles => "crackles",
-        Straight::Sags => "sags",
-        Straight::Burbles => "burbles",
-        Straight::Dull => "dull",
-        Straight::Pulls => "pulls",
-    }
-}
-
-fn exit_word(exit: Exit) -> &'static str {
-    match exit {
-        Exit::Bogs => "bogs",
-        Exit::Stutters => "stutters",
-        Exit::Crisp => "crisp",
-    }
-}
-
-fn way_in_word(way_in: WayIn) -> &'static str {
-    match way_in {
-        WayIn::Died => "died",
-        WayIn::Fast => "fast",
-        WayIn::Right => "right",
-        WayIn::Slow => "slow",
-        WayIn::Faster => "faster",
-        WayIn::Slower => "slower",
-        WayIn::AsSettled => "as-settled",
     }
 }

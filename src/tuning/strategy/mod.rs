@@ -1,8 +1,9 @@
-//! Strategies: who tunes knowing only what may be known. A strategy is a file of ordered rules ([`file`]) over facts ([`facts`])
+//! Strategies: who tunes knowing only what may be known. A strategy is a file of ordered rules ([`mod@file`]) over facts ([`facts`])
 //! that somebody remembers ([`memory`]) from a [`Sight`] after every action: never from the practice itself, so it can't see what
 //! is hidden.
 
 pub mod advice;
+mod called;
 pub mod facts;
 pub mod file;
 pub mod findings;
