@@ -5,6 +5,7 @@ use std::time::Instant;
 use needlebench::practise::debrief::Debrief;
 use needlebench::practise::session::{Level, Session};
 use needlebench::tuning::action::Action;
+use needlebench::tuning::episode::ALL_HEARD;
 use needlebench::tuning::scenario::{Scenario, source};
 
 fn main() {
@@ -20,9 +21,17 @@ fn main() {
                 Err(error) => return println!("{error}"),
             };
             let started = began.elapsed();
+            // What signing off asks for; laps warm whatever blips do not.
+            let asked = [Action::Start, Action::Laps { laps: 2 }];
+            for action in asked.iter().chain(&ALL_HEARD) {
+                if let Err(refusal) = session.act(action) {
+                    println!("{name} {seed}: {action:?}: {refusal:?}");
+                }
+            }
             let began = Instant::now();
             if let Err(refusal) = session.act(&Action::SignOff) {
-                return println!("{refusal:?}");
+                println!("{name} {seed}: {refusal:?}");
+                continue;
             }
             let signing = began.elapsed();
             let mut debrief = Debrief::begin(&session);
