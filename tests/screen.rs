@@ -378,7 +378,7 @@ fn the_debrief_is_there_at_once_and_what_takes_a_while_comes_as_one_reads() {
         &[
             "* the true setting",
             "Par, knowing the truth: ",
-            "By the book, knowing no more than you did: ",
+            "The coach, knowing no more than you did: ",
         ],
     );
     assert!(!last.contains("being "), "{last}");

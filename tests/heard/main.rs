@@ -32,21 +32,30 @@ fn every_check_has_a_word_and_every_word_a_check() {
     }
 }
 
+/// What fails far off and is not heard as what it is: an idle so fast loads up and then skips fires at a right pitch, so that most looks
+/// at it say even. Exactly what is not heard, so that the list stays true.
+const NOT_HEARD: &[([f64; 3], CheckName)] = &[([0.0, 0.0, 1.5], CheckName::IdleSpeed)];
+
 #[test]
-fn far_off_ends_are_heard_as_what_they_are() {
+fn far_off_ends_are_heard_as_what_they_are_but_for_what_is_named() {
     let lesson = lesson(1);
+    let mut unheard = Vec::new();
     for (off, check) in [
         ([0.7, 0.0, 0.0], CheckName::FullPower),
         ([0.7, 0.0, 0.0], CheckName::RollOnMisfire),
         ([-0.4, 0.0, 0.0], CheckName::FullRichOfBestPower),
         ([0.0, 0.35, 0.0], CheckName::RollOnMisfire),
+        ([0.0, 0.0, 1.5], CheckName::IdleSpeed),
         ([0.0, 0.0, 2.0], CheckName::IdleSpeed),
     ] {
         let trial = trial(&lesson, off);
         let failed = trial.report.check(check).is_some_and(|check| !check.pass);
         assert!(failed, "{:?} passes {check:?}", trial.off);
-        assert!(speaks(&trial, check), "{off:?} {check:?}: {:?}", trial.words);
+        if !speaks(&trial, check) {
+            unheard.push((off, check));
+        }
     }
+    assert_eq!(unheard, NOT_HEARD);
 }
 
 fn chopped(off: f64, after: &[Action]) -> (Option<PlugColour>, Option<Unread>) {

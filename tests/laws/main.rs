@@ -4,6 +4,7 @@ mod account;
 mod any_input;
 mod directions;
 mod pure;
+mod standing;
 mod wear;
 
 use needlebench::config::reference_setup;

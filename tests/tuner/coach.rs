@@ -5,7 +5,6 @@ use needlebench::bench::instruments::{Note, PinchRise};
 use needlebench::practise::session::Level;
 use needlebench::tuning::action::{Action, Screw};
 use needlebench::tuning::episode::{Ending, Found};
-use needlebench::tuning::hidden::Hidden;
 use needlebench::tuning::scenario::SCENARIOS;
 use rayon::prelude::*;
 
@@ -58,17 +57,12 @@ fn follow(name: &str, level: Level, seed: u64) -> Result<Player, String> {
     Err(format!("{name}, seed {seed}: in circles"))
 }
 
-/// Every built-in situation, faults and the weekend included, at the first seed that can be won (that nearly all can is held beside).
+/// Every built-in situation, faults and the weekend included.
 #[test]
 fn every_hint_can_be_followed_and_none_breaks_a_rule_of_the_craft() {
     let wrong: Vec<String> = SCENARIOS
         .par_iter()
-        .filter_map(|file| {
-            let scenario = crate::player::scenario(file.name);
-            let seed = (1..=10).find(|seed| Hidden::draw(&scenario, *seed, 0).is_ok());
-            seed.map(|seed| (file, seed))
-        })
-        .filter_map(|(file, seed)| match follow(file.name, Level::Guided, seed) {
+        .filter_map(|file| match follow(file.name, Level::Guided, 1) {
             Ok(player) => {
                 let score = player.session.episode().score();
                 (!score.unharmed).then(|| format!("{}: harmed, {score:?}", file.name))

@@ -1,6 +1,7 @@
 //! The built-in situations can be won, not by signing off at once and not by a list of turns; and what they are called tells what
 //! happened, never what is wrong.
 
+use needlebench::engine::params::Setting;
 use needlebench::practise::session::Level;
 use needlebench::tuning::action::{Action, Part};
 use needlebench::tuning::episode::Ending;
@@ -28,6 +29,31 @@ fn drawn() -> Vec<(&'static str, Vec<Result<Hidden, String>>)> {
         .zip(by_name)
         .map(|(file, of)| (file.name, of.to_vec()))
         .collect()
+}
+
+/// The true setting is no edge: a click of either needle and a quarter turn of the idle stop to either side it is still clean.
+#[test]
+fn what_is_right_has_room_on_both_sides() {
+    const CLICK: f64 = 1.0 / 24.0;
+    for seed in 1..=4 {
+        let practice = Hidden::draw(&scenario("lesson-1"), seed, 0).unwrap();
+        let beside = |high: f64, low: f64, idle: f64| Setting {
+            high_turns: practice.truth.high_turns + high,
+            low_turns: practice.truth.low_turns + low,
+            idle_turns: practice.truth.idle_turns + idle,
+        };
+        let settings = [-1.0, 1.0].map(|way| {
+            [
+                beside(way * CLICK, 0.0, 0.0),
+                beside(0.0, way * CLICK, 0.0),
+                beside(0.0, 0.0, way * 0.25),
+            ]
+        });
+        for report in practice.judging.check_all(&practice.sound, settings.as_flattened()) {
+            let failed = report.failed();
+            assert!(report.clean, "seed {seed}, {:?}: {failed:?}", report.setting);
+        }
+    }
 }
 
 /// Each has a clean setting and a start from which the engine starts and which is not clean; the same list of turns in each of them,

@@ -169,6 +169,20 @@ mod tests {
     }
 
     #[test]
+    fn beats_that_strike_late_are_lazy_and_then_dull() {
+        for (late_deg, note) in [
+            (1.0, Note::FullClean),
+            (1.5, Note::FullLazy),
+            (3.0, Note::FullLazy),
+            (3.5, Note::FullDull),
+        ] {
+            let mut full = rows(&[(3.0, 1.0, 35_000.0)]);
+            full.iter_mut().for_each(|r| r.late_deg = TUNED.late_deg + late_deg);
+            assert!(listen(&full, &TUNED).contains(&note), "{late_deg}");
+        }
+    }
+
+    #[test]
     fn the_crackle_of_the_opening_itself_is_no_crackle() {
         let crackling = |from: usize, to: usize| {
             let mut opened = rows(&[(8.0, 0.0, 10_000.0), (2.0, 1.0, 35_000.0)]);

@@ -242,9 +242,9 @@ fn par(out: &mut Lines, d: &Debrief) {
 /// How it could have been done in fewer turns.
 fn fewer(out: &mut Lines, d: &Debrief) {
     if d.next() <= Piece::Par {
-        out.plain("By the book, knowing no more than you did: being played");
-    } else if let Some(book) = &d.by_the_book {
-        out.plain(by_the_book(book));
+        out.plain("The coach, knowing no more than you did: being played");
+    } else if let Some(score) = &d.coached {
+        out.plain(coached(score));
     }
     for end in &d.screws {
         out.0.extend(in_few_turns(end));
@@ -259,20 +259,20 @@ fn fewer(out: &mut Lines, d: &Debrief) {
     }
 }
 
-/// What the book needs.
-fn by_the_book(book: &Score) -> String {
-    let end = match (book.unharmed, book.clean) {
+/// What the coach needs.
+fn coached(score: &Score) -> String {
+    let end = match (score.unharmed, score.clean) {
         (false, _) => "and loses the engine",
         (true, true) => "and ends clean",
         (true, false) => "and does not end clean",
     };
     format!(
-        "By the book, knowing no more than you did: {}, {:.2} turns of rotation, {}, {:.0} minutes, {:.1} s too lean, {end}.",
-        counted(book.turns, "needle adjustment"),
-        book.rotation_turns,
-        counted(book.idle_trims, "idle-stop trim"),
-        book.minutes,
-        book.lean_s
+        "The coach, knowing no more than you did: {}, {:.2} turns of rotation, {}, {:.0} minutes, {:.1} s too lean, {end}.",
+        counted(score.turns, "needle adjustment"),
+        score.rotation_turns,
+        counted(score.idle_trims, "idle-stop trim"),
+        score.minutes,
+        score.lean_s
     )
 }
 

@@ -65,21 +65,17 @@ fn known(reason: Reason) -> &'static str {
         Reason::FillToSnap => "a snap tells most after a good while of idle: let the film fill",
         Reason::SnapOnceMore => "once more: near its rich edge one snap in two is clean by luck",
         Reason::LowFarRich => {
-            "pinched, it runs on too long and speeds up a lot: fuel lies in the crankcase, the low end is far too rich"
+            "pinched, it runs on too long or speeds up a lot: fuel lies in the crankcase, the low end is far too rich"
         }
         Reason::LowRich => {
             "pinched, it runs on too long or speeds up clearly: fuel lies in the crankcase, the low end is rich"
         }
         Reason::LowLittleRich => "pinched, it runs on a little too long: the low end is a little rich",
-        Reason::LowLean => {
-            "it hangs high after a burst and hardly speeds up when pinched: it idles past its fastest, the low end is lean"
-        }
+        Reason::LowLean => "pinched, it hardly speeds up: it idles at its fastest or past it, the low end is lean",
         Reason::LowHangs => {
             "it hangs high after a burst, and speeds up only a little when pinched: the low end is a little lean"
         }
-        Reason::LowFades => {
-            "pinched, it fades too soon and hardly speeds up: little fuel is in store, the low end is lean"
-        }
+        Reason::LowFades => "pinched, it fades too soon: little fuel is in store, the low end is lean",
         Reason::ListenCold => "before you warm it up, look at its smoke: a cold engine that hardly smokes is lean",
         Reason::PinchCold => {
             "before you warm it up, see how long it runs on when pinched: a lean low end starves it all the way"
@@ -97,8 +93,8 @@ fn known(reason: Reason) -> &'static str {
         Reason::StuttersLow => "opened slowly it stutters just off idle: the low end is a little rich",
         Reason::GapWide => "the gap is wide, and covers a rich low end: close the idle stop before touching a needle",
         Reason::GapNarrow => "the gap is too narrow to breathe through: open the idle stop",
-        Reason::IdleFast => "the idle is fast and not lean: close the idle stop a little",
-        Reason::IdleSlow => "the idle is slow and not rich: open the idle stop a little",
+        Reason::IdleFast => "the idle is fast and not lean: close the idle stop",
+        Reason::IdleSlow => "the idle is slow: open the idle stop",
         Reason::HalfUnheard => "hold half throttle: missing beats there are the high-speed needle's",
         Reason::HalfRough => "missing beats at half throttle: rich between half and full",
         Reason::EnoughTurns => "more turns tell no more: have it checked",

@@ -268,6 +268,16 @@ mod tests {
     }
 
     #[test]
+    fn a_pinched_line_starves_nobody_that_counts() {
+        let mut episode = running("lesson-1", 0.0, 0.0);
+        episode.act(&Action::Laps { laps: 2 }).unwrap();
+        episode.act(&Action::Wait { ms: 10_000 }).unwrap();
+        let before = episode.score().lean_s;
+        episode.act(&Action::Pinch).unwrap();
+        assert_eq!(episode.score().lean_s, before);
+    }
+
+    #[test]
     fn done_at_once_or_in_parts_it_is_the_same() {
         let (mut whole, mut parts) = (running("lesson-1", -0.2, 0.0), running("lesson-1", -0.2, 0.0));
         let hold = Action::Hold {

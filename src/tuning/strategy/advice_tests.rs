@@ -237,6 +237,60 @@ fn a_rich_low_end_is_leaned_by_less_each_time_it_has_turned_back() {
 }
 
 #[test]
+fn one_that_dies_at_idle_gets_fuel_first_and_then_parts_the_cheapest_first() {
+    let mut bench = Bench::read(PlugColour::Moist);
+    let dies = |bench: &mut Bench| {
+        bench.act(Action::Start, 10.0, &[Note::IdleTooSoon], vec![]);
+        bench.sight.running = false;
+        bench.follower.memory.did(&WAIT, &bench.sight.clone());
+    };
+    let mut done = Vec::new();
+    for _ in 0..5 {
+        dies(&mut bench);
+        done.push(bench.next());
+        let cured = match bench.next() {
+            Action::Fix { part } => vec![Found::Fixed {
+                part,
+                was_at_fault: false,
+            }],
+            _ => vec![],
+        };
+        bench.act(bench.next(), 60.0, &[Note::Silent], cured);
+    }
+    let fuel = Action::Turn {
+        screw: Screw::Low,
+        turns: 1.0 / 6.0,
+    };
+    let fix = |part| Action::Fix { part };
+    assert_eq!(done, [fuel, fuel, fix(Part::Plug), fix(Part::Line), fix(Part::Leak)]);
+}
+
+#[test]
+fn a_screw_at_its_end_is_not_turned_further() {
+    let idle = [Note::IdleFast, Note::ReturnClean];
+    let mut bench = Bench::read(PlugColour::Moist)
+        .hot()
+        .listened(&idle, CRISP, PinchRise::Little);
+    let slower = bench.next();
+    let Action::Turn {
+        screw: Screw::Idle,
+        turns,
+    } = slower
+    else {
+        panic!("{slower:?}")
+    };
+    // It stops half way.
+    bench.sight.marks.idle_turns -= 0.5 * turns;
+    bench.act(slower, 0.0, &[], vec![]);
+    let bench = bench.listened(&idle, CRISP, PinchRise::Little);
+    assert!(
+        !matches!(bench.next(), Action::Turn { screw: Screw::Idle, turns } if turns < 0.0),
+        "{:?}",
+        bench.next()
+    );
+}
+
+#[test]
 fn what_was_refused_is_not_proposed_again_before_something_else_was_done() {
     let mut bench = Bench::read(PlugColour::Wet);
     let refused = bench.next();

@@ -360,7 +360,8 @@ impl Memory {
             }
         }
         if let Some(rpm) = sight.tachometer_rpm {
-            if sight.has(Note::FullClean) || sight.has(Note::FullRough) {
+            let full = [Note::FullRough, Note::FullDull, Note::FullLazy, Note::FullClean];
+            if full.iter().any(|note| sight.has(*note)) {
                 self.full_rpm.now = Some(rpm.max(self.full_rpm.now.unwrap_or(0.0)));
             }
             if self.settled {
