@@ -163,6 +163,8 @@ fn draw(
         chart
             .configure_mesh()
             .x_desc(across)
+            // No tick reads -0.0.
+            .x_label_formatter(&|x| format!("{:.1}", (10.0 * x).round() / 10.0 + 0.0))
             .y_desc(up)
             .light_line_style(WHITE)
             .label_style(("sans-serif", 14))

@@ -8,37 +8,10 @@ pub use crate::config::built_in::{
     BuiltIn, ENGINES, FUELS, LAWS, PLUGS, engine_names, fuel_names, is_path, plug_names,
 };
 use crate::config::error::ConfigError;
-use crate::config::kind::Kind;
 use crate::config::names;
 use crate::config::schema::{self, EngineModel, FuelModel, PlugModel};
 use crate::config::source::Source;
 use crate::engine::params::LawParams;
-
-/// The built-in file of that name and its kind, be it an engine, a fuel, a plug or the laws.
-///
-/// # Errors
-/// No such name.
-pub fn find(name: &str) -> Result<(Kind, BuiltIn), ConfigError> {
-    let all = || {
-        let kinds = [
-            (Kind::Engine, ENGINES),
-            (Kind::Fuel, FUELS),
-            (Kind::Plug, PLUGS),
-            (Kind::Laws, &[LAWS][..]),
-        ];
-        kinds
-            .into_iter()
-            .flat_map(|(kind, files)| files.iter().map(move |file| (kind, *file)))
-    };
-    all().find(|(_, file)| file.name == name).ok_or_else(|| {
-        let known: Vec<&str> = all().map(|(_, file)| file.name).collect();
-        ConfigError::UnknownModel {
-            kind: "model",
-            name: name.to_string(),
-            hint: names::hint(name, &known),
-        }
-    })
-}
 
 /// An engine by name or path.
 ///
@@ -161,7 +134,6 @@ mod tests {
         let all: Vec<&str> = [engine_names(), fuel_names(), plug_names(), vec!["laws"]].concat();
         for (i, name) in all.iter().enumerate() {
             assert!(!all[..i].contains(name), "{name} twice");
-            assert_eq!(find(name).unwrap().1.name, *name);
         }
     }
 

@@ -264,10 +264,34 @@ fn validate_tells_every_bad_file_and_names_the_good_ones() {
 }
 
 #[test]
+fn a_name_means_one_file_whatever_it_is() {
+    let listed = json(&["models", "--json"]);
+    let lists = listed.as_object().unwrap().values();
+    let mut names: Vec<&str> = lists
+        .flat_map(|list| list.as_array().unwrap())
+        .map(|line| line["name"].as_str().unwrap())
+        .chain(["laws"])
+        .collect();
+    let all = names.len();
+    assert!(all > 30, "{names:?}");
+    names.sort_unstable();
+    names.dedup();
+    assert_eq!(names.len(), all);
+}
+
+#[test]
 fn unknown_names_are_answered_with_the_nearest() {
     refused(
         &["models", "show", "ofroad-3.5"],
         "no model `ofroad-3.5`; did you mean `offroad-3.5`",
+    );
+    refused(
+        &["models", "show", "other-hand"],
+        "no model `other-hand`; did you mean `other-hands`",
+    );
+    refused(
+        &["models", "show", "zzz"],
+        "there are: .*race-25.*laws.*lesson-1.*coach",
     );
     refused(
         &["blend", "--fuel", "race25"],

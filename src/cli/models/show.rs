@@ -3,11 +3,12 @@
 use std::fmt::Write;
 use std::path::Path;
 
+use needlebench::config::models::BuiltIn;
 use needlebench::config::schema::read_laws;
 use needlebench::config::{EngineModel, FuelModel, Kind, PlugModel, Source, models, unit};
 use needlebench::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use needlebench::parameters::{Key, Origin};
-use needlebench::tuning::scenario::{self, SCENARIOS, Scenario};
+use needlebench::tuning::scenario::{SCENARIOS, Scenario};
 use needlebench::tuning::strategy::file::Strategy;
 use needlebench::tuning::strategy::{STRATEGIES, facts};
 use serde::Serialize;
@@ -15,19 +16,19 @@ use serde::Serialize;
 use super::Sort;
 use crate::cli::{Answer, Failure, output};
 
+/// Every built-in file.
+fn built_in() -> Vec<BuiltIn> {
+    let models = [models::ENGINES, models::FUELS, models::PLUGS, &[models::LAWS]];
+    [models.concat(), SCENARIOS.to_vec(), STRATEGIES.to_vec()].concat()
+}
+
 /// Shows one built-in file or one of one's own.
 pub(super) fn show(model: &str, toml: bool, json: bool) -> Result<Answer, Failure> {
-    if STRATEGIES.iter().any(|file| file.name == model) {
-        return show_strategy(&models::built_in("strategy", model, STRATEGIES)?, toml, json);
-    }
-    if SCENARIOS.iter().any(|file| file.name == model) {
-        return show_scenario(&scenario::source(model)?, toml, json);
-    }
-    if !models::is_path(model) {
-        let (kind, file) = models::find(model)?;
-        return show_model(kind, &Source::new(file.path, file.text), toml, json);
-    }
-    let source = Source::read(Path::new(model))?;
+    let source = if models::is_path(model) {
+        Source::read(Path::new(model))?
+    } else {
+        models::built_in("model", model, &built_in())?
+    };
     match Sort::of(&source)? {
         Sort::Scenario => show_scenario(&source, toml, json),
         Sort::Strategy => show_strategy(&source, toml, json),
