@@ -9,7 +9,7 @@ use crate::tuning::episode::{Episode, Found};
 
 /// A head that reads this says lean, °C; some ten below what a sign-off allows (common practice).
 const HOT_HEAD_C: f64 = 125.0;
-/// A needle this far off stands on a side, turns: two clicks of a screw are heard by few.
+/// A needle this far off stands on a side, turns: a click of a screw is heard by few.
 const SIDE_TURNS: f64 = 1.0 / 24.0;
 /// And so far off it no longer stands right.
 const NEAR_TURNS: f64 = 1.0 / 8.0;
@@ -124,8 +124,8 @@ fn reading(sign: Sign, others: &[Note]) -> Option<Saying> {
         },
         Sign::Pinch { rise } => match rise {
             PinchRise::Hardly => (Screw::Low, Verdict::Lean),
-            PinchRise::Little | PinchRise::Clear => (Screw::Low, Verdict::Right),
-            PinchRise::Lot => (Screw::Low, Verdict::Rich),
+            PinchRise::Little => (Screw::Low, Verdict::Right),
+            PinchRise::Clear | PinchRise::Lot => (Screw::Low, Verdict::Rich),
         },
         Sign::Plug { colour } => match colour {
             PlugColour::Pale | PlugColour::Specks => (Screw::High, Verdict::Lean),
