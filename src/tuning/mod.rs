@@ -3,6 +3,7 @@
 //! what somebody wins who doesn't listen.
 
 pub mod action;
+pub mod batch;
 pub mod brier;
 pub mod drawn;
 pub mod episode;
