@@ -17,5 +17,6 @@ pub mod noise;
 pub mod parameters;
 pub mod plot;
 pub mod practise;
+pub mod stats;
 pub mod tuning;
 pub mod units;

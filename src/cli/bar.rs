@@ -31,6 +31,11 @@ impl Bar {
 
     /// Shows the share that is done, 0..1.
     pub fn show(&mut self, share: f64) {
+        self.tell(share, "");
+    }
+
+    /// The same with some words beside it.
+    pub fn tell(&mut self, share: f64, words: &str) {
         if dumb() || self.shown.is_none() && self.since.elapsed() < PATIENCE {
             return;
         }
@@ -38,11 +43,12 @@ impl Bar {
         let bar = self.shown.get_or_insert_with(|| {
             let bar = ProgressBar::new(STEPS).with_prefix(what);
             // A template that can't be read leaves the library's own.
-            match ProgressStyle::with_template("{prefix} {wide_bar} {percent} %") {
+            match ProgressStyle::with_template("{prefix} {wide_bar} {percent} % {msg}") {
                 Ok(style) => bar.with_style(style),
                 Err(_) => bar,
             }
         });
+        bar.set_message(words.to_string());
         bar.set_position((share * STEPS as f64) as u64);
     }
 }

@@ -91,6 +91,50 @@ pub enum Failure {
         /// What the system said.
         cause: std::io::Error,
     },
+    /// A row of a study's file that can't be used.
+    #[error("{path}:{line}:1: {what}; {remedy}")]
+    Row {
+        /// The file.
+        path: String,
+        /// Line, from 1.
+        line: usize,
+        /// What is wrong.
+        what: String,
+        /// What to do.
+        remedy: &'static str,
+    },
+    /// Parts of a study that don't make up a whole.
+    #[error("{what}; {remedy}")]
+    Parts {
+        /// What is wrong.
+        what: String,
+        /// What to do.
+        remedy: &'static str,
+    },
+    /// Rows that would go where something is already.
+    #[error(
+        "{path}: there is something in it already; --resume goes on from the rows of this study, or name a new file"
+    )]
+    RowsThere {
+        /// The file.
+        path: String,
+    },
+    /// A file to which another run adds rows.
+    #[error("{path}: another run is writing to it; wait for that, or name another file")]
+    Busy {
+        /// The file.
+        path: String,
+    },
+    /// Rows that could not be added on the way.
+    #[error(
+        "{path}: no more rows can be written ({cause}); those before are kept; make room there, then --resume goes on"
+    )]
+    RowsStopped {
+        /// The file.
+        path: String,
+        /// What the system said.
+        cause: std::io::Error,
+    },
     /// A recording that stopped on the way.
     #[error(
         "{path}: recording stopped ({cause}); what was written before is kept and replays; make room there, or name another \

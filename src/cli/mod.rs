@@ -7,6 +7,7 @@ pub mod air;
 pub mod bar;
 pub mod blend;
 pub mod check;
+pub mod compare;
 pub mod completions;
 pub mod failure;
 pub mod keyboard;
@@ -66,6 +67,8 @@ enum Command {
     Run(Box<run::Arguments>),
     /// A recorded practice again, exactly
     Replay(replay::Arguments),
+    /// Ways of tuning on hidden engines in batch: who needs the fewest needle turns
+    Compare(compare::Arguments),
     /// The learner's curve over all recorded practices
     Progress(progress::Arguments),
     /// List, show and validate engines, fuels, plugs and scenarios
@@ -94,6 +97,7 @@ impl Cli {
         match command {
             Command::Practise(arguments) => practise::run(&arguments),
             Command::Replay(arguments) => replay::run(&arguments),
+            Command::Compare(arguments) => compare::run(&arguments),
             Command::Progress(arguments) => progress::run(&arguments),
             Command::Check(arguments) => check::run(&arguments),
             Command::Run(arguments) => run::run(&arguments),

@@ -1,10 +1,11 @@
-//! Results as pictures, in SVG text: one manoeuvre over time ([`run`]) and the learner's curve ([`progress`]).
+//! Results as pictures, in SVG text: one manoeuvre over time ([`run`]), the learner's curve ([`progress`]) and a study ([`compare`]).
 //!
 //! A picture is panels over a common axis, one measure each, so that no line needs a colour to be told from another. Every label
 //! has its unit, the background is drawn, and the same input gives the same bytes.
 
 mod axis;
 mod canvas;
+pub mod compare;
 mod panel;
 pub mod progress;
 pub mod run;

@@ -7,7 +7,6 @@ pub mod event;
 pub mod failed;
 mod lines;
 pub mod map;
-mod model;
 pub mod noticed;
 pub mod progress;
 pub mod recording;

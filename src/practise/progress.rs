@@ -11,11 +11,11 @@ use std::io::BufRead;
 use serde::Serialize;
 
 use super::lines::{End, Entry, Header, Lines, Next};
-use super::model::fingerprint;
 use super::session::Level;
 use super::unreadable::ReplayError;
 use crate::config::Source;
 use crate::tuning::episode::Ending;
+use crate::tuning::fingerprint::fingerprint;
 use crate::tuning::scenario::{self, Scenario};
 use crate::tuning::score::{FirstTurn, Judgement};
 

@@ -7,13 +7,13 @@ use std::io::Write;
 use serde::Serialize;
 
 use super::lines::{Chain, End, Entry, Header, KIND, LeastTurning, NOTE_BYTES, PASS_MS, VERSION, three};
-use super::model::fingerprint;
 use super::session::{Frame, Level, Session};
 use crate::bench::player::{Observer, Unseen};
 use crate::config::Source;
 use crate::digest::Digest;
 use crate::tuning::action::Action;
 use crate::tuning::episode::{Ending, Refusal};
+use crate::tuning::fingerprint::fingerprint;
 use crate::tuning::hidden::HiddenError;
 use crate::tuning::scenario::{self, Scenario};
 

@@ -7,6 +7,7 @@ pub mod batch;
 pub mod brier;
 pub mod drawn;
 pub mod episode;
+pub mod fingerprint;
 pub mod fixed_list;
 pub mod hidden;
 pub mod human;

@@ -2,3 +2,8 @@
 //! what they cost can be compared pair by pair.
 
 pub mod playing;
+pub mod ranking;
+pub mod record;
+pub mod running;
+pub mod study;
+pub mod summary;

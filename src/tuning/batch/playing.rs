@@ -71,6 +71,8 @@ pub struct Practice<T> {
     pub tuner: T,
     /// Actions so far, refused ones too.
     pub actions: u32,
+    /// Revolutions of the engine so far.
+    pub revolutions: u64,
     /// How it ended, if it has.
     pub end: Option<End>,
 }
@@ -82,6 +84,7 @@ impl<T: Tuner> Practice<T> {
             episode,
             tuner,
             actions: 0,
+            revolutions: 0,
             end: None,
         }
     }

@@ -122,6 +122,15 @@ impl Episode {
         })
     }
 
+    /// The same practice for somebody of another skill; only while nothing was read in it yet is it the one that such a one would have.
+    pub fn by(&self, skill: Skill) -> Self {
+        let stages::Origin { seed, episode, .. } = self.origin;
+        Self {
+            human: Human::new(Chance::new(seed, episode), skill),
+            ..self.clone()
+        }
+    }
+
     /// Time on the practice's clock, ms.
     pub fn clock_ms(&self) -> u64 {
         self.clock_ms

@@ -40,11 +40,18 @@ pub const STRATEGIES: &[BuiltIn] = &[BuiltIn {
 /// # Errors
 /// No such name, or a file that can't be used.
 pub fn strategy(argument: &str) -> Result<Strategy, ConfigError> {
-    Strategy::read(&if is_path(argument) {
-        Source::read(Path::new(argument))?
-    } else {
-        models::built_in("strategy", argument, STRATEGIES)?
-    })
+    Strategy::read(&source(argument)?)
+}
+
+/// The text of a strategy, by name or path.
+///
+/// # Errors
+/// No such name, or a file that can't be read.
+pub fn source(argument: &str) -> Result<Source, ConfigError> {
+    if is_path(argument) {
+        return Source::read(Path::new(argument));
+    }
+    models::built_in("strategy", argument, STRATEGIES)
 }
 
 /// The strategy that `guided` follows.

@@ -3,17 +3,17 @@
 
 use std::sync::OnceLock;
 
+use super::scenario::Scenario;
+use super::score::RULES;
 use crate::bench::rig::Rig;
 use crate::config::{SetupError, models, reference_setup};
 use crate::digest::Digest;
-use crate::tuning::scenario::Scenario;
-use crate::tuning::score::RULES;
 
 /// The fingerprint of today's models for a scenario.
 ///
 /// # Errors
 /// A model that can't be used.
-pub(super) fn fingerprint(scenario: &Scenario) -> Result<String, SetupError> {
+pub fn fingerprint(scenario: &Scenario) -> Result<String, SetupError> {
     let mut digest = Digest::from(in_common()?);
     let own = &scenario.own;
     let engine = own.engine(&scenario.engine)?;

@@ -1,0 +1,123 @@
+//! A study played: hidden engine by hidden engine, on several cores, handed over in order. What comes out depends on the study alone,
+//! not on the number of threads nor on when it was broken off and gone on with.
+
+use std::ops::ControlFlow;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::mpsc;
+
+use rayon::ThreadPool;
+
+use super::playing::{Practice, play};
+use super::record::{Outcome, Record};
+use super::study::{Study, Way};
+use crate::tuning::episode::Episode;
+use crate::tuning::hidden::HiddenError;
+use crate::tuning::human::Skill;
+use crate::tuning::par::par;
+use crate::tuning::strategy::advice::Follower;
+
+/// Hidden engines that are played ahead of the one that is handed over, for each thread: more than the longest outlasts the others.
+const AHEAD: u64 = 16;
+
+/// All practices on one hidden engine, in the order of the study's skills and entrants.
+///
+/// # Errors
+/// A model that can't be used. A seed for which no practice can be drawn is no error: its rows say so.
+pub fn engine(study: &Study, number: u64) -> Result<Vec<Record>, HiddenError> {
+    let (situation, episode) = study.engine(number);
+    let scenario = &study.scenarios[situation];
+    let players: Vec<(Skill, usize)> = study
+        .skills
+        .iter()
+        .flat_map(|skill| (0..study.entrants.len()).map(move |entrant| (*skill, entrant)))
+        .filter(|(_, entrant)| episode < study.entrants[*entrant].episodes)
+        .collect();
+    let fresh = match Episode::reset(scenario, study.seed(), episode) {
+        Ok(fresh) => fresh,
+        Err(HiddenError::NothingClean { .. } | HiddenError::NoStart { .. }) => {
+            let none = players.iter().map(|(skill, entrant)| Record {
+                engine: number,
+                skill: *skill,
+                entrant: *entrant,
+                end: None,
+                outcome: Outcome::default(),
+            });
+            return Ok(none.collect());
+        }
+        Err(error) => return Err(error),
+    };
+    let par_turns = study.par.then(|| par(&fresh.hidden).turns);
+    let mut practices: Vec<Practice<Follower>> = players
+        .iter()
+        .map(|(skill, entrant)| {
+            let Way::Rules { strategy, .. } = &study.entrants[*entrant].way;
+            let tuner = Follower::new(strategy.clone(), scenario.limits);
+            Practice::new(fresh.by(*skill), tuner)
+        })
+        .collect();
+    play(&mut practices);
+    Ok(practices
+        .iter()
+        .zip(&players)
+        .map(|(practice, (skill, entrant))| Record::of(practice, number, *skill, *entrant, par_turns))
+        .collect())
+}
+
+/// Plays the hidden engines of `numbers` on all threads of `pool`, and hands each one's records over in that order, until the taker
+/// has enough.
+///
+/// # Errors
+/// A model that can't be used.
+pub fn run(
+    study: &Study,
+    numbers: &[u64],
+    pool: &ThreadPool,
+    mut take: impl FnMut(Vec<Record>) -> ControlFlow<()> + Send,
+) -> Result<(), HiddenError> {
+    let (next, given, enough) = (AtomicU64::new(0), AtomicU64::new(0), AtomicBool::new(false));
+    let threads = pool.current_num_threads();
+    let (send, receive) = mpsc::channel();
+    let ahead = AHEAD * threads as u64;
+    let work = |send: mpsc::Sender<_>| {
+        while !enough.load(Ordering::Relaxed) {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some(number) = numbers.get(at as usize) else { return };
+            // Nobody runs far ahead of one that takes long: what waits to be handed over waits in memory.
+            while at > given.load(Ordering::Relaxed) + ahead && !enough.load(Ordering::Relaxed) {
+                std::thread::sleep(std::time::Duration::from_millis(1));
+            }
+            if send.send((at, engine(study, *number))).is_err() {
+                return;
+            }
+        }
+    };
+    pool.in_place_scope(|scope| {
+        for _ in 0..threads {
+            let (send, work) = (send.clone(), &work);
+            scope.spawn(move |_| work(send));
+        }
+        drop(send);
+        let mut waiting = std::collections::BTreeMap::new();
+        let mut due = 0;
+        let mut outcome = Ok(());
+        for (at, played) in receive {
+            waiting.insert(at, played);
+            while let Some(played) = waiting.remove(&due) {
+                due += 1;
+                given.store(due, Ordering::Relaxed);
+                let flow = match played {
+                    Ok(records) if outcome.is_ok() && !enough.load(Ordering::Relaxed) => take(records),
+                    Ok(_) => ControlFlow::Break(()),
+                    Err(error) => {
+                        outcome = outcome.and(Err(error));
+                        ControlFlow::Break(())
+                    }
+                };
+                if flow.is_break() {
+                    enough.store(true, Ordering::Relaxed);
+                }
+            }
+        }
+        outcome
+    })
+}
