@@ -1,5 +1,6 @@
 //! `needlebench compare`: ways of tuning on hidden engines in batch; who needs the fewest needle turns, and how sure that is.
 
+mod outside;
 mod rows;
 mod text;
 
@@ -12,16 +13,17 @@ use needlebench::config::models::is_path;
 use needlebench::plot::compare::svg;
 use needlebench::tuning::batch::record::Record;
 use needlebench::tuning::batch::running;
-use needlebench::tuning::batch::study::{self, STUDIES, Study};
+use needlebench::tuning::batch::study::{self, STUDIES, Study, Way};
 use needlebench::tuning::batch::summary::{Summary, summary};
 use needlebench::tuning::hidden::HiddenError;
 use rayon::{ThreadPool, ThreadPoolBuilder};
 use serde::Serialize;
 
 use super::bar::Bar;
-use super::options::AnswerOptions;
+use super::options::{AnswerOptions, number};
 use super::signals::Asked;
 use super::{Answer, Failure, output, places};
+use outside::Program;
 use rows::Rows;
 
 /// Ways of tuning on hidden engines in batch: who needs the fewest needle turns
@@ -60,6 +62,12 @@ pub struct Arguments {
     /// Play nothing: report on the rows of these files, the parts of one study
     #[arg(long, value_name = "FILE.csv", num_args = 1.., conflicts_with_all = ["resume", "shard", "threads"])]
     merge: Vec<PathBuf>,
+    /// One more way of tuning: a program that speaks JSON lines on standard input and output
+    #[arg(long, value_name = "PROGRAM")]
+    strategy_command: Vec<String>,
+    /// Seconds that it may take for an answer
+    #[arg(long, value_name = "S", default_value_t = 10.0, value_parser = number(0.01, 3600.0, "s"))]
+    strategy_patience_s: f64,
     /// Draw how the needle turns are distributed, `-` for standard output
     #[arg(long, value_name = "FILE.svg", help_heading = "Answer")]
     plot: Option<PathBuf>,
@@ -114,6 +122,10 @@ struct Played {
 /// Plays the study, or reads what was played, and reports.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let study = Study::read(&study::source(&arguments.study)?)?.sized(arguments.seed, arguments.episodes);
+    let study = arguments.strategy_command.iter().try_fold(study, |study, command| {
+        let program = Program::new(command, arguments.strategy_patience_s)?;
+        Ok::<_, Failure>(study.with(&program.label(), Way::Outside(program.outside())))
+    })?;
     let identity = study.identity().map_err(HiddenError::from)?;
     targets(arguments)?;
     let played = if arguments.merge.is_empty() {

@@ -12,17 +12,38 @@ use crate::tuning::strategy::advice::Follower;
 
 /// Who tunes: proposes the next action, and is shown what came of it.
 pub trait Tuner {
-    /// The next action; none where nothing can be proposed.
-    fn next(&mut self) -> Option<Action>;
+    /// What can be seen before the first action.
+    fn begin(&mut self, _sight: &Sight) {}
+    /// The next action.
+    ///
+    /// # Errors
+    /// How the practice ends where there is none: nothing can be proposed, or who tunes is gone.
+    fn next(&mut self) -> Result<Action, End>;
     /// What came of an action.
     fn did(&mut self, action: &Action, sight: &Sight);
     /// An action that could not be done.
     fn refused(&mut self, action: &Action, refusal: Refusal);
 }
 
+impl<T: Tuner + ?Sized> Tuner for Box<T> {
+    fn begin(&mut self, sight: &Sight) {
+        (**self).begin(sight);
+    }
+    fn next(&mut self) -> Result<Action, End> {
+        (**self).next()
+    }
+    fn did(&mut self, action: &Action, sight: &Sight) {
+        (**self).did(action, sight);
+    }
+    fn refused(&mut self, action: &Action, refusal: Refusal) {
+        (**self).refused(action, refusal);
+    }
+}
+
 impl Tuner for Follower {
-    fn next(&mut self) -> Option<Action> {
-        Follower::next(self).map(|advice| advice.action)
+    fn next(&mut self) -> Result<Action, End> {
+        let advice = Follower::next(self).ok_or(End::NothingProposed)?;
+        Ok(advice.action)
     }
     fn did(&mut self, action: &Action, sight: &Sight) {
         self.memory.did(action, sight);
@@ -48,8 +69,14 @@ pub enum End {
     OutOfActions,
     /// Truncated: nothing was proposed.
     NothingProposed,
-    /// Truncated: who tuned was gone, or said what nobody understands.
-    TunerLost,
+    /// Truncated: the program that tuned is gone.
+    TunerDied,
+    /// Truncated: it took longer for an answer than it may.
+    TunerSilent,
+    /// Truncated: it answered what is no action.
+    TunerUnreadable,
+    /// Truncated: it answered more than a line may hold.
+    TunerFlooded,
 }
 
 impl End {
@@ -96,9 +123,12 @@ impl<T: Tuner> Practice<T> {
                 self.end = Some(End::OutOfActions);
                 break;
             }
-            let Some(action) = self.tuner.next() else {
-                self.end = Some(End::NothingProposed);
-                break;
+            let action = match self.tuner.next() {
+                Ok(action) => action,
+                Err(end) => {
+                    self.end = Some(end);
+                    break;
+                }
             };
             self.actions += 1;
             match self.episode.begin(&action) {
@@ -128,6 +158,7 @@ impl<T: Tuner> Practice<T> {
 pub fn play<T: Tuner>(practices: &mut [Practice<T>]) {
     use crate::bench::player::Unseen;
     for practice in practices {
+        practice.tuner.begin(&Sight::of(&practice.episode, Vec::new()));
         while let Some(action) = practice.next() {
             let found = loop {
                 if let Some(found) = practice.episode.advance(u32::MAX, Unseen) {

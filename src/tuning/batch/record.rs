@@ -4,7 +4,7 @@
 use super::playing::{End, Practice};
 use super::study::{Study, skill_name};
 use crate::tuning::human::Skill;
-use crate::tuning::score::FirstTurn;
+use crate::tuning::score::{FirstTurn, Score};
 
 /// One practice.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -83,14 +83,17 @@ pub const COLUMNS: [&str; 21] = [
 const NO_PRACTICE: &str = "no-practice";
 
 /// The names of all ends.
-const ENDS: [(End, &str); 7] = [
+const ENDS: [(End, &str); 10] = [
     (End::Clean, "clean"),
     (End::NotClean, "not-clean"),
     (End::Lost, "lost"),
     (End::OutOfTime, "out-of-time"),
     (End::OutOfActions, "out-of-actions"),
     (End::NothingProposed, "nothing-proposed"),
-    (End::TunerLost, "tuner-lost"),
+    (End::TunerDied, "tuner-died"),
+    (End::TunerSilent, "tuner-silent"),
+    (End::TunerUnreadable, "tuner-unreadable"),
+    (End::TunerFlooded, "tuner-flooded"),
 ];
 
 const FIRST_TURNS: [(FirstTurn, &str); 3] = [
@@ -117,15 +120,36 @@ impl End {
     }
 }
 
+/// What is left of a practice that has been played.
+#[derive(Clone, Debug)]
+pub struct Played {
+    end: Option<End>,
+    score: Score,
+    actions: u32,
+    revolutions: u64,
+}
+
+impl Played {
+    /// Of a practice.
+    pub fn of<T>(practice: &Practice<T>) -> Self {
+        Self {
+            end: practice.end,
+            score: practice.episode.score(),
+            actions: practice.actions,
+            revolutions: practice.revolutions,
+        }
+    }
+}
+
 impl Record {
     /// Of a practice that has been played.
-    pub fn of<T>(practice: &Practice<T>, engine: u64, skill: Skill, entrant: usize, par_turns: Option<u32>) -> Self {
-        let score = practice.episode.score();
+    pub fn of(played: &Played, engine: u64, skill: Skill, entrant: usize, par_turns: Option<u32>) -> Self {
+        let score = &played.score;
         Self {
             engine,
             skill,
             entrant,
-            end: practice.end,
+            end: played.end,
             outcome: Outcome {
                 turns: score.turns,
                 idle_trims: score.idle_trims,
@@ -138,9 +162,9 @@ impl Record {
                 safe_clean: score.safe_clean,
                 first_turn: score.first_turn,
                 cures: score.cures,
-                actions: practice.actions,
+                actions: played.actions,
                 par_turns,
-                revolutions: practice.revolutions,
+                revolutions: played.revolutions,
             },
         }
     }

@@ -7,8 +7,8 @@ use std::sync::mpsc;
 
 use rayon::ThreadPool;
 
-use super::playing::{Practice, play};
-use super::record::{Outcome, Record};
+use super::playing::{Practice, Tuner, play};
+use super::record::{Outcome, Played, Record};
 use super::study::{Study, Way};
 use crate::tuning::episode::Episode;
 use crate::tuning::hidden::HiddenError;
@@ -47,20 +47,38 @@ pub fn engine(study: &Study, number: u64) -> Result<Vec<Record>, HiddenError> {
         Err(error) => return Err(error),
     };
     let par_turns = study.par.then(|| par(&fresh.hidden).turns);
-    let mut practices: Vec<Practice<Follower>> = players
-        .iter()
-        .map(|(skill, entrant)| {
-            let Way::Rules { strategy, .. } = &study.entrants[*entrant].way;
-            let tuner = Follower::new(strategy.clone(), scenario.limits);
-            Practice::new(fresh.by(*skill), tuner)
-        })
-        .collect();
+    let (mut by_rules, mut outside) = (Vec::new(), Vec::new());
+    for (at, (skill, entrant)) in players.iter().enumerate() {
+        match &study.entrants[*entrant].way {
+            Way::Rules { strategy, .. } => {
+                let tuner = Follower::new(strategy.clone(), scenario.limits);
+                by_rules.push((at, Practice::new(fresh.by(*skill), tuner)));
+            }
+            Way::Outside(program) => {
+                let tuner = (program.start)(scenario, *skill);
+                outside.push((at, Practice::new(fresh.by(*skill), tuner)));
+            }
+        }
+    }
+    let record = |at: usize, played: Played| {
+        let (skill, entrant) = players[at];
+        (at, Record::of(&played, number, skill, entrant, par_turns))
+    };
+    let mut records: Vec<(usize, Record)> = Vec::with_capacity(players.len());
+    records.extend(all(by_rules).into_iter().map(|(at, played)| record(at, played)));
+    // Who waits for another program would keep those beside it waiting.
+    for alone in outside {
+        records.extend(all(vec![alone]).into_iter().map(|(at, played)| record(at, played)));
+    }
+    records.sort_by_key(|(at, _)| *at);
+    Ok(records.into_iter().map(|(_, record)| record).collect())
+}
+
+/// Plays practices side by side; what became of each.
+fn all<T: Tuner>(practices: Vec<(usize, Practice<T>)>) -> Vec<(usize, Played)> {
+    let (places, mut practices): (Vec<usize>, Vec<Practice<T>>) = practices.into_iter().unzip();
     play(&mut practices);
-    Ok(practices
-        .iter()
-        .zip(&players)
-        .map(|(practice, (skill, entrant))| Record::of(practice, number, *skill, *entrant, par_turns))
-        .collect())
+    places.into_iter().zip(practices.iter().map(Played::of)).collect()
 }
 
 /// Plays the hidden engines of `numbers` on all threads of `pool`, and hands each one's records over in that order, until the taker

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use super::playing::Tuner;
 use super::ranking::Rules;
 use crate::config::models::{self, BuiltIn, is_path};
 use crate::config::{ConfigError, SetupError, Source, Table, names};
@@ -70,6 +71,26 @@ pub enum Way {
         /// The text they were read from.
         text: String,
     },
+    /// By a program of somebody's own.
+    Outside(Outside),
+}
+
+/// A program of somebody's own that tunes.
+#[derive(Clone)]
+pub struct Outside {
+    /// What tells it from others: its command and what is known of its text.
+    pub identity: String,
+    /// Starts it for a practice.
+    pub start: Arc<Start>,
+}
+
+/// Starts whoever tunes a practice, told the situation and how practised its hands are.
+pub type Start = dyn Fn(&Scenario, Skill) -> Box<dyn Tuner> + Send + Sync;
+
+impl std::fmt::Debug for Outside {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_tuple("Outside").field(&self.identity).finish()
+    }
 }
 
 /// What is measured of a practice where two ways are held against each other.
@@ -262,6 +283,19 @@ impl Study {
         self.size.episodes as u64
     }
 
+    /// The same with one more who plays, under a name that nobody has yet.
+    pub fn with(mut self, label: &str, way: Way) -> Self {
+        let taken = |label: &str| self.entrants.iter().any(|entrant| entrant.label == label);
+        let numbered = (2..).map(|number| format!("{label}-{number}"));
+        let label = std::iter::once(label.to_string()).chain(numbered).find(|label| !taken(label));
+        self.entrants.push(Entrant {
+            label: label.unwrap_or_default(),
+            way,
+            episodes: self.episodes(),
+        });
+        self
+    }
+
     /// All hidden engines. They are numbered through the situations in turn, so that a study that is broken off has met all alike.
     pub fn engines(&self) -> u64 {
         self.episodes() * self.scenarios.len() as u64
@@ -306,6 +340,7 @@ impl Study {
             digest.word(entrant.episodes);
             match &entrant.way {
                 Way::Rules { text, .. } => digest.text(text),
+                Way::Outside(outside) => digest.text(&outside.identity),
             }
         }
         for skill in &self.skills {
