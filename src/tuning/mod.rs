@@ -12,6 +12,7 @@ pub mod fixed_list;
 pub mod hidden;
 pub mod human;
 pub mod judging;
+pub mod lookahead;
 pub mod par;
 pub mod same_mixture;
 pub mod scenario;

@@ -1,4 +1,4 @@
-//! The fluids against published values, and the score of judgements against a library's: every table in `tests/data` that concerns
+//! The fluids against published values, the score of judgements and the statistics of studies against a library's: every table in `tests/data` that concerns
 //! them, each with its own tolerance.
 //!
 //! `tests/data/README.md` says where the numbers come from. One file per subject.
@@ -8,5 +8,7 @@ mod brier;
 mod equilibrium;
 mod fuel;
 mod heat_release;
+mod noise;
+mod statistics;
 mod table;
 mod thermo;

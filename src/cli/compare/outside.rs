@@ -100,7 +100,10 @@ impl Program {
         let file = self.words.iter().rev().find(|word| Path::new(word).is_file());
         let named = file.or(self.words.first()).map_or("outside", String::as_str);
         let stem = Path::new(named).file_stem();
-        stem.map_or_else(|| "outside".to_string(), |stem| stem.to_string_lossy().replace([',', '"'], "-"))
+        stem.map_or_else(
+            || "outside".to_string(),
+            |stem| stem.to_string_lossy().replace([',', '"'], "-"),
+        )
     }
 
     /// The same as one who plays in a study.

@@ -267,3 +267,74 @@ impl Record {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::config::Source;
+    use crate::tuning::batch::study::STUDIES;
+
+    fn study() -> Study {
+        Study::read(&Source::new(STUDIES[0].path, STUDIES[0].text)).unwrap()
+    }
+
+    fn record(end: Option<End>) -> Record {
+        Record {
+            engine: 17,
+            skill: Skill::Club,
+            entrant: 0,
+            end,
+            outcome: end.map_or(Outcome::default(), |_| Outcome {
+                turns: 3,
+                idle_trims: 2,
+                rotation_turns: 0.1 + 0.2,
+                lean_s: 1.0 / 3.0,
+                lean_crossings: 1,
+                fuel_g: 54.321,
+                minutes: 1e-7,
+                wear_percent: 100.0 / 7.0,
+                safe_clean: true,
+                first_turn: Some(FirstTurn::NotNeeded),
+                cures: 4,
+                actions: 99,
+                par_turns: Some(2),
+                revolutions: u64::MAX,
+            }),
+        }
+    }
+
+    #[test]
+    fn a_row_is_read_back_to_the_bit() {
+        let study = study();
+        for end in ENDS.iter().map(|(end, _)| Some(*end)).chain([None]) {
+            let record = record(end);
+            let row = record.row(&study, 7);
+            assert_eq!(row.split(',').count(), COLUMNS.len(), "{row}");
+            assert_eq!(Record::read(&row, &study, 7), Ok(record), "{row}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_row_of_this_study_is_named() {
+        let study = study();
+        let row = record(Some(End::Clean)).row(&study, 7);
+        assert!(
+            Record::read(&row, &study, 8)
+                .unwrap_err()
+                .contains("it is of study 0000000000000007")
+        );
+        for (from, to, what) in [
+            (",coach,", ",couch,", "`couch` is no strategy"),
+            (",club,", ",clubs,", "`clubs` is no skill"),
+            (",clean,3,", ",clean,three,", "`three` is no turns"),
+            (",clean,3,", ",cleaned,3,", "`cleaned` is no end"),
+            (",54.321,", ",inf,", "`inf` is no fuel_g"),
+            (",17,", ",99999999,", "`99999999` is no engine"),
+            (",99,", ",", "20 cells where a row has 21"),
+        ] {
+            assert!(row.contains(from), "{from}");
+            let message = Record::read(&row.replacen(from, to, 1), &study, 7).unwrap_err();
+            assert!(message.contains(what), "{message}");
+        }
+    }
+}

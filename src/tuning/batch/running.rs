@@ -3,7 +3,7 @@
 
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::sync::mpsc;
+use std::sync::{Arc, mpsc};
 
 use rayon::ThreadPool;
 
@@ -13,6 +13,8 @@ use super::study::{Study, Way};
 use crate::tuning::episode::Episode;
 use crate::tuning::hidden::HiddenError;
 use crate::tuning::human::Skill;
+use crate::tuning::lookahead::LookAhead;
+use crate::tuning::lookahead::library::{self, Extent, Library};
 use crate::tuning::par::par;
 use crate::tuning::strategy::advice::Follower;
 
@@ -23,7 +25,7 @@ const AHEAD: u64 = 16;
 ///
 /// # Errors
 /// A model that can't be used. A seed for which no practice can be drawn is no error: its rows say so.
-pub fn engine(study: &Study, number: u64) -> Result<Vec<Record>, HiddenError> {
+pub fn engine(study: &Study, libraries: &[Arc<Library>], number: u64) -> Result<Vec<Record>, HiddenError> {
     let (situation, episode) = study.engine(number);
     let scenario = &study.scenarios[situation];
     let players: Vec<(Skill, usize)> = study
@@ -47,12 +49,16 @@ pub fn engine(study: &Study, number: u64) -> Result<Vec<Record>, HiddenError> {
         Err(error) => return Err(error),
     };
     let par_turns = study.par.then(|| par(&fresh.hidden).turns);
-    let (mut by_rules, mut outside) = (Vec::new(), Vec::new());
+    let (mut by_rules, mut ahead, mut outside) = (Vec::new(), Vec::new(), Vec::new());
     for (at, (skill, entrant)) in players.iter().enumerate() {
         match &study.entrants[*entrant].way {
             Way::Rules { strategy, .. } => {
                 let tuner = Follower::new(strategy.clone(), scenario.limits);
                 by_rules.push((at, Practice::new(fresh.by(*skill), tuner)));
+            }
+            Way::LookAhead => {
+                let tuner = LookAhead::new(libraries[situation].clone(), scenario.limits);
+                ahead.push((at, Practice::new(fresh.by(*skill), tuner)));
             }
             Way::Outside(program) => {
                 let tuner = (program.start)(scenario, *skill);
@@ -66,6 +72,7 @@ pub fn engine(study: &Study, number: u64) -> Result<Vec<Record>, HiddenError> {
     };
     let mut records: Vec<(usize, Record)> = Vec::with_capacity(players.len());
     records.extend(all(by_rules).into_iter().map(|(at, played)| record(at, played)));
+    records.extend(all(ahead).into_iter().map(|(at, played)| record(at, played)));
     // Who waits for another program would keep those beside it waiting.
     for alone in outside {
         records.extend(all(vec![alone]).into_iter().map(|(at, played)| record(at, played)));
@@ -92,6 +99,15 @@ pub fn run(
     pool: &ThreadPool,
     mut take: impl FnMut(Vec<Record>) -> ControlFlow<()> + Send,
 ) -> Result<(), HiddenError> {
+    let looks_ahead = study
+        .entrants
+        .iter()
+        .any(|entrant| matches!(entrant.way, Way::LookAhead));
+    let libraries = if looks_ahead && !numbers.is_empty() {
+        pool.install(|| library::all(&study.scenarios, Extent::STANDARD))?
+    } else {
+        Vec::new()
+    };
     let (next, given, enough) = (AtomicU64::new(0), AtomicU64::new(0), AtomicBool::new(false));
     let threads = pool.current_num_threads();
     let (send, receive) = mpsc::channel();
@@ -104,7 +120,7 @@ pub fn run(
             while at > given.load(Ordering::Relaxed) + ahead && !enough.load(Ordering::Relaxed) {
                 std::thread::sleep(std::time::Duration::from_millis(1));
             }
-            if send.send((at, engine(study, *number))).is_err() {
+            if send.send((at, engine(study, &libraries, *number))).is_err() {
                 return;
             }
         }

@@ -71,6 +71,8 @@ pub enum Way {
         /// The text they were read from.
         text: String,
     },
+    /// By beliefs over hidden engines.
+    LookAhead,
     /// By a program of somebody's own.
     Outside(Outside),
 }
@@ -203,6 +205,9 @@ const KEYS: [&str; 9] = [
     "hypothesis",
 ];
 
+/// The name of the tuner that looks ahead, beside those of files.
+pub const LOOK_AHEAD: &str = "look-ahead";
+
 /// Number of hidden engines that an entrant may be given for itself.
 static EPISODES: &Key = &Size::KEYS[1];
 
@@ -287,7 +292,9 @@ impl Study {
     pub fn with(mut self, label: &str, way: Way) -> Self {
         let taken = |label: &str| self.entrants.iter().any(|entrant| entrant.label == label);
         let numbered = (2..).map(|number| format!("{label}-{number}"));
-        let label = std::iter::once(label.to_string()).chain(numbered).find(|label| !taken(label));
+        let label = std::iter::once(label.to_string())
+            .chain(numbered)
+            .find(|label| !taken(label));
         self.entrants.push(Entrant {
             label: label.unwrap_or_default(),
             way,
@@ -340,6 +347,7 @@ impl Study {
             digest.word(entrant.episodes);
             match &entrant.way {
                 Way::Rules { text, .. } => digest.text(text),
+                Way::LookAhead => digest.text(LOOK_AHEAD),
                 Way::Outside(outside) => digest.text(&outside.identity),
             }
         }
@@ -435,17 +443,14 @@ fn entrants(root: &Table<'_>, all: u64) -> Result<Vec<Entrant>, ConfigError> {
                 remedy: "give one a `label` of its own",
             });
         }
-        let known: Vec<&str> = STRATEGIES.iter().map(|file| file.name).collect();
+        let by_rules = STRATEGIES.iter().map(|file| file.name);
+        let known: Vec<&str> = by_rules.chain([LOOK_AHEAD]).collect();
         if !is_path(&name) && !known.contains(&name.as_str()) {
             return Err(unknown(table.place_of("name"), "strategy", name, &known));
         }
-        let file = strategy::source(&name)?;
         entrants.push(Entrant {
             label,
-            way: Way::Rules {
-                strategy: Arc::new(Strategy::read(&file)?),
-                text: file.text,
-            },
+            way: way(&name)?,
             episodes: table.optional_number(EPISODES)?.map_or(all, |n| (n as u64).min(all)),
         });
     }
@@ -457,6 +462,17 @@ fn entrants(root: &Table<'_>, all: u64) -> Result<Vec<Entrant>, ConfigError> {
         });
     }
     Ok(entrants)
+}
+
+fn way(name: &str) -> Result<Way, ConfigError> {
+    if name == LOOK_AHEAD {
+        return Ok(Way::LookAhead);
+    }
+    let file = strategy::source(name)?;
+    Ok(Way::Rules {
+        strategy: Arc::new(Strategy::read(&file)?),
+        text: file.text,
+    })
 }
 
 fn hypotheses(root: &Table<'_>, entrants: &[Entrant]) -> Result<Vec<Hypothesis>, ConfigError> {

@@ -131,6 +131,15 @@ impl Episode {
         }
     }
 
+    /// The same practice with its screws standing elsewhere at the start; only while nothing was done in it.
+    pub fn starting_at(&self, start: Setting) -> Self {
+        let mut practice = self.clone();
+        practice.hidden.start = start;
+        practice.path = vec![start];
+        practice.rig = practice.rig.with_setting(practice.opening());
+        practice
+    }
+
     /// Time on the practice's clock, ms.
     pub fn clock_ms(&self) -> u64 {
         self.clock_ms

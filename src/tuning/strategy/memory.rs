@@ -151,6 +151,19 @@ impl Memory {
         }
     }
 
+    /// What was found, in the order of the table of findings.
+    pub fn found(&self) -> &[Heard<&'static str>] {
+        &self.found
+    }
+    /// Fastest full throttle by the tachometer with the screws as they stand, rpm.
+    pub fn full_rpm(&self) -> Option<f64> {
+        self.full_rpm.now
+    }
+    /// How long the last pinch test took to fade, s.
+    pub fn pinch_s(&self) -> Option<f64> {
+        self.pinch_s
+    }
+
     /// An action that could not be done: it is not proposed again before something else was done.
     pub fn refused(&mut self, action: &Action, _: Refusal) {
         if !self.refused.contains(action) {

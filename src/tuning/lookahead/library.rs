@@ -1,0 +1,184 @@
+//! What somebody has seen who has tuned a dozen engines in this situation: for each how the round of tests comes out with the screws off
+//! the true setting by so much, and where it is clean. Drawn and played once, in lanes.
+
+use std::sync::Arc;
+
+use rayon::prelude::*;
+
+use super::tests::{Round, Signs};
+use super::{CLICKS, belief::Axis};
+use crate::bench::checks::Limits;
+use crate::engine::params::Setting;
+use crate::tuning::action::Action;
+use crate::tuning::batch::playing::{End, Practice, Tuner, play};
+use crate::tuning::drawn::Drawn;
+use crate::tuning::episode::{Episode, Refusal};
+use crate::tuning::hidden::HiddenError;
+use crate::tuning::human::Skill;
+use crate::tuning::scenario::Scenario;
+use crate::tuning::strategy::Sight;
+
+/// Seed of its engines: no study's, whose seeds are at most 2^53.
+const SEED: u64 = u64::MAX;
+
+/// How large a library is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Extent {
+    /// Engines.
+    pub engines: u64,
+    /// Beliefs at the beginning.
+    pub beliefs: usize,
+}
+
+impl Extent {
+    /// What studies use.
+    pub const STANDARD: Self = Self {
+        engines: 12,
+        beliefs: 3000,
+    };
+}
+
+/// Places at which the round is played, clicks off the true setting.
+const HIGH: &[f64] = &[
+    -20.0, -14.0, -10.0, -7.0, -5.0, -3.0, -1.0, 1.0, 3.0, 5.0, 8.0, 12.0, 17.0, 23.0,
+];
+const LOW: &[f64] = &[-13.0, -9.0, -6.0, -4.0, -2.5, -1.0, 0.0, 1.0, 2.5, 4.0, 6.0, 9.0, 13.0];
+const IDLE: &[f64] = &[-20.0, -10.0, 0.0, 10.0, 20.0];
+/// Places at which it is asked whether the setting is clean: every click.
+const CLEAN_HIGH: [i32; 2] = [-6, 6];
+const CLEAN_LOW: [i32; 2] = [-4, 4];
+
+/// One engine of it.
+#[derive(Clone, Debug)]
+pub struct Known {
+    /// Signs by places of high, low and idle, the last fastest.
+    signs: Vec<Signs>,
+    /// Whether it is clean, by clicks of high and low.
+    clean: Vec<bool>,
+}
+
+/// The library of one situation.
+#[derive(Clone, Debug)]
+pub struct Library {
+    /// Axes of the places.
+    pub axes: [Axis; 3],
+    engines: Vec<Known>,
+    /// Beliefs at the beginning: an engine, and how far its screws start from the true setting, turns.
+    pub beliefs: Vec<(usize, [f64; 3])>,
+}
+
+impl Library {
+    /// Draws its engines and plays them. Starts that a practice would not have are left out by the beliefs' own account: they show
+    /// what no practice shows.
+    ///
+    /// # Errors
+    /// A model that can't be used, or none of so many engines that makes a practice.
+    pub fn learnt(scenario: &Scenario, extent: Extent) -> Result<Self, HiddenError> {
+        let drawn: Vec<Result<Episode, HiddenError>> = (0..extent.engines)
+            .into_par_iter()
+            .map(|number| Episode::reset_for(scenario, SEED, number, Skill::Expert))
+            .collect();
+        let mut fresh = Vec::new();
+        let mut first = None;
+        for episode in drawn {
+            match episode {
+                Ok(episode) => fresh.push(episode),
+                Err(error) => first = first.or(Some(error)),
+            }
+        }
+        if let (true, Some(error)) = (fresh.is_empty(), first) {
+            return Err(error);
+        }
+        let engines: Vec<Known> = fresh
+            .par_iter()
+            .map(|episode| known(episode, scenario.limits))
+            .collect();
+        let count = engines.len();
+        let starts = |engine: usize| Drawn::starts(scenario, SEED, engine as u64);
+        let beliefs = (0..count)
+            .flat_map(|engine| {
+                starts(engine)
+                    .take(extent.beliefs / count)
+                    .map(move |off| (engine, off))
+            })
+            .collect();
+        Ok(Self {
+            axes: [HIGH, LOW, IDLE].map(Axis::of),
+            engines,
+            beliefs,
+        })
+    }
+
+    /// What an engine shows at a place of the axes.
+    pub fn signs(&self, engine: usize, [high, low, idle]: [usize; 3]) -> &Signs {
+        &self.engines[engine].signs[(high * LOW.len() + low) * IDLE.len() + idle]
+    }
+
+    /// Whether an engine is clean so many turns off its true setting, to the nearest click.
+    pub fn clean(&self, engine: usize, high: f64, low: f64) -> bool {
+        let at = |turns: f64, [least, most]: [i32; 2]| {
+            let click = (turns * CLICKS).round() as i32;
+            (least..=most).contains(&click).then(|| (click - least) as usize)
+        };
+        let wide = (CLEAN_LOW[1] - CLEAN_LOW[0] + 1) as usize;
+        match (at(high, CLEAN_HIGH), at(low, CLEAN_LOW)) {
+            (Some(high), Some(low)) => self.engines[engine].clean[high * wide + low],
+            _ => false,
+        }
+    }
+}
+
+/// Does one round and no more.
+#[derive(Clone, Debug)]
+struct OneRound(Round);
+
+impl Tuner for OneRound {
+    fn next(&mut self) -> Result<Action, End> {
+        self.0.next().ok_or(End::NothingProposed)
+    }
+    fn did(&mut self, action: &Action, sight: &Sight) {
+        self.0.did(action, sight);
+    }
+    fn refused(&mut self, action: &Action, _: Refusal) {
+        self.0.refused(action);
+    }
+}
+
+fn known(fresh: &Episode, limits: Limits) -> Known {
+    let hidden = &fresh.hidden;
+    let truth = hidden.truth;
+    let off = |[high, low, idle]: [f64; 3]| Setting {
+        high_turns: truth.high_turns + high / CLICKS,
+        low_turns: truth.low_turns + low / CLICKS,
+        idle_turns: truth.idle_turns + idle / CLICKS,
+    };
+    let places = HIGH.iter().flat_map(|high| {
+        LOW.iter()
+            .flat_map(move |low| IDLE.iter().map(move |idle| [*high, *low, *idle]))
+    });
+    let mut practices: Vec<Practice<OneRound>> = places
+        .map(|place| Practice::new(fresh.starting_at(off(place)), OneRound(Round::new(limits))))
+        .collect();
+    play(&mut practices);
+    let clicks = |[least, most]: [i32; 2]| least..=most;
+    let settings: Vec<Setting> = clicks(CLEAN_HIGH)
+        .flat_map(|high| clicks(CLEAN_LOW).map(move |low| [f64::from(high), f64::from(low), 0.0]))
+        .map(off)
+        .collect();
+    let reports = hidden.judging.check_all(&hidden.sound, &settings);
+    Known {
+        signs: practices.iter().map(|practice| practice.tuner.0.signs()).collect(),
+        clean: reports.iter().map(|report| report.clean).collect(),
+    }
+}
+
+/// The libraries of a study's situations, each learnt once.
+///
+/// # Errors
+/// As for one.
+pub fn all(scenarios: &[Scenario], extent: Extent) -> Result<Vec<Arc<Library>>, HiddenError> {
+    scenarios
+        .iter()
+        .map(|scenario| Library::learnt(scenario, extent).map(Arc::new))
+        .collect()
+}

@@ -1,0 +1,108 @@
+//! The round of tests: always the same actions in the same order, and what they show as numbers and words that can be held against
+//! another engine's.
+
+use crate::bench::checks::Limits;
+use crate::tuning::action::Action;
+use crate::tuning::strategy::Sight;
+use crate::tuning::strategy::findings::FINDINGS;
+use crate::tuning::strategy::memory::Memory;
+
+/// The round: all that signing off asks for, a pinch test, and the plug after a chop from full throttle.
+const TESTS: [Action; 10] = [
+    Action::Start,
+    Action::Warm,
+    Action::Hold {
+        position: 1.0,
+        ms: 3000,
+    },
+    Action::Wait { ms: 12_000 },
+    Action::Hold {
+        position: 1.0,
+        ms: 1500,
+    },
+    Action::Wait { ms: 5000 },
+    Action::Pinch,
+    Action::RollOn,
+    Action::Hold {
+        position: 1.0,
+        ms: 3000,
+    },
+    Action::Plug,
+];
+/// The test after which the idle is read.
+const IDLE_AFTER: usize = 3;
+
+/// A round in progress.
+#[derive(Clone, Debug)]
+pub struct Round {
+    memory: Memory,
+    at: usize,
+    /// The test in which it died, or for which it stood.
+    died_at: Option<usize>,
+    idle_rpm: Option<f64>,
+}
+
+/// What a round has shown.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Signs {
+    /// For each finding the place of its word among those it can have.
+    pub words: Vec<Option<u8>>,
+    /// The test in which it died; none where it lived.
+    pub died_at: Option<usize>,
+    /// Settled idle, rpm.
+    pub idle_rpm: Option<f64>,
+    /// Full throttle, rpm.
+    pub full_rpm: Option<f64>,
+    /// How long it ran on when pinched, s.
+    pub pinch_s: Option<f64>,
+}
+
+impl Round {
+    /// At its beginning.
+    pub fn new(limits: Limits) -> Self {
+        Self {
+            memory: Memory::new(limits),
+            at: 0,
+            died_at: None,
+            idle_rpm: None,
+        }
+    }
+
+    /// The next test; none when the round is over.
+    pub fn next(&self) -> Option<Action> {
+        TESTS.get(self.at).filter(|_| self.died_at.is_none()).copied()
+    }
+
+    /// Notes what came of a test.
+    pub fn did(&mut self, action: &Action, sight: &Sight) {
+        self.memory.did(action, sight);
+        if self.at == IDLE_AFTER && sight.running {
+            self.idle_rpm = sight.tachometer_rpm;
+        }
+        // The plug is pulled from a standing engine.
+        if !sight.running && *action != Action::Plug {
+            self.died_at = Some(self.at);
+        }
+        self.at += 1;
+    }
+
+    /// A test that could not be done says nothing.
+    pub fn refused(&mut self, _: &Action) {
+        self.at += 1;
+    }
+
+    /// What the round has shown.
+    pub fn signs(&self) -> Signs {
+        let words = FINDINGS.iter().zip(self.memory.found()).map(|(finding, heard)| {
+            let place = finding.words().position(|word| heard.now == Some(word))?;
+            u8::try_from(place).ok()
+        });
+        Signs {
+            words: words.collect(),
+            died_at: self.died_at,
+            idle_rpm: self.idle_rpm,
+            full_rpm: self.memory.full_rpm(),
+            pinch_s: self.memory.pinch_s(),
+        }
+    }
+}
