@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::library::Library;
 use super::tests::Signs;
-use super::{CLICKS, NOT_CLEAN};
+use super::CLICKS;
 
 /// How far off numbers are between two engines that stand alike, and what hands and eyes add (assumed): rpm of an idle, share of a full
 /// throttle, s of a pinch test.
@@ -18,9 +18,9 @@ const WORDS: [f64; 4] = [0.7, 0.25, 0.05, 0.3];
 const DYING: [f64; 3] = [0.6, 0.35, 0.05];
 /// What a finding counts beside others that tell the same (assumed).
 const TEMPER: f64 = 0.5;
-/// Farthest turns that are looked at, clicks.
-const FAR_HIGH: i32 = 24;
-const FAR_LOW: i32 = 14;
+/// Farthest turns that are looked at, and steps of the idle stop, clicks.
+const FAR: i32 = 24;
+const IDLE_STEP: i32 = 3;
 /// Beliefs that are less likely than this share of the likeliest are not looked ahead from.
 const LEAST: f64 = 1e-3;
 
@@ -159,76 +159,62 @@ impl Belief {
         kept.into_iter().map(|(belief, share)| (belief, share / sum)).collect()
     }
 
+    pub fn told(&self, turned: [f64; 3]) -> String {
+        let shares = self.shares();
+        let mean = [0, 1, 2].map(|k| shares.iter().map(|(b, s)| s * 24.0 * self.off(*b, turned).1[k]).sum::<f64>());
+        let sd = [0, 1, 2].map(|k| shares.iter().map(|(b, s)| s * (24.0 * self.off(*b, turned).1[k] - mean[k]).powi(2)).sum::<f64>().sqrt());
+        format!("{mean:.1?} +- {sd:.1?}, clean {:.2}, {} beliefs", self.clean_share(turned), shares.len())
+    }
+
     /// How likely the setting is clean.
     pub fn clean_share(&self, turned: [f64; 3]) -> f64 {
         let clean = self.shares().into_iter().filter(|(belief, _)| {
-            let (engine, [high, low, _]) = self.off(*belief, turned);
-            self.library.clean(engine, high, low)
+            let (engine, off) = self.off(*belief, turned);
+            self.library.clean(engine, off)
         });
         clean.map(|(_, share)| share).sum()
     }
 
-    /// The turns of high and low that are expected to cost least, and what they cost: one for each needle that is turned, and `again`
-    /// where it is not clean then.
-    pub fn best_turns(&self, turned: [f64; 3], again: f64) -> ([f64; 2], f64) {
-        let shares = self.shares();
-        let places: Vec<(usize, f64, f64, f64)> = shares
-            .iter()
+    /// The turns of high, low and idle stop that are expected to cost least, and what they cost: one for each needle that is turned, and
+    /// `again` where it is not clean then. Trims cost nothing.
+    pub fn best_turns(&self, turned: [f64; 3], again: f64) -> ([f64; 3], f64) {
+        let places: Vec<(usize, [f64; 3], f64)> = self
+            .shares()
+            .into_iter()
             .map(|(belief, share)| {
-                let (engine, [high, low, _]) = self.off(*belief, turned);
-                (engine, high, low, *share)
+                let (engine, off) = self.off(belief, turned);
+                (engine, off, share)
             })
             .collect();
-        let mut best = ([0.0, 0.0], f64::INFINITY);
-        for high in -FAR_HIGH..=FAR_HIGH {
-            for low in -FAR_LOW..=FAR_LOW {
-                let made = f64::from(u8::from(high != 0) + u8::from(low != 0));
+        // A setting is clean within some clicks of the true one, so no turn is worth a look that leads no belief there.
+        let reach = |screw: usize, far: i32| -> Vec<f64> {
+            let least = places.iter().map(|(_, off, _)| -off[screw]).fold(f64::INFINITY, f64::min) * CLICKS;
+            let most = places.iter().map(|(_, off, _)| -off[screw]).fold(f64::NEG_INFINITY, f64::max) * CLICKS;
+            let within = |click: &i32| *click == 0 || (least - 4.0..=most + 4.0).contains(&f64::from(*click));
+            (-far..=far).filter(within).map(|click| f64::from(click) / CLICKS).collect()
+        };
+        let (highs, lows, idles) = (reach(0, FAR), reach(1, FAR), reach(2, FAR));
+        let mut best = ([0.0; 3], f64::INFINITY);
+        for high in &highs {
+            for low in &lows {
+                let made = f64::from(u8::from(*high != 0.0) + u8::from(*low != 0.0));
                 if made == 0.0 || made >= best.1 {
                     continue;
                 }
-                let turns = [f64::from(high) / CLICKS, f64::from(low) / CLICKS];
-                let clean: f64 = places
-                    .iter()
-                    .filter(|(engine, h, l, _)| self.library.clean(*engine, h + turns[0], l + turns[1]))
-                    .map(|(.., share)| share)
-                    .sum();
-                // Nobody knows the cost of what comes after it; that it may be signed off unclean is a part of it.
-                let cost = made + (1.0 - clean) * (again + 0.05 * NOT_CLEAN);
-                // Of two as good the shorter way.
-                let short = 1e-4 * f64::from(high.abs() + low.abs());
-                if cost + short < best.1 {
-                    best = (turns, cost + short);
+                for idle in idles.iter().filter(|idle| (*idle * CLICKS) as i32 % IDLE_STEP == 0) {
+                    let turns = [*high, *low, *idle];
+                    let there = |off: &[f64; 3]| [0, 1, 2].map(|screw| off[screw] + turns[screw]);
+                    let clean = places.iter().filter(|(engine, off, _)| self.library.clean(*engine, there(off)));
+                    let clean: f64 = clean.map(|(.., share)| share).sum();
+                    // Of two as good the shorter way.
+                    let short = 1e-3 * (high.abs() + low.abs() + 0.3 * idle.abs());
+                    let cost = made + (1.0 - clean) * again + short;
+                    if cost < best.1 {
+                        best = (turns, cost);
+                    }
                 }
             }
         }
         best
-    }
-
-    /// The trim of the idle stop that brings the idle to `target_rpm` once the needles have been turned to `after`: from the idle that
-    /// was read, by what the beliefs expect of the change.
-    pub fn trim(&self, before: [f64; 3], after: [f64; 3], read_rpm: Option<f64>, target_rpm: f64) -> f64 {
-        let shares = self.shares();
-        let expected = |turned: [f64; 3]| {
-            let (mut sum, mut weight) = (0.0, 0.0);
-            for (belief, share) in &shares {
-                let (engine, off) = self.off(*belief, turned);
-                if let Some(rpm) = self.number(engine, off, |signs| signs.idle_rpm) {
-                    sum += share * rpm;
-                    weight += share;
-                }
-            }
-            (weight > 0.2).then(|| sum / weight)
-        };
-        let error = match (read_rpm, expected(before)) {
-            (Some(read), Some(expected)) => read - expected,
-            _ => 0.0,
-        };
-        let trims = (-20..=20).map(|click| f64::from(click) / CLICKS);
-        let off = trims.filter_map(|trim| {
-            let there = expected([after[0], after[1], after[2] + trim])? + error;
-            // A trim is free, and yet a small one is better than a large one as good.
-            Some((trim, (there - target_rpm).abs() + 100.0 * trim.abs()))
-        });
-        off.min_by(|a, b| a.1.total_cmp(&b.1)).map_or(0.0, |(trim, _)| trim)
     }
 }

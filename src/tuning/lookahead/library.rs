@@ -44,16 +44,18 @@ const HIGH: &[f64] = &[
 ];
 const LOW: &[f64] = &[-13.0, -9.0, -6.0, -4.0, -2.5, -1.0, 0.0, 1.0, 2.5, 4.0, 6.0, 9.0, 13.0];
 const IDLE: &[f64] = &[-20.0, -10.0, 0.0, 10.0, 20.0];
-/// Places at which it is asked whether the setting is clean: every click.
+/// Places at which it is asked whether the setting is clean: every click of the needles.
 const CLEAN_HIGH: [i32; 2] = [-6, 6];
 const CLEAN_LOW: [i32; 2] = [-4, 4];
+/// And with the idle stop so many clicks off; nearer to one of them than half their distance.
+const CLEAN_IDLE: [f64; 3] = [-9.0, 0.0, 9.0];
 
 /// One engine of it.
 #[derive(Clone, Debug)]
 pub struct Known {
     /// Signs by places of high, low and idle, the last fastest.
     signs: Vec<Signs>,
-    /// Whether it is clean, by clicks of high and low.
+    /// Whether it is clean, by clicks of high and low and places of the idle stop, the last fastest.
     clean: Vec<bool>,
 }
 
@@ -114,15 +116,19 @@ impl Library {
         &self.engines[engine].signs[(high * LOW.len() + low) * IDLE.len() + idle]
     }
 
-    /// Whether an engine is clean so many turns off its true setting, to the nearest click.
-    pub fn clean(&self, engine: usize, high: f64, low: f64) -> bool {
+    /// Whether an engine is clean so many turns off its true setting: to the nearest place that was tried, and not beyond the outermost.
+    pub fn clean(&self, engine: usize, [high, low, idle]: [f64; 3]) -> bool {
         let at = |turns: f64, [least, most]: [i32; 2]| {
             let click = (turns * CLICKS).round() as i32;
             (least..=most).contains(&click).then(|| (click - least) as usize)
         };
+        let apart = CLEAN_IDLE[1] - CLEAN_IDLE[0];
+        let third = (idle * CLICKS / apart).round() + 1.0;
         let wide = (CLEAN_LOW[1] - CLEAN_LOW[0] + 1) as usize;
         match (at(high, CLEAN_HIGH), at(low, CLEAN_LOW)) {
-            (Some(high), Some(low)) => self.engines[engine].clean[high * wide + low],
+            (Some(high), Some(low)) if (0.0..=2.0).contains(&third) => {
+                self.engines[engine].clean[(high * wide + low) * CLEAN_IDLE.len() + third as usize]
+            }
             _ => false,
         }
     }
@@ -157,13 +163,13 @@ fn known(fresh: &Episode, limits: Limits) -> Known {
             .flat_map(move |low| IDLE.iter().map(move |idle| [*high, *low, *idle]))
     });
     let mut practices: Vec<Practice<OneRound>> = places
-        .map(|place| Practice::new(fresh.starting_at(off(place)), OneRound(Round::new(limits))))
+        .map(|place| Practice::new(fresh.starting_at(off(place)), OneRound(Round::first(limits))))
         .collect();
     play(&mut practices);
     let clicks = |[least, most]: [i32; 2]| least..=most;
-    let settings: Vec<Setting> = clicks(CLEAN_HIGH)
-        .flat_map(|high| clicks(CLEAN_LOW).map(move |low| [f64::from(high), f64::from(low), 0.0]))
-        .map(off)
+    let needles = clicks(CLEAN_HIGH).flat_map(|high| clicks(CLEAN_LOW).map(move |low| [high, low].map(f64::from)));
+    let settings: Vec<Setting> = needles
+        .flat_map(|[high, low]| CLEAN_IDLE.map(|idle| off([high, low, idle])))
         .collect();
     let reports = hidden.judging.check_all(&hidden.sound, &settings);
     Known {

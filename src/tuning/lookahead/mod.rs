@@ -29,14 +29,12 @@ const MOST_ROUNDS: u32 = 7;
 const AGAIN: f64 = 1.5;
 /// Needle turns that it costs to sign off what is not clean: what studies ask as a rule.
 const NOT_CLEAN: f64 = 20.0;
-/// Trims of the idle stop smaller than this are not worth the hand, turns.
-const LEAST_TRIM: f64 = 1.0 / CLICKS;
+/// How often a setting that is not clean will be taken for one that is (assumed).
+const NOT_SEEN: f64 = 0.05;
 
 /// Where it stands in its work.
 #[derive(Clone, Debug)]
 enum Doing {
-    /// Looks the engine over first.
-    LookingOver,
     /// Does a round of tests.
     Testing(Round),
     /// Has made up its mind: these actions, the next first, and then another round.
@@ -68,7 +66,7 @@ impl LookAhead {
             belief: Belief::new(library),
             limits,
             turned: [0.0; 3],
-            doing: Doing::LookingOver,
+            doing: Doing::Testing(Round::first(limits)),
             rounds: 0,
             tank_quarters: 4,
             running: false,
@@ -77,25 +75,23 @@ impl LookAhead {
         }
     }
 
+    pub fn told(&self) -> String {
+        self.belief.told(self.turned)
+    }
+
     /// What to do after a round of tests.
     fn decide(&mut self, round: &Round) -> Doing {
         self.rounds += 1;
-        let signs = round.signs();
-        self.belief.take_in(&signs, self.turned);
+        self.belief.take_in(&round.signs(), self.turned);
         let now = self.belief.clean_share(self.turned);
-        let (turns, cost) = self.belief.best_turns(self.turned, AGAIN);
+        let (turns, cost) = self.belief.best_turns(self.turned, AGAIN + NOT_SEEN * NOT_CLEAN);
         if NOT_CLEAN * (1.0 - now) <= cost || self.rounds >= MOST_ROUNDS {
             return Doing::SigningOff;
         }
-        let [high, low] = turns;
-        let mut after = self.turned;
-        (after[0], after[1]) = (after[0] + high, after[1] + low);
-        let target_rpm = self.limits.idle_low_rpm + 0.75 * (self.limits.idle_high_rpm - self.limits.idle_low_rpm);
-        let idle = self.belief.trim(self.turned, after, signs.idle_rpm, target_rpm);
+        let [high, low, idle] = turns;
         let wanted = [(Screw::Idle, idle), (Screw::Low, low), (Screw::High, high)];
         let turn = |(screw, turns): (Screw, f64)| {
-            let least = if screw == Screw::Idle { LEAST_TRIM } else { 0.5 / CLICKS };
-            (turns.abs() >= least).then_some(Action::Turn { screw, turns })
+            (turns != 0.0).then_some(Action::Turn { screw, turns })
         };
         let mut actions: Vec<Action> = wanted.into_iter().filter_map(turn).collect();
         if self.tank_quarters < 4 {
@@ -115,7 +111,6 @@ impl Tuner for LookAhead {
         }
         loop {
             let next = match &mut self.doing {
-                Doing::LookingOver => return Ok(Action::Inspect),
                 Doing::Testing(round) => match round.next() {
                     Some(action) => return Ok(action),
                     None => {
@@ -125,7 +120,7 @@ impl Tuner for LookAhead {
                 },
                 Doing::Turning(actions) => match actions.pop() {
                     Some(action) => return Ok(action),
-                    None => Doing::Testing(Round::new(self.limits)),
+                    None => Doing::Testing(Round::later(self.limits)),
                 },
                 Doing::SigningOff if self.refused == 0 => return Ok(Action::SignOff),
                 // It has cooled at the plug, or a test was cut short.
@@ -145,7 +140,6 @@ impl Tuner for LookAhead {
         });
         self.found.extend(faults);
         match &mut self.doing {
-            Doing::LookingOver => self.doing = Doing::Testing(Round::new(self.limits)),
             Doing::Testing(round) => round.did(action, sight),
             Doing::Turning(_) => {}
             Doing::SigningOff => {
@@ -163,9 +157,6 @@ impl Tuner for LookAhead {
         if let Doing::Testing(round) = &mut self.doing {
             round.refused(action);
             self.refused = 0;
-        }
-        if *action == Action::Inspect {
-            self.doing = Doing::Testing(Round::new(self.limits));
         }
     }
 }

@@ -7,8 +7,9 @@ use crate::tuning::strategy::Sight;
 use crate::tuning::strategy::findings::FINDINGS;
 use crate::tuning::strategy::memory::Memory;
 
-/// The round: all that signing off asks for, a pinch test, and the plug after a chop from full throttle.
-const TESTS: [Action; 10] = [
+/// The round: a look at the engine, which cools it as pulling its plug would, and all that signing off asks for, a pinch test, and the plug after a chop from full throttle.
+const TESTS: [Action; 11] = [
+    Action::Inspect,
     Action::Start,
     Action::Warm,
     Action::Hold {
@@ -30,7 +31,7 @@ const TESTS: [Action; 10] = [
     Action::Plug,
 ];
 /// The test after which the idle is read.
-const IDLE_AFTER: usize = 3;
+const IDLE_AFTER: usize = 4;
 
 /// A round in progress.
 #[derive(Clone, Debug)]
@@ -58,13 +59,21 @@ pub struct Signs {
 }
 
 impl Round {
-    /// At its beginning.
-    pub fn new(limits: Limits) -> Self {
+    /// The first, at its beginning.
+    pub fn first(limits: Limits) -> Self {
         Self {
             memory: Memory::new(limits),
             at: 0,
             died_at: None,
             idle_rpm: None,
+        }
+    }
+
+    /// A later one: the engine has stood for its plug, and was looked over before.
+    pub fn later(limits: Limits) -> Self {
+        Self {
+            at: 1,
+            ..Self::first(limits)
         }
     }
 
@@ -80,7 +89,7 @@ impl Round {
             self.idle_rpm = sight.tachometer_rpm;
         }
         // The plug is pulled from a standing engine.
-        if !sight.running && *action != Action::Plug {
+        if !sight.running && !matches!(action, Action::Plug | Action::Inspect) {
             self.died_at = Some(self.at);
         }
         self.at += 1;
