@@ -98,7 +98,7 @@ fn play(name: &'static str, seed: u64, strategy: &Arc<Strategy>, options: &Optio
     } else {
         0
     };
-    let mut follower = Follower::new(strategy.clone(), limits);
+    let mut follower = Follower::new(strategy.clone(), limits, session.episode().chance());
     let mut told = format!("  starts {}, par {par}\n", off(start));
     for _ in 0..MOST_ACTIONS {
         let Some(advice) = follower.next() else {

@@ -18,6 +18,19 @@ pub struct Key {
     pub meaning: &'static str,
 }
 
+impl Key {
+    /// A number of somebody's own choice, such as a strategy's.
+    pub const fn design(name: &'static str, low: f64, high: f64, meaning: &'static str) -> Self {
+        Self {
+            name,
+            low,
+            high,
+            origin: Origin::design,
+            meaning,
+        }
+    }
+}
+
 /// Where a parameter's value comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[allow(non_camel_case_types)]

@@ -4,7 +4,7 @@
 
 use std::fmt;
 
-use crate::config::unit;
+use crate::config::{names, unit};
 use crate::parameters::Key;
 
 /// A place in a file: counted from 1, columns in characters.
@@ -294,4 +294,17 @@ pub enum ConfigError {
         /// The nearest known one, or all of them, in words.
         hint: String,
     },
+}
+
+impl ConfigError {
+    /// A name that is none of the known ones.
+    pub fn no_such(place: Place, kind: &'static str, name: &str, known: &[&str]) -> Self {
+        let name: String = name.chars().take(60).collect::<String>().escape_debug().to_string();
+        Self::UnknownReference {
+            place,
+            kind,
+            hint: names::hint(&name, known),
+            name,
+        }
+    }
 }

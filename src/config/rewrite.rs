@@ -1,6 +1,9 @@
 //! Puts new numbers into a model's file and leaves everything else as it is: comments, order and layout.
 //!
-//! This is how a calibration hands over its result, so that the files stay the one place where constants are written.
+//! This is how a calibration hands over its result, so that the files stay the one place where constants are written; and how a
+//! strategy is read with other values of its parameters.
+
+use std::ops::Range;
 
 /// A number that was to be written where the file has none.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -36,6 +39,19 @@ pub fn rewrite(text: &str, values: &[(&str, &str, f64)]) -> Result<String, NotTh
         lines[index] = with_value(&lines[index], value);
     }
     Ok(lines.join("\n"))
+}
+
+/// The text with each number written in the place of the bytes before it, to its last digit. Places are those of a reader of the same
+/// text, in any order, none of them twice.
+pub fn rewrite_at(text: &str, numbers: &[(Range<usize>, f64)]) -> String {
+    let mut numbers: Vec<&(Range<usize>, f64)> = numbers.iter().collect();
+    numbers.sort_by_key(|(place, _)| place.start);
+    let mut text = text.to_string();
+    // From the end, so that what comes before stays where it is.
+    for (place, number) in numbers.into_iter().rev() {
+        text.replace_range(place.clone(), &number.to_string());
+    }
+    text
 }
 
 /// A line `key = value   # comment` with another value, the comment kept in its column where there is room.
@@ -76,6 +92,14 @@ mod tests {
         let expected =
             "name = \"a\"\n\n[one]\nx_mm = 2      # design: kept\ny = -12350\n\n[two]\nx_mm = 0.1235 # close\n";
         assert_eq!(text, expected);
+    }
+
+    #[test]
+    fn numbers_at_places_change_and_nothing_else() {
+        let text = "a = { value = 1, low = 0 } # é\nb = 2.5\n";
+        let place = |what: &str| text.find(what).map(|start| start..start + what.len()).unwrap();
+        let changed = rewrite_at(text, &[(place("2.5"), 1e-7), (place("1"), -12.25)]);
+        assert_eq!(changed, "a = { value = -12.25, low = 0 } # é\nb = 0.0000001\n");
     }
 
     #[test]

@@ -3,8 +3,11 @@
 //! A reader first says which keys there may be ([`Table::only`]), so that a misspelt or wrongly united key is reported as that
 //! and not as the absence of the right one, and then takes them.
 
+mod named;
+
 use std::borrow::Cow;
 
+pub use named::Written;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 

@@ -97,7 +97,7 @@ impl Session {
     /// A model that can't be used, or no clean setting in reach: such a practice couldn't be won.
     pub fn start(scenario: Scenario, level: Level, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let started = Episode::reset(&scenario, seed, episode)?;
-        let coach = Follower::new(coach()?, scenario.limits);
+        let coach = Follower::new(coach()?, scenario.limits, started.chance());
         Ok(Self {
             whole: scenario.clone(),
             scenario,
@@ -308,7 +308,8 @@ impl Session {
 
     fn hint(&self) -> Option<Advice> {
         let guided = self.level == Level::Guided && self.episode.ending().is_none();
-        guided.then(|| self.coach.next()).flatten()
+        // Asking twice is asking once: the coach itself goes on by what is done.
+        guided.then(|| self.coach.clone().next()).flatten()
     }
 
     /// What the level lets see now.

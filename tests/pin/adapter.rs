@@ -289,8 +289,9 @@ fn refusal(refusal: &Refusal) -> &'static str {
 /// Follows the coach to the end: each action as a recording has it, then the score.
 pub fn coached(name: &str, seed: u64, digest: &mut Digest) {
     let scenario = scenario(name);
-    let mut follower = Follower::new(coach().unwrap(), scenario.limits);
+    let limits = scenario.limits;
     let mut session = Session::start(scenario, Level::Assisted, seed, 0).unwrap();
+    let mut follower = Follower::new(coach().unwrap(), limits, session.episode().chance());
     for _ in 0..1000 {
         let Some(advice) = follower.next() else { break };
         digest.name(&stable(&advice.action));

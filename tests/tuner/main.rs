@@ -6,4 +6,5 @@ mod coach;
 mod lost;
 mod outside;
 mod scenarios;
+mod strategies;
 mod weekend;

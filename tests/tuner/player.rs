@@ -61,7 +61,11 @@ impl Player {
 
     /// Follows the coach to the end, only pretending to do some of it.
     pub fn coached_but(&mut self, pretends: impl Fn(&Action) -> bool) {
-        let mut follower = Follower::new(coach().unwrap(), self.session.scenario.limits);
+        let mut follower = Follower::new(
+            coach().unwrap(),
+            self.session.scenario.limits,
+            self.session.episode().chance(),
+        );
         for _ in 0..600 {
             if self.last.sight.ended.is_some() {
                 return;

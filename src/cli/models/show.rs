@@ -10,6 +10,7 @@ use needlebench::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use needlebench::parameters::{Key, Origin};
 use needlebench::tuning::scenario::{SCENARIOS, Scenario};
 use needlebench::tuning::strategy::file::Strategy;
+use needlebench::tuning::strategy::parameters::Parameter;
 use needlebench::tuning::strategy::{STRATEGIES, facts};
 use serde::Serialize;
 
@@ -107,24 +108,32 @@ fn facts_shown() -> Vec<FactShown> {
     facts::facts().into_iter().map(shown).collect()
 }
 
-/// A strategy, as JSON shows it: its rules as they are read, and all that rules may stand on.
+/// A strategy, as JSON shows it: its parameters, how many rules it has, and all that rules may stand on.
 #[derive(Debug, Serialize)]
 struct StrategyShown {
     kind: &'static str,
     name: String,
     summary: String,
+    parameters: Vec<Parameter>,
     rules: usize,
     facts: Vec<FactShown>,
 }
 
 fn show_strategy(source: &Source, toml: bool, json: bool) -> Result<Answer, Failure> {
-    let Strategy { name, summary, rules } = Strategy::read(source)?;
+    let Strategy {
+        name,
+        summary,
+        parameters,
+        rules,
+        ..
+    } = Strategy::read(source)?;
     let (rules, facts) = (rules.len(), facts_shown());
     if json {
         output::print_json(&StrategyShown {
             kind: "strategy",
             name,
             summary,
+            parameters,
             rules,
             facts,
         })?;
@@ -134,14 +143,31 @@ fn show_strategy(source: &Source, toml: bool, json: bool) -> Result<Answer, Fail
         output::print(&source.text)?;
         return Ok(Answer::Yes);
     }
-    let mut text = format!("{name}: {summary}\n\n{}\nfacts that a rule may stand on\n", source.text);
+    let mut text = format!("{name}: {summary}\n\n{}\n", source.text);
+    // Writing to a string can't fail.
+    if !parameters.is_empty() {
+        text.push_str("parameters by which it may be varied\n");
+    }
+    for Parameter {
+        name,
+        value,
+        low,
+        high,
+        step,
+        what,
+        ..
+    } in parameters
+    {
+        let range = format!("{low} to {high} by {step}");
+        let _ = writeln!(text, "  {name:20} {value:8} {range:20} {what}");
+    }
+    text.push_str("facts that a rule may stand on\n");
     for fact in facts {
         let of = if fact.kind == "number" {
             format!("number{}{}", if fact.unit.is_empty() { "" } else { ", " }, fact.unit)
         } else {
             fact.words.join(" ")
         };
-        // Writing to a string can't fail.
         let _ = writeln!(text, "  {:20} {of:44} {}", fact.name, fact.meaning);
     }
     output::print(&text)?;

@@ -52,8 +52,8 @@ pub fn engine(study: &Study, libraries: &[Arc<Library>], number: u64) -> Result<
     let (mut by_rules, mut ahead, mut outside) = (Vec::new(), Vec::new(), Vec::new());
     for (at, (skill, entrant)) in players.iter().enumerate() {
         match &study.entrants[*entrant].way {
-            Way::Rules { strategy, .. } => {
-                let tuner = Follower::new(strategy.clone(), scenario.limits);
+            Way::Rules(strategy) => {
+                let tuner = Follower::new(strategy.clone(), scenario.limits, fresh.chance());
                 by_rules.push((at, Practice::new(fresh.by(*skill), tuner)));
             }
             Way::LookAhead => {

@@ -65,12 +65,7 @@ pub struct Entrant {
 #[derive(Clone, Debug)]
 pub enum Way {
     /// By the rules of a file.
-    Rules {
-        /// The rules.
-        strategy: Arc<Strategy>,
-        /// The text they were read from.
-        text: String,
-    },
+    Rules(Arc<Strategy>),
     /// By beliefs over hidden engines.
     LookAhead,
     /// By a program of somebody's own.
@@ -346,7 +341,7 @@ impl Study {
             digest.text(&entrant.label);
             digest.word(entrant.episodes);
             match &entrant.way {
-                Way::Rules { text, .. } => digest.text(text),
+                Way::Rules(strategy) => digest.text(&strategy.source.text),
                 Way::LookAhead => digest.text(LOOK_AHEAD),
                 Way::Outside(outside) => digest.text(&outside.identity),
             }
@@ -418,7 +413,7 @@ fn entrants(root: &Table<'_>, all: u64) -> Result<Vec<Entrant>, ConfigError> {
     let tables = root.tables("strategy")?;
     let mut entrants: Vec<Entrant> = Vec::new();
     for table in &tables {
-        table.only(&Size::KEYS[1..], &["name", "label"])?;
+        table.only(&Size::KEYS[1..], &["name", "label", "parameters"])?;
         let name = table.text("name")?;
         let label = if table.has("label") {
             table.text("label")?
@@ -450,7 +445,7 @@ fn entrants(root: &Table<'_>, all: u64) -> Result<Vec<Entrant>, ConfigError> {
         }
         entrants.push(Entrant {
             label,
-            way: way(&name)?,
+            way: way(&name, table)?,
             episodes: table.optional_number(EPISODES)?.map_or(all, |n| (n as u64).min(all)),
         });
     }
@@ -464,15 +459,27 @@ fn entrants(root: &Table<'_>, all: u64) -> Result<Vec<Entrant>, ConfigError> {
     Ok(entrants)
 }
 
-fn way(name: &str) -> Result<Way, ConfigError> {
+/// How an entrant tunes, with the values that it gives to parameters of its strategy.
+fn way(name: &str, table: &Table<'_>) -> Result<Way, ConfigError> {
+    let given = table.optional_table("parameters")?;
     if name == LOOK_AHEAD {
-        return Ok(Way::LookAhead);
+        return match given {
+            None => Ok(Way::LookAhead),
+            Some(given) => Err(ConfigError::Together {
+                place: given.place(),
+                what: format!("`{LOOK_AHEAD}` has no parameters"),
+                remedy: "leave them out",
+            }),
+        };
     }
-    let file = strategy::source(name)?;
-    Ok(Way::Rules {
-        strategy: Arc::new(Strategy::read(&file)?),
-        text: file.text,
-    })
+    let strategy = strategy::strategy(name)?;
+    let Some(given) = given else {
+        return Ok(Way::Rules(Arc::new(strategy)));
+    };
+    let names = given.names();
+    let values = names.iter().map(|name| Ok((name.as_str(), given.free_number(name)?)));
+    let values = values.collect::<Result<Vec<_>, ConfigError>>()?;
+    strategy.with(&values).map(|strategy| Way::Rules(Arc::new(strategy)))
 }
 
 fn hypotheses(root: &Table<'_>, entrants: &[Entrant]) -> Result<Vec<Hypothesis>, ConfigError> {

@@ -140,6 +140,10 @@ impl Episode {
         practice
     }
 
+    /// The chance of this practice, for what its tuner leaves to it.
+    pub fn chance(&self) -> Chance {
+        Chance::new(self.origin.seed, self.origin.episode)
+    }
     /// Time on the practice's clock, ms.
     pub fn clock_ms(&self) -> u64 {
         self.clock_ms

@@ -3,9 +3,9 @@
 
 use std::sync::Arc;
 
+use super::CLICKS;
 use super::library::Library;
 use super::tests::Signs;
-use super::CLICKS;
 
 /// How far off numbers are between two engines that stand alike, and what hands and eyes add (assumed): rpm of an idle, share of a full
 /// throttle, s of a pinch test.
@@ -161,9 +161,24 @@ impl Belief {
 
     pub fn told(&self, turned: [f64; 3]) -> String {
         let shares = self.shares();
-        let mean = [0, 1, 2].map(|k| shares.iter().map(|(b, s)| s * 24.0 * self.off(*b, turned).1[k]).sum::<f64>());
-        let sd = [0, 1, 2].map(|k| shares.iter().map(|(b, s)| s * (24.0 * self.off(*b, turned).1[k] - mean[k]).powi(2)).sum::<f64>().sqrt());
-        format!("{mean:.1?} +- {sd:.1?}, clean {:.2}, {} beliefs", self.clean_share(turned), shares.len())
+        let mean = [0, 1, 2].map(|k| {
+            shares
+                .iter()
+                .map(|(b, s)| s * 24.0 * self.off(*b, turned).1[k])
+                .sum::<f64>()
+        });
+        let sd = [0, 1, 2].map(|k| {
+            shares
+                .iter()
+                .map(|(b, s)| s * (24.0 * self.off(*b, turned).1[k] - mean[k]).powi(2))
+                .sum::<f64>()
+                .sqrt()
+        });
+        format!(
+            "{mean:.1?} +- {sd:.1?}, clean {:.2}, {} beliefs",
+            self.clean_share(turned),
+            shares.len()
+        )
     }
 
     /// How likely the setting is clean.
@@ -188,10 +203,21 @@ impl Belief {
             .collect();
         // A setting is clean within some clicks of the true one, so no turn is worth a look that leads no belief there.
         let reach = |screw: usize, far: i32| -> Vec<f64> {
-            let least = places.iter().map(|(_, off, _)| -off[screw]).fold(f64::INFINITY, f64::min) * CLICKS;
-            let most = places.iter().map(|(_, off, _)| -off[screw]).fold(f64::NEG_INFINITY, f64::max) * CLICKS;
+            let least = places
+                .iter()
+                .map(|(_, off, _)| -off[screw])
+                .fold(f64::INFINITY, f64::min)
+                * CLICKS;
+            let most = places
+                .iter()
+                .map(|(_, off, _)| -off[screw])
+                .fold(f64::NEG_INFINITY, f64::max)
+                * CLICKS;
             let within = |click: &i32| *click == 0 || (least - 4.0..=most + 4.0).contains(&f64::from(*click));
-            (-far..=far).filter(within).map(|click| f64::from(click) / CLICKS).collect()
+            (-far..=far)
+                .filter(within)
+                .map(|click| f64::from(click) / CLICKS)
+                .collect()
         };
         let (highs, lows, idles) = (reach(0, FAR), reach(1, FAR), reach(2, FAR));
         let mut best = ([0.0; 3], f64::INFINITY);
@@ -204,7 +230,9 @@ impl Belief {
                 for idle in idles.iter().filter(|idle| (*idle * CLICKS) as i32 % IDLE_STEP == 0) {
                     let turns = [*high, *low, *idle];
                     let there = |off: &[f64; 3]| [0, 1, 2].map(|screw| off[screw] + turns[screw]);
-                    let clean = places.iter().filter(|(engine, off, _)| self.library.clean(*engine, there(off)));
+                    let clean = places
+                        .iter()
+                        .filter(|(engine, off, _)| self.library.clean(*engine, there(off)));
                     let clean: f64 = clean.map(|(.., share)| share).sum();
                     // Of two as good the shorter way.
                     let short = 1e-3 * (high.abs() + low.abs() + 0.3 * idle.abs());

@@ -90,9 +90,7 @@ impl LookAhead {
         }
         let [high, low, idle] = turns;
         let wanted = [(Screw::Idle, idle), (Screw::Low, low), (Screw::High, high)];
-        let turn = |(screw, turns): (Screw, f64)| {
-            (turns != 0.0).then_some(Action::Turn { screw, turns })
-        };
+        let turn = |(screw, turns): (Screw, f64)| (turns != 0.0).then_some(Action::Turn { screw, turns });
         let mut actions: Vec<Action> = wanted.into_iter().filter_map(turn).collect();
         if self.tank_quarters < 4 {
             actions.insert(0, Action::Fuel);

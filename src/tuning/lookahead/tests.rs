@@ -2,6 +2,7 @@
 //! another engine's.
 
 use crate::bench::checks::Limits;
+use crate::chance::Chance;
 use crate::tuning::action::Action;
 use crate::tuning::strategy::Sight;
 use crate::tuning::strategy::findings::FINDINGS;
@@ -62,7 +63,8 @@ impl Round {
     /// The first, at its beginning.
     pub fn first(limits: Limits) -> Self {
         Self {
-            memory: Memory::new(limits),
+            // It leaves nothing to chance.
+            memory: Memory::new(limits, Chance::new(0, 0)),
             at: 0,
             died_at: None,
             idle_rpm: None,

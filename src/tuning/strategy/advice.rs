@@ -1,4 +1,5 @@
-//! What a strategy proposes: an action and why, both as data; and somebody who follows one, remembering what comes of it.
+//! What a strategy proposes: an action and why, both as data; and somebody who follows one, remembering what comes of it and which pass
+//! it is.
 
 use std::sync::Arc;
 
@@ -7,7 +8,9 @@ use serde::Serialize;
 use super::file::Strategy;
 use super::memory::Memory;
 use super::reason::Because;
+use super::rule::Step;
 use crate::bench::checks::Limits;
+use crate::chance::Chance;
 use crate::tuning::action::Action;
 
 /// A proposal.
@@ -19,15 +22,10 @@ pub struct Advice {
     pub because: Because,
 }
 
-/// The first rule that holds, as a proposal; none where no rule can be followed.
-pub fn next(strategy: &Strategy, memory: &Memory) -> Option<Advice> {
+/// What the first rule that holds and can be followed comes to, and why; none where no rule can be.
+fn first(strategy: &Strategy, memory: &Memory) -> Option<(Step, Because)> {
     let holding = strategy.rules.iter().filter(|rule| rule.holds(memory));
-    let mut proposed = holding.filter_map(|rule| {
-        rule.action(memory).map(|action| Advice {
-            action,
-            because: rule.because.clone(),
-        })
-    });
+    let mut proposed = holding.filter_map(|rule| Some((rule.step(memory)?, rule.because.clone())));
     proposed.next()
 }
 
@@ -41,15 +39,31 @@ pub struct Follower {
 }
 
 impl Follower {
-    /// Somebody who knows the rules and the limits of a clean setting, and nothing of the engine yet.
-    pub fn new(strategy: Arc<Strategy>, limits: Limits) -> Self {
-        let memory = Memory::new(limits);
+    /// Somebody who knows the rules and the limits of a clean setting, and nothing of the engine yet. What the rules leave to chance
+    /// is drawn from that of the practice's seed and number.
+    pub fn new(strategy: Arc<Strategy>, limits: Limits, chance: Chance) -> Self {
+        let memory = Memory::new(limits, chance);
         Self { strategy, memory }
     }
 
-    /// What to do next, and why.
-    pub fn next(&self) -> Option<Advice> {
-        next(&self.strategy, &self.memory)
+    /// What to do next, and why: the same until something was done or refused.
+    pub fn next(&mut self) -> Option<Advice> {
+        // It comes to an end: a rule that begins passes says until which.
+        loop {
+            let (step, because) = first(&self.strategy, &self.memory)?;
+            let action = match step {
+                Step::NextPass => {
+                    self.memory.next_pass();
+                    continue;
+                }
+                Step::Draw(action) => {
+                    self.memory.offered = Some(action);
+                    action
+                }
+                Step::Act(action) => action,
+            };
+            return Some(Advice { action, because });
+        }
     }
 }
 

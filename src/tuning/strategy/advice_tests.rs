@@ -32,7 +32,7 @@ impl Bench {
             ended: None,
         };
         Self {
-            follower: Follower::new(coach().unwrap(), Limits::STANDARD),
+            follower: Follower::new(coach().unwrap(), Limits::STANDARD, Chance::new(1, 0)),
             sight,
         }
     }
@@ -64,7 +64,7 @@ impl Bench {
     }
 
     fn next(&self) -> Action {
-        self.follower.next().unwrap().action
+        self.follower.clone().next().unwrap().action
     }
 
     /// Looked over, warm, its plug read `colour` after a chop, and hot from laps.

@@ -96,11 +96,21 @@ fn times(memory: &Memory, screw: Screw) -> f64 {
     f64::from(memory.went[screw as usize].times)
 }
 
+fn times_in_pass(memory: &Memory, screw: Screw) -> f64 {
+    times(memory, screw) - f64::from(memory.pass_began[screw as usize])
+}
+
 /// What the high-speed needle's last turn made of the speed at full throttle, percent for an eighth of a turn leaner.
 fn gain_percent(memory: &Memory) -> Option<f64> {
     let (now, before) = memory.full_rpm.now.zip(memory.full_rpm.before)?;
     let eighths = -memory.high_compared / 0.125;
     (eighths != 0.0).then(|| 100.0 * (now / before - 1.0) / eighths)
+}
+
+/// What the last turn of a screw made of the idle's speed, percent.
+fn idle_gain_percent(memory: &Memory) -> Option<f64> {
+    let (now, before) = memory.idle_rpm.now.zip(memory.idle_rpm.before)?;
+    Some(100.0 * (now / before - 1.0))
 }
 
 /// Where the idle stands in its window by the tachometer: 0 at the slowest, 100 at the fastest that is clean.
@@ -245,6 +255,12 @@ pub fn facts() -> Vec<Fact> {
             |m| number(gain_percent(m)),
         ),
         fact(
+            "idle_gain_percent",
+            unit("%", -100.0, 1000.0),
+            "What the last turn of a screw, or what came before this pass, made of the idle's speed, by the tachometer.",
+            |m| number(idle_gain_percent(m)),
+        ),
+        fact(
             "idle_place_percent",
             unit("% of its window", -500.0, 500.0),
             "The idle by the tachometer: 0 at the slowest that is clean, 100 at the fastest.",
@@ -319,6 +335,21 @@ pub fn facts() -> Vec<Fact> {
         fact("idle_trims", COUNT, "Turns of the idle stop.", |m| {
             Number(times(m, Screw::Idle))
         }),
+        fact("pass", COUNT, "Passes done: how often `next-pass` was followed.", |m| {
+            Number(f64::from(m.passes))
+        }),
+        fact(
+            "pass_high_times",
+            COUNT,
+            "Turns of the high-speed needle in this pass.",
+            |m| Number(times_in_pass(m, Screw::High)),
+        ),
+        fact(
+            "pass_low_times",
+            COUNT,
+            "Turns of the low-speed needle in this pass.",
+            |m| Number(times_in_pass(m, Screw::Low)),
+        ),
         fact(
             "asks_warm",
             yes_no(),

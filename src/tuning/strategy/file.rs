@@ -1,84 +1,31 @@
-//! A strategy's file: ordered rules, of which the first that holds is followed. Read with the place of every mistake; a rule that
-//! can never fire, since an earlier one takes all its cases, is named too.
+//! A strategy's file: parameters, and ordered rules of which the first that holds is followed. Read with the place of every mistake; a
+//! rule that can never fire or never stop is named too.
 
 use std::sync::Arc;
 
+use super::doing::proposal;
 use super::facts::{Fact, Kind, facts};
+use super::never;
+use super::parameters::{OUT_OF_RANGE, Parameter, Parameters, unknown};
 use super::reason::{Because, Reason};
-use super::rule::{Condition, Proposal, Rule, Wanted};
-use crate::config::{ConfigError, Place, Source, Table, names};
-use crate::parameters::{Key, Origin};
-use crate::tuning::action::{Action, Part, Screw};
+use super::rule::{Condition, Rule, Wanted};
+use crate::config::{ConfigError, Source, Table, rewrite_at};
+use crate::parameters::Key;
 
-/// Clicks of a screw in a turn: the steps by which sizes are given.
-const CLICKS: f64 = 24.0;
 /// Characters that end a key: a reason with a space in it is a sentence of the file's own.
 const SENTENCE: char = ' ';
 
-const fn key(name: &'static str, low: f64, high: f64, meaning: &'static str) -> Key {
-    Key {
-        name,
-        low,
-        high,
-        origin: Origin::design,
-        meaning,
-    }
-}
-
-const CLICKS_MEAN: &str =
-    "Clicks of 1/24 turn; a list gives the first size, the one after turning back once, and so on.";
-
-/// What an action can take, and where each stands in the list.
-static DO_KEYS: [Key; 8] = [
-    key("richer_clicks", 1.0, 48.0, CLICKS_MEAN),
-    key("leaner_clicks", 1.0, 48.0, CLICKS_MEAN),
-    key("faster_clicks", 1.0, 48.0, CLICKS_MEAN),
-    key("slower_clicks", 1.0, 48.0, CLICKS_MEAN),
-    key("throttle_percent", 0.0, 100.0, "The throttle, held for hold_s."),
-    key("hold_s", 0.05, 600.0, "How long it is held."),
-    key("wait_s", 0.05, 600.0, "Time to let pass."),
-    key("laps", 1.0, 20.0, "Laps to drive."),
-];
-const RICHER: usize = 0;
-const LEANER: usize = 1;
-const FASTER: usize = 2;
-const SLOWER: usize = 3;
-const THROTTLE_PERCENT: usize = 4;
-const HOLD_S: usize = 5;
-const WAIT_S: usize = 6;
-const LAPS: usize = 7;
-
-static RULE_KEYS: [Key; 1] = [key("at_most", 1.0, 100.0, "How often in a row the same is proposed.")];
+static RULE_KEYS: [Key; 1] = [Key::design(
+    "at_most",
+    1.0,
+    100.0,
+    "How often in a row the same is proposed.",
+)];
 
 /// A number's range in a condition.
 static RANGE_KEYS: [Key; 2] = [
-    key("from", -1e6, 1e6, "At least this."),
-    key("below", -1e6, 1e6, "Less than this."),
-];
-
-/// Actions that take something, as they are told to somebody who names none.
-const MEASURED: [&str; 5] = [
-    "{ turn = \"high\", leaner_clicks = 3 }",
-    "{ throttle_percent = 100, hold_s = 3 }",
-    "{ wait_s = 18 }",
-    "{ laps = 3 }",
-    "{ fix = \"plug\" }",
-];
-
-/// Actions that are one word in a file.
-const PLAIN: [(&str, Proposal); 12] = [
-    ("fix", Proposal::FixFound),
-    ("fuel", Proposal::Do(Action::Fuel)),
-    ("gun", Proposal::Do(Action::Gun)),
-    ("inspect", Proposal::Do(Action::Inspect)),
-    ("leave", Proposal::Do(Action::Leave)),
-    ("pinch", Proposal::Do(Action::Pinch)),
-    ("plug", Proposal::Do(Action::Plug)),
-    ("roll-on", Proposal::Do(Action::RollOn)),
-    ("sign-off", Proposal::Do(Action::SignOff)),
-    ("start", Proposal::Do(Action::Start)),
-    ("stop", Proposal::Do(Action::Stop)),
-    ("warm", Proposal::Do(Action::Warm)),
+    Key::design("from", -1e6, 1e6, "At least this."),
+    Key::design("below", -1e6, 1e6, "Less than this."),
 ];
 
 /// A strategy: its rules in their order.
@@ -88,8 +35,12 @@ pub struct Strategy {
     pub name: String,
     /// How it tunes, in one line.
     pub summary: String,
+    /// The numbers by which it can be varied, in the order of its file.
+    pub parameters: Vec<Parameter>,
     /// Of these the first that holds is followed.
     pub rules: Vec<Rule>,
+    /// The file that it was read from.
+    pub source: Source,
 }
 
 impl Strategy {
@@ -99,28 +50,18 @@ impl Strategy {
     /// Reads a strategy's file.
     ///
     /// # Errors
-    /// The first thing in it that is missing, unknown or out of range, or a rule that can never fire.
+    /// The first thing in it that is missing, unknown or out of range, a rule that can never fire or never stop, or a parameter that
+    /// nobody uses.
     pub fn read(source: &Source) -> Result<Self, ConfigError> {
         let root = Table::root(source)?;
-        root.only(&[], &["name", "summary", Self::OWN_TABLE])?;
+        root.only(&[], &["name", "summary", Parameters::TABLE, Self::OWN_TABLE])?;
+        let parameters = Parameters::read(&root)?;
         let facts = facts();
         let tables = root.tables(Self::OWN_TABLE)?;
         let mut rules: Vec<Rule> = Vec::with_capacity(tables.len());
-        for (at, table) in tables.iter().enumerate() {
-            let rule = rule(table, &facts)?;
-            if let Some(by) = rules.iter().position(|earlier| earlier.shadows(&rule)) {
-                return Err(ConfigError::Together {
-                    place: table.place(),
-                    what: format!(
-                        "rule {} can never fire: rule {} (line {}) holds whenever it does",
-                        at + 1,
-                        by + 1,
-                        tables[by].place().line
-                    ),
-                    remedy: "move it up, narrow the earlier one, or delete it",
-                });
-            }
-            rules.push(rule);
+        for table in &tables {
+            rules.push(rule(table, &facts, &parameters)?);
+            never::fires(&rules, &tables)?;
         }
         if rules.last().is_none_or(|last| !last.when.is_empty()) {
             return Err(ConfigError::Together {
@@ -129,35 +70,65 @@ impl Strategy {
                 remedy: "end with a rule without `when`, say `do = \"sign-off\"`",
             });
         }
+        never::stops(&rules, &tables)?;
         Ok(Self {
             name: root.text("name")?,
             summary: root.text("summary")?,
+            parameters: parameters.all_used()?,
             rules,
+            source: source.clone(),
         })
+    }
+
+    /// The same strategy with other values of some of its parameters, read anew from its file with these numbers in it.
+    ///
+    /// # Errors
+    /// No such parameter, or with these values it is a file that can't be used.
+    pub fn with(&self, values: &[(&str, f64)]) -> Result<Self, ConfigError> {
+        let mut texts = Vec::with_capacity(values.len());
+        for &(name, value) in values {
+            let known = self.parameters.iter().find(|parameter| parameter.name == name);
+            let parameter = known.ok_or_else(|| unknown(self.source.place(0), name, &self.parameters))?;
+            if !(parameter.low..=parameter.high).contains(&value) {
+                return Err(ConfigError::Together {
+                    place: self.source.place(parameter.text.start),
+                    what: format!(
+                        "`{name}` = {value} is outside its own range, {} to {}",
+                        parameter.low, parameter.high
+                    ),
+                    remedy: OUT_OF_RANGE,
+                });
+            }
+            // The last of several values counts.
+            texts.retain(|(text, _)| *text != parameter.text);
+            texts.push((parameter.text.clone(), value));
+        }
+        Self::read(&Source::new(&self.source.path, &rewrite_at(&self.source.text, &texts)))
     }
 }
 
-fn rule(table: &Table<'_>, facts: &[Fact]) -> Result<Rule, ConfigError> {
+fn rule(table: &Table<'_>, facts: &[Fact], parameters: &Parameters) -> Result<Rule, ConfigError> {
     table.only(&RULE_KEYS, &["when", "do", "because"])?;
     let when = match table.optional_table("when")? {
-        Some(when) => conditions(&when, facts)?,
+        Some(when) => conditions(&when, facts, parameters)?,
         None => Vec::new(),
     };
+    let at_most = parameters.optional(table, &RULE_KEYS[0])?;
     Ok(Rule {
         when,
-        proposal: proposal(table)?,
+        proposal: proposal(table, parameters)?,
         because: because(table)?,
-        at_most: table.optional_number(&RULE_KEYS[0])?.map(|most| most as u32),
+        at_most: at_most.map(|most| most.value as u32),
     })
 }
 
-fn conditions(when: &Table<'_>, facts: &[Fact]) -> Result<Vec<Condition>, ConfigError> {
+fn conditions(when: &Table<'_>, facts: &[Fact], parameters: &Parameters) -> Result<Vec<Condition>, ConfigError> {
     let known: Vec<&str> = facts.iter().map(|fact| fact.name).collect();
     when.only(&[], &known)?;
     let asked = facts.iter().filter(|fact| when.has(fact.name));
     asked
         .map(|fact| {
-            wanted(when, fact).map(|wanted| Condition {
+            wanted(when, fact, parameters).map(|wanted| Condition {
                 fact: fact.clone(),
                 wanted,
             })
@@ -165,7 +136,7 @@ fn conditions(when: &Table<'_>, facts: &[Fact]) -> Result<Vec<Condition>, Config
         .collect()
 }
 
-fn wanted(when: &Table<'_>, fact: &Fact) -> Result<Wanted, ConfigError> {
+fn wanted(when: &Table<'_>, fact: &Fact, parameters: &Parameters) -> Result<Wanted, ConfigError> {
     match &fact.kind {
         Kind::YesNo => when.yes_no(fact.name).map(Wanted::YesNo),
         Kind::Word(all) => {
@@ -176,7 +147,7 @@ fn wanted(when: &Table<'_>, fact: &Fact) -> Result<Wanted, ConfigError> {
                     None if word == "unknown" => unknown = true,
                     None => {
                         let known: Vec<&str> = all.iter().copied().chain(["unknown"]).collect();
-                        return Err(no_such(place, fact.name, &word, &known));
+                        return Err(ConfigError::no_such(place, fact.name, &word, &known));
                     }
                 }
             }
@@ -191,105 +162,27 @@ fn wanted(when: &Table<'_>, fact: &Fact) -> Result<Wanted, ConfigError> {
             }
             let range = when.table(fact.name)?;
             range.only(&RANGE_KEYS, &[])?;
-            let from = range.optional_number(&RANGE_KEYS[0])?.unwrap_or(f64::NEG_INFINITY);
-            let below = range.optional_number(&RANGE_KEYS[1])?.unwrap_or(f64::INFINITY);
-            let unheard_of = [from, below]
+            let [from, below] = [&RANGE_KEYS[0], &RANGE_KEYS[1]].map(|key| parameters.optional(&range, key));
+            let (first, last) = (from?, below?);
+            let outside = [first, last]
                 .into_iter()
-                .find(|n| n.is_finite() && !(*low..=*high).contains(n));
-            let what = match unheard_of {
-                Some(value) => format!(
-                    "`{}` = {value} is out of range; allowed {low} to {high} {unit}",
-                    fact.name
-                ),
-                None if from >= below => format!("no `{}` is at least {from} and below {below} {unit}", fact.name),
+                .flatten()
+                .find_map(|number| number.outside(fact.name, *low, *high, unit));
+            let from = first.map_or(f64::NEG_INFINITY, |number| number.value);
+            let below = last.map_or(f64::INFINITY, |number| number.value);
+            let nothing = from >= below || (unit.is_empty() && from.ceil() >= below);
+            let what = match outside {
+                Some(what) => what,
+                None if nothing => format!("no `{}` is at least {from} and below {below} {unit}", fact.name),
                 None => return Ok(Wanted::Number { from, below }),
             };
             Err(ConfigError::Together {
                 place: when.place_of(fact.name),
                 what: what.trim_end().to_string(),
-                remedy: "change the value",
+                remedy: OUT_OF_RANGE,
             })
         }
     }
-}
-
-fn no_such(place: Place, kind: &'static str, name: &str, known: &[&str]) -> ConfigError {
-    let name: String = name.chars().take(60).collect::<String>().escape_debug().to_string();
-    ConfigError::UnknownReference {
-        place,
-        kind,
-        hint: names::hint(&name, known),
-        name,
-    }
-}
-
-/// What a rule does: one word, or a table with what it takes.
-fn proposal(table: &Table<'_>) -> Result<Proposal, ConfigError> {
-    if table.kind_of("do") != Some("a table") {
-        let word = table.text("do")?;
-        let plain = PLAIN.iter().find(|(name, _)| *name == word);
-        let known = || {
-            let words = PLAIN.iter().map(|(name, _)| *name);
-            words.chain(MEASURED).collect::<Vec<_>>()
-        };
-        return plain
-            .map(|(_, proposal)| proposal.clone())
-            .ok_or_else(|| no_such(table.place_of("do"), "action", &word, &known()));
-    }
-    let act = table.table("do")?;
-    act.only(&DO_KEYS, &["turn", "fix"])?;
-    if act.has("turn") {
-        return turn(&act);
-    }
-    let number = |key: usize| act.number(&DO_KEYS[key]);
-    let ms = |seconds: f64| (1000.0 * seconds).round() as u32;
-    Ok(Proposal::Do(if act.has("fix") {
-        let word = act.text("fix")?;
-        let known: Vec<&str> = Part::ALL.iter().map(|part| part.word()).collect();
-        let part = Part::ALL.into_iter().find(|part| part.word() == word);
-        Action::Fix {
-            part: part.ok_or_else(|| no_such(act.place_of("fix"), "part", &word, &known))?,
-        }
-    } else if act.has(DO_KEYS[LAPS].name) {
-        Action::Laps {
-            laps: number(LAPS)?.round() as u8,
-        }
-    } else if act.has(DO_KEYS[WAIT_S].name) {
-        Action::Wait {
-            ms: ms(number(WAIT_S)?),
-        }
-    } else {
-        Action::Hold {
-            position: number(THROTTLE_PERCENT)? / 100.0,
-            ms: ms(number(HOLD_S)?),
-        }
-    }))
-}
-
-/// A turn: which screw, which way, by how many clicks.
-fn turn(act: &Table<'_>) -> Result<Proposal, ConfigError> {
-    let word = act.text("turn")?;
-    let (screw, ways) = match word.as_str() {
-        "high" => (Screw::High, [RICHER, LEANER]),
-        "low" => (Screw::Low, [RICHER, LEANER]),
-        "idle" => (Screw::Idle, [FASTER, SLOWER]),
-        _ => return Err(no_such(act.place_of("turn"), "screw", &word, &["high", "low", "idle"])),
-    };
-    let [more, less] = ways.map(|key| act.numbers(&DO_KEYS[key]));
-    let (more, less) = (more?, less?);
-    if more.is_empty() == less.is_empty() {
-        let [more, less] = ways.map(|key| DO_KEYS[key].name);
-        return Err(ConfigError::Together {
-            place: act.place(),
-            what: format!("a turn of the {} goes one way, `{more}` or `{less}`", screw.name()),
-            remedy: "give one of the two, in clicks of 1/24 turn",
-        });
-    }
-    let steps = more.iter().copied().chain(less.iter().map(|clicks| -clicks));
-    Ok(Proposal::Turn {
-        screw,
-        steps: steps.map(|clicks| clicks.round() / CLICKS).collect(),
-    })
 }
 
 /// Why: a reason's key, or a sentence of the file's own.
@@ -301,7 +194,7 @@ fn because(table: &Table<'_>) -> Result<Because, ConfigError> {
     let known: Vec<&str> = Reason::ALL.iter().map(|reason| reason.key()).collect();
     Reason::of(&text)
         .map(Because::Known)
-        .ok_or_else(|| no_such(table.place_of("because"), "reason", &text, &known))
+        .ok_or_else(|| ConfigError::no_such(table.place_of("because"), "reason", &text, &known))
 }
 
 #[cfg(test)]

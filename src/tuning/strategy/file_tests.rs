@@ -20,7 +20,7 @@ fn every_built_in_strategy_reads_and_bears_its_own_name() {
     for file in STRATEGIES {
         let strategy = Strategy::read(&Source::new(file.path, file.text)).unwrap_or_else(|error| panic!("{error}"));
         assert_eq!(strategy.name, file.name);
-        assert!(strategy.rules.len() > 10);
+        assert!(strategy.rules.len() >= 10);
     }
 }
 
@@ -101,7 +101,9 @@ fn a_sentence_of_the_files_own_is_a_reason() {
 #[test]
 fn a_rule_that_can_never_fire_is_named() {
     let rule = |when: &str, more: &str| {
-        format!("[[rule]]\nwhen = {{ {when} }}\ndo = \"gun\"\nbecause = \"head-unread\"\n{more}")
+        format!(
+            "[[rule]]\nwhen = {{ {when} }}\ndo = {{ turn = \"low\", richer_clicks = 1 }}\nbecause = \"low-lean\"\n{more}"
+        )
     };
     for (first, second, shadowed) in [
         ("pinch = [\"lot\", \"clear\"]", "pinch = \"lot\", running = true", true),

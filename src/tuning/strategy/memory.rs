@@ -7,6 +7,8 @@ use super::called::{colour_word, exit_word, rise_word, straight_word, way_in_wor
 use super::findings::{FINDINGS, When};
 use crate::bench::checks::Limits;
 use crate::bench::instruments::Note;
+use crate::chance::Chance;
+use crate::noise::Channel;
 use crate::tuning::action::{Action, Part, Screw};
 use crate::tuning::episode::{Found, Missing, Refusal};
 
@@ -99,6 +101,13 @@ pub struct Memory {
     pub(super) repeated: u32,
     /// Refused since something was last done.
     pub(super) refused: Vec<Action>,
+    /// Passes done, and how often each screw had turned when this one began.
+    pub(super) passes: u32,
+    pub(super) pass_began: [u32; 3],
+    /// What is left to chance, how often it has decided, and what it decided last.
+    chance: Chance,
+    drawn: u32,
+    pub(super) offered: Option<Action>,
     // How the throttle is followed.
     cleared: bool,
     open: bool,
@@ -108,8 +117,9 @@ pub struct Memory {
 }
 
 impl Memory {
-    /// Of somebody who knows the limits of a clean setting, as they stand in the scenario, and nothing else.
-    pub fn new(limits: Limits) -> Self {
+    /// Of somebody who knows the limits of a clean setting, as they stand in the scenario, and nothing else; `chance` decides what is
+    /// left to it.
+    pub fn new(limits: Limits, chance: Chance) -> Self {
         Self {
             limits,
             clock_s: 0.0,
@@ -143,6 +153,11 @@ impl Memory {
             last: None,
             repeated: 0,
             refused: Vec::new(),
+            passes: 0,
+            pass_began: [0; 3],
+            chance,
+            drawn: 0,
+            offered: None,
             cleared: true,
             open: false,
             snapping: false,
@@ -169,6 +184,31 @@ impl Memory {
         if !self.refused.contains(action) {
             self.refused.push(*action);
         }
+        self.decided(action);
+    }
+
+    /// One of these, as chance has it: the same until what it decided was done or refused.
+    pub(super) fn drawn_of(&self, actions: &[Action]) -> Option<Action> {
+        let most = actions.len() as f64;
+        let at = self.chance.uniform(Channel::Choice, u64::from(self.drawn), 0.0, most);
+        actions.get((at as usize).min(actions.len().saturating_sub(1))).copied()
+    }
+
+    fn decided(&mut self, action: &Action) {
+        self.drawn += u32::from(self.offered.take() == Some(*action));
+    }
+
+    /// Begins the next pass: what was found with the screws as they stand counts as before, and is found anew.
+    pub(super) fn next_pass(&mut self) {
+        self.passes += 1;
+        self.pass_began = self.went.map(|went| went.times);
+        for heard in &mut self.found {
+            heard.grows_old();
+        }
+        self.full_rpm.grows_old();
+        self.idle_rpm.grows_old();
+        self.pinch_s = None;
+        self.snaps = 0;
     }
 
     /// Notes what came of an action.
@@ -180,6 +220,7 @@ impl Memory {
         };
         self.last = Some(*action);
         self.refused.clear();
+        self.decided(action);
         let (ran, from_s) = (self.running, self.clock_s);
         match *action {
             Action::Turn { screw, turns } => self.turned_a_screw(screw, turns, sight),
@@ -283,7 +324,7 @@ impl Memory {
 
     /// Forgets what was heard, and keeps what was seen of the parts and how the screws went.
     fn begin_anew(&mut self) {
-        let fresh = Self::new(self.limits);
+        let fresh = Self::new(self.limits, self.chance);
         *self = Self {
             looked_over: self.looked_over,
             plug_seen: self.plug_seen,
@@ -293,6 +334,8 @@ impl Memory {
             marks: self.marks,
             last: self.last,
             repeated: self.repeated,
+            pass_began: self.went.map(|went| went.times),
+            drawn: self.drawn,
             ..fresh
         };
     }

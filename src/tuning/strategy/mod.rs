@@ -4,10 +4,13 @@
 
 pub mod advice;
 mod called;
+mod doing;
 pub mod facts;
 pub mod file;
 pub mod findings;
 pub mod memory;
+mod never;
+pub mod parameters;
 pub mod reason;
 pub mod rule;
 
@@ -28,30 +31,32 @@ use crate::bench::instruments::{Compared, Following, Note};
 use crate::config::models::{self, BuiltIn, is_path};
 use crate::config::{ConfigError, Source};
 
+macro_rules! strategies {
+    ($($name:literal)+) => {
+        &[$(BuiltIn {
+            name: $name,
+            path: concat!("scenarios/strategies/", $name, ".toml"),
+            text: include_str!(concat!("../../../scenarios/strategies/", $name, ".toml")),
+        },)+]
+    };
+}
+
 /// The built-in strategies; `guided` follows the first.
-pub const STRATEGIES: &[BuiltIn] = &[BuiltIn {
-    name: "coach",
-    path: "scenarios/strategies/coach.toml",
-    text: include_str!("../../../scenarios/strategies/coach.toml"),
-}];
+pub const STRATEGIES: &[BuiltIn] = strategies!(
+    "coach" "two-pass-quarter" "two-pass-half" "low-first-pinch" "halving" "alternating" "single-needle" "fastest-idle"
+    "careless-leaner" "random"
+);
 
 /// A strategy by name or path.
 ///
 /// # Errors
 /// No such name, or a file that can't be used.
 pub fn strategy(argument: &str) -> Result<Strategy, ConfigError> {
-    Strategy::read(&source(argument)?)
-}
-
-/// The text of a strategy, by name or path.
-///
-/// # Errors
-/// No such name, or a file that can't be read.
-pub fn source(argument: &str) -> Result<Source, ConfigError> {
-    if is_path(argument) {
-        return Source::read(Path::new(argument));
-    }
-    models::built_in("strategy", argument, STRATEGIES)
+    Strategy::read(&if is_path(argument) {
+        Source::read(Path::new(argument))?
+    } else {
+        models::built_in("strategy", argument, STRATEGIES)?
+    })
 }
 
 /// The strategy that `guided` follows.
@@ -169,7 +174,7 @@ pub fn coached(scenario: &Scenario, seed: u64, episode: u64) -> Result<Score, Hi
 /// A strategy that can't be read.
 pub fn coached_from(fresh: &Episode, scenario: &Scenario) -> Result<Score, HiddenError> {
     let mut practice = fresh.clone();
-    let mut follower = Follower::new(coach()?, scenario.limits);
+    let mut follower = Follower::new(coach()?, scenario.limits, fresh.chance());
     for _ in 0..MOST_ACTIONS {
         let Some(advice) = follower.next() else { break };
         match act(&mut practice, &advice.action) {

@@ -99,6 +99,26 @@ pub enum Proposal {
         /// Turns, with their sign as actions have it.
         steps: Vec<f64>,
     },
+    /// Turn one of these screws by one of these turns, whichever is drawn of those that can be done.
+    Drawn {
+        /// The screws.
+        screws: Vec<Screw>,
+        /// Turns, with their sign as actions have it; none of them 0.
+        clicks: Vec<f64>,
+    },
+    /// Begin the next pass: nothing is done, and what was found is found anew.
+    NextPass,
+}
+
+/// What a rule comes to, with what is remembered.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Step {
+    /// This is done.
+    Act(Action),
+    /// This is done, and was drawn.
+    Draw(Action),
+    /// The next pass begins.
+    NextPass,
 }
 
 /// A rule.
@@ -140,8 +160,8 @@ impl Rule {
         self.at_most.is_none() && said.all(|holds| holds) && needed.all(|holds| holds)
     }
 
-    /// The action that it proposes, if it can be done as far as one knows.
-    pub fn action(&self, memory: &Memory) -> Option<Action> {
+    /// What it proposes, if it can be done as far as one knows.
+    pub fn step(&self, memory: &Memory) -> Option<Step> {
         let action = match &self.proposal {
             Proposal::Do(action) => *action,
             Proposal::FixFound => Action::Fix {
@@ -154,6 +174,15 @@ impl Rule {
                 let turns = *steps.get(back).or(steps.last())?;
                 Action::Turn { screw: *screw, turns }
             }
+            Proposal::Drawn { screws, clicks } => {
+                let turns = screws.iter().flat_map(|screw| {
+                    let screw = *screw;
+                    clicks.iter().map(move |turns| Action::Turn { screw, turns: *turns })
+                });
+                let can: Vec<Action> = turns.filter(|turn| goes(turn, memory)).collect();
+                return memory.drawn_of(&can).map(Step::Draw);
+            }
+            Proposal::NextPass => return Some(Step::NextPass),
         };
         let in_a_row = if memory.last == Some(action) {
             memory.repeated
@@ -161,14 +190,18 @@ impl Rule {
             0
         };
         let engine = running_for(&action).is_none_or(|running| running == memory.running);
-        let goes = match action {
-            Action::Turn { screw, turns } => turns * memory.went[screw as usize].at_end <= 0.0,
-            _ => true,
-        };
-        let can =
-            engine && goes && !memory.refused.contains(&action) && self.at_most.is_none_or(|most| in_a_row < most);
-        can.then_some(action)
+        let can = engine && goes(&action, memory) && self.at_most.is_none_or(|most| in_a_row < most);
+        can.then_some(Step::Act(action))
     }
+}
+
+/// Whether it was not refused just before, nor turns a screw beyond its end.
+fn goes(action: &Action, memory: &Memory) -> bool {
+    let on = match *action {
+        Action::Turn { screw, turns } => turns * memory.went[screw as usize].at_end <= 0.0,
+        _ => true,
+    };
+    on && !memory.refused.contains(action)
 }
 
 /// Whether the engine has to run for an action, or to stand; none where it may do either. Nobody pulls the plug of a running engine,
@@ -185,11 +218,11 @@ fn running_for(action: &Action) -> Option<bool> {
 
 impl Proposal {
     /// The facts that have to be so for it to be done, whether its rule says so or not.
-    fn needs(&self) -> impl Iterator<Item = (&'static str, bool)> {
+    pub(super) fn needs(&self) -> impl Iterator<Item = (&'static str, bool)> {
         let (running, fault) = match self {
             Self::Do(action) => (running_for(action), None),
             Self::FixFound => (Some(false), Some(true)),
-            Self::Turn { .. } => (None, None),
+            Self::Turn { .. } | Self::Drawn { .. } | Self::NextPass => (None, None),
         };
         running
             .map(|is| ("running", is))
@@ -197,3 +230,7 @@ impl Proposal {
             .chain(fault.map(|is| ("fault_found", is)))
     }
 }
+
+#[cfg(test)]
+#[path = "rule_tests.rs"]
+mod tests;
