@@ -3,6 +3,7 @@
 //! whether that is clean, and [`symptoms`] what such an engine must show. [`rig::Rig`] is one engine for whoever wants just one.
 
 pub mod checks;
+pub mod guide;
 pub mod instruments;
 pub mod lab;
 pub mod manoeuvre;

@@ -1,4 +1,4 @@
-//! Engines turning: one alone, or many side by side in the widest registers that the processor at hand has.
+//! Engines turning side by side in the widest registers that the processor at hand has; one alone turns in `alone`.
 //!
 //! [`Engine::play`] takes a slice of runs, each a state with hands of its own, and plays every one to its end: a lane whose run has
 //! ended takes the next, and when few are left they go on in fewer registers. Nobody outside sees how wide it was: no operation of
@@ -7,8 +7,8 @@
 use super::links::{Free, Held, Hold, LINKS, Links, Passed};
 use super::state::{Controls, Revolution, State};
 use super::{Chance, Engine};
-use crate::lanes::{self, Alone, InRegisters, Lanes, MOST_LANES, One, Registers, Width};
-use crate::noise::{Channel, Noise, whole};
+use crate::lanes::{InRegisters, Lanes, MOST_LANES, Registers, Width};
+use crate::noise::{Noise, whole};
 
 /// What the hands want after a revolution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -171,99 +171,7 @@ fn turn<R: Registers>(engine: &Engine, block: &mut Block, registers: R, hold: &m
         .each_with(&revolution, |column, value| value.store(&mut column.0));
 }
 
-/// One revolution of one engine.
-struct TurnOne<'a, H> {
-    engine: &'a Engine,
-    state: &'a mut State,
-    controls: &'a Controls,
-    chance: Chance,
-    hold: H,
-}
-
-impl<H: Hold<One>> TurnOne<'_, H> {
-    #[inline(always)]
-    fn turn(mut self) -> Revolution {
-        let one = |x: &f64| lanes::one(*x);
-        let number = |x: &Lanes<One>| x.number();
-        let mut state = self.state.each(one);
-        let controls = self.controls.each(one);
-        let chance = Chance {
-            charge: lanes::one(self.chance.charge),
-            film: lanes::one(self.chance.film),
-            bubble: lanes::one(self.chance.bubble),
-        };
-        let revolution = self.engine.revolve(&mut state, &controls, &chance, &mut self.hold);
-        *self.state = state.each(number);
-        revolution.each(number)
-    }
-}
-
-impl<H: Hold<One>> Alone for TurnOne<'_, H> {
-    type Output = Revolution;
-    #[inline(always)]
-    fn run(self) -> Revolution {
-        self.turn()
-    }
-}
-
 impl Engine {
-    fn chance(&self, noise: Noise, state: &State) -> Chance {
-        let (charge, film) = noise.two_bells(whole(state.revolution));
-        Chance {
-            charge,
-            film,
-            bubble: self.bubble(noise, state.time),
-        }
-    }
-
-    /// Chance of a bubble in the fuel line: a new answer every sixth of a second. A line without foam need not ask.
-    fn bubble(&self, noise: Noise, time: f64) -> f64 {
-        if self.foam_share > 0.0 {
-            noise.branch(Channel::Foam).uniform(whole((time * 6.0).max(0.0)))
-        } else {
-            0.0
-        }
-    }
-
-    /// One crankshaft revolution (or, for an engine that stands, a short while).
-    pub fn step(&self, state: &mut State, controls: &Controls, noise: Noise) -> Revolution {
-        let chance = self.chance(noise, state);
-        self.instructions.alone(TurnOne {
-            engine: self,
-            state,
-            controls,
-            chance,
-            hold: Free,
-        })
-    }
-
-    /// The same with some links of the running engine held at `values`; beside it what would have passed along every link.
-    pub fn step_holding(
-        &self,
-        state: &mut State,
-        controls: &Controls,
-        noise: Noise,
-        links: Links,
-        values: &Passed,
-    ) -> (Revolution, Passed) {
-        let chance = self.chance(noise, state);
-        let held = values.map(|value| [value]);
-        let mask = links.mask().map(|held| [held]);
-        let mut out = [[0.0]; LINKS];
-        let revolution = self.instructions.alone(TurnOne {
-            engine: self,
-            state,
-            controls,
-            chance,
-            hold: Held {
-                held: &held,
-                mask: &mask,
-                own: &mut out,
-            },
-        });
-        (revolution, out.map(|[value]| value))
-    }
-
     /// Plays every run to its end, as many abreast as the processor has registers for.
     ///
     /// The bits are those of each run played alone, whatever the others do.

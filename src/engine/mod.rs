@@ -5,6 +5,7 @@
 //! laws know nothing of each other: only this file composes them.
 
 mod abreast;
+mod alone;
 mod breathing;
 mod carburettor;
 mod charge;

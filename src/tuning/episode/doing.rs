@@ -2,14 +2,24 @@
 //! screen or a loudspeaker can follow every revolution. Done at once or in parts, it is the same to the bit.
 
 use super::heard::WARM_HEAD;
-use super::lean::Hands;
+use super::stretch::{Stretch, Until};
 use super::{Ending, Episode, Found, Refusal, in_range};
+use crate::bench::checks::Report;
 use crate::bench::instruments::PinchRise;
-use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment, table};
+use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
 use crate::bench::player::{Cursor, Now, Observer, Unseen};
 use crate::engine::state::{Revolution, State};
 use crate::tuning::action::{Action, Part};
 use crate::units::rev_per_second_from_rpm;
+
+/// How far an action was begun.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::tuning) enum Begun {
+    /// It is under way.
+    Whole,
+    /// Signed off, and the checks have to say what that makes of it.
+    Unchecked,
+}
 
 /// An action under way.
 #[derive(Clone, Debug)]
@@ -78,6 +88,18 @@ impl Episode {
     /// # Errors
     /// It can't be done now; nothing has changed then.
     pub fn begin(&mut self, action: &Action) -> Result<(), Refusal> {
+        if self.set_out(action)? == Begun::Unchecked {
+            let reports = self.hidden.judging.check_all(&self.hidden.setup, &self.to_check());
+            self.checked(reports);
+        }
+        Ok(())
+    }
+
+    /// Begins an action, except for the checks that signing off asks for: [`Episode::checked`] takes them in and goes on.
+    ///
+    /// # Errors
+    /// It can't be done now; nothing has changed then.
+    pub(in crate::tuning) fn set_out(&mut self, action: &Action) -> Result<Begun, Refusal> {
         if self.ending.is_some() {
             return Err(Refusal::Over);
         }
@@ -87,11 +109,19 @@ impl Episode {
         in_range(action)?;
         if *action == Action::SignOff {
             self.all_heard()?;
+            self.let_go();
+            return Ok(Begun::Unchecked);
         }
         self.let_go();
         let (manoeuvre, then) = self.set_about(action)?;
         self.doing = Some(self.entered(*action, manoeuvre, then));
-        Ok(())
+        Ok(Begun::Whole)
+    }
+
+    /// Signs off with the checks of what [`Episode::to_check`] says.
+    pub(in crate::tuning) fn checked(&mut self, reports: Vec<Report>) {
+        let found = self.sign_off(reports);
+        self.doing = Some(self.entered(Action::SignOff, std::iter::empty().collect(), Then::Found(found)));
     }
 
     /// The action under way.
@@ -164,7 +194,8 @@ impl Episode {
                 self.judge(end, verdict, sure_percent)?;
                 (at_once(), NOTHING)
             }
-            Action::SignOff => (at_once(), Then::Found(self.sign_off())),
+            // What comes of it is known by its checks.
+            Action::SignOff => (at_once(), NOTHING),
             Action::Leave => {
                 self.ending = Some(Ending::Left);
                 (at_once(), NOTHING)
@@ -184,41 +215,89 @@ impl Episode {
             cursor: Cursor::on_clock(self.clock_ms as f64 * 1e-3),
             then,
         };
-        self.follow(&mut doing, self.clock_ms, f64::NEG_INFINITY, Unseen);
+        let at_once = Until {
+            ms: self.clock_ms,
+            s: f64::NEG_INFINITY,
+            whole: false,
+        };
+        let mut stretch = self.stretch(&doing.action, (&doing.manoeuvre, doing.cursor), at_once);
+        self.enter(&mut stretch);
+        doing.cursor = self.followed(&stretch);
         doing
     }
 
     /// Takes what is under way `ms` further, or to its end if that comes first: then it tells what came of it. With nothing under way
     /// time passes. Whoever watches is shown every revolution.
     pub fn advance(&mut self, ms: u32, mut watch: impl Observer) -> Option<Vec<Found>> {
-        let Some(mut doing) = self.doing.take() else {
+        if self.doing.is_none() {
             self.pass(ms, watch);
             return None;
-        };
-        let until_ms = (self.clock_ms + u64::from(ms)).min(self.limit_ms());
-        while !doing.cursor.over() && self.ending.is_none() {
-            if self.clock_ms >= until_ms {
-                self.doing = Some(doing);
-                return None;
-            }
-            let end_s = doing.cursor.ends_at();
-            let end_ms = (end_s * 1e3).round() as u64;
-            let whole = end_ms <= until_ms;
-            let (to_ms, to_s) = if whole {
-                (end_ms, end_s)
-            } else {
-                (until_ms, until_ms as f64 * 1e-3)
-            };
-            self.follow(&mut doing, to_ms, to_s, |now: &Now, r: &Revolution, s: &State| {
+        }
+        let until_ms = self.clock_ms + u64::from(ms);
+        while let Some(mut stretch) = self.next_stretch(until_ms) {
+            self.follow(&mut stretch, |now: &Now, r: &Revolution, s: &State| {
                 watch.see(now, r, s)
             });
-            if whole {
-                self.look_around();
-                self.listen_to_pinch(&mut doing);
-            } else {
-                self.out_of_time();
-            }
+            self.played(&stretch);
         }
+        self.finished()
+    }
+
+    /// What is played next of the action under way, up to a time on the practice's clock, ms; none there, and none if it is over.
+    pub(in crate::tuning) fn next_stretch(&mut self, until_ms: u64) -> Option<Stretch> {
+        let until_ms = until_ms.min(self.limit_ms());
+        let Some(Doing {
+            action,
+            manoeuvre,
+            cursor,
+            ..
+        }) = &self.doing
+        else {
+            return None;
+        };
+        if cursor.over() || self.ending.is_some() {
+            return None;
+        }
+        if self.clock_ms >= until_ms {
+            self.out_of_time();
+            return None;
+        }
+        let end_s = cursor.ends_at();
+        let end_ms = (end_s * 1e3).round() as u64;
+        let until = if end_ms <= until_ms {
+            Until {
+                ms: end_ms,
+                s: end_s,
+                whole: true,
+            }
+        } else {
+            Until {
+                ms: until_ms,
+                s: until_ms as f64 * 1e-3,
+                whole: false,
+            }
+        };
+        Some(self.stretch(action, (manoeuvre, *cursor), until))
+    }
+
+    /// Takes in that a stretch of the action under way was played.
+    pub(in crate::tuning) fn played(&mut self, stretch: &Stretch) {
+        let cursor = self.followed(stretch);
+        let Some(mut doing) = self.doing.take() else { return };
+        doing.cursor = cursor;
+        if stretch.whole() {
+            self.look_around();
+            self.listen_to_pinch(&mut doing);
+        } else {
+            self.out_of_time();
+        }
+        self.doing = Some(doing);
+    }
+
+    /// What came of the action under way, if it is over.
+    pub(in crate::tuning) fn finished(&mut self) -> Option<Vec<Found>> {
+        let over = self.ending.is_some();
+        let doing = self.doing.take_if(|doing| over || doing.cursor.over())?;
         if doing.cursor.over() {
             // A segment that ended while the engine was in the revolution before was not played, but its time has passed.
             let end_ms = (doing.cursor.ends_at() * 1e3).round() as u64;
@@ -235,44 +314,16 @@ impl Episode {
         self.let_go();
         let until_ms = (self.clock_ms + u64::from(ms)).min(self.limit_ms());
         let seconds = (until_ms - self.clock_ms) as f64 * 1e-3;
-        let mut doing = self.entered(Action::Wait { ms }, table::wait(self.throttle(), seconds), NOTHING);
-        self.follow(&mut doing, until_ms, until_ms as f64 * 1e-3, watch);
-        self.look_around();
-    }
-
-    /// Plays a manoeuvre up to a time, on the practice's clock in ms and on the engine's in s, and notes what passes.
-    fn follow(&mut self, doing: &mut Doing, to_ms: u64, to_s: f64, mut watch: impl Observer) {
-        let (began_ms, before) = (self.clock_ms, self.throttle());
-        let setting = self.opening();
-        let line_leaks = self.hidden.setup.faults.pressure_line_leak_share > 0.0;
-        // On the track and with a pinched line it is another engine.
-        let listened = !matches!(doing.action, Action::Laps { .. } | Action::Pinch);
-        let (right, log) = (&self.right, &mut self.log);
-        let mut state_before = self.rig.state;
-        let eyes = |now: &Now, r: &Revolution, state: &State| {
-            let hands = Hands {
-                throttle: now.throttle,
-                setting,
-                line_leaks,
-                pinched: now.mark == Mark::Pinch,
-            };
-            let judged = right.judge(&mut log.leanness, &hands, (&state_before, r, state));
-            log.note(now, r, state, judged, listened);
-            state_before = *state;
-            watch.see(now, r, state);
+        let doing = self.entered(Action::Wait { ms }, table::wait(self.throttle(), seconds), NOTHING);
+        let until = Until {
+            ms: until_ms,
+            s: until_ms as f64 * 1e-3,
+            whole: true,
         };
-        let _ = self.rig.advance(&doing.manoeuvre, &mut doing.cursor, to_s, eyes);
-        self.clock_ms = to_ms;
-        // How long it ran is counted to its last moment, whatever steps time passes in; then a starter may have spun it again.
-        let silent_ms = self.log.silent_ms.unwrap_or(u64::MAX);
-        self.ran_ms += to_ms.min(silent_ms) - began_ms.min(silent_ms);
-        if self.running() {
-            self.log.silent_ms = None;
-        }
-        // A throttle that moves counts as used.
-        if (self.throttle() - before).abs() > 1e-9 {
-            self.counter.interrupted();
-        }
+        let mut stretch = self.stretch(&doing.action, (&doing.manoeuvre, doing.cursor), until);
+        self.follow(&mut stretch, watch);
+        self.followed(&stretch);
+        self.look_around();
     }
 
     /// Sees between two things whether the engine is lost or time is up.

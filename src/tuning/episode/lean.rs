@@ -11,10 +11,10 @@ use super::super::hidden::Hidden;
 use super::super::judging::within;
 use crate::bench::instruments::OPENING_S;
 use crate::bench::player::Stand;
-use crate::bench::rig::Rig;
 use crate::engine::Engine;
 use crate::engine::params::Setting;
 use crate::engine::state::{Controls, Load, Revolution, State};
+use crate::noise::{Noise, whole};
 use crate::tuning::sums::LeanCause;
 use crate::units::cubic_metre_from_ml;
 
@@ -31,7 +31,8 @@ const TANK_SHARE: f64 = 0.25;
 /// What "too lean" is held against: the sound engine at its true setting, and leaner.
 #[derive(Clone, Debug)]
 pub(super) struct Right {
-    sound: Rig,
+    sound: Engine,
+    noise: Noise,
     truth: Setting,
     leanest: Setting,
     /// Largest detonation index of a clean setting.
@@ -93,12 +94,19 @@ impl Leanness {
     }
 }
 
+/// Whether the mixture is looked at in a revolution from `revolution` on, if the engine is under load in it.
+#[inline(always)]
+fn looks(seen: &Leanness, revolution: u64) -> bool {
+    seen.loaded_s == 0.0 || revolution.is_multiple_of(LOOK_EVERY)
+}
+
 impl Right {
     pub fn of(hidden: &Hidden, stand: Stand) -> Self {
         let truth = hidden.truth;
         let sound = &hidden.sound;
         Self {
-            sound: Rig::of(Engine::new(sound), stand),
+            sound: Engine::new(sound),
+            noise: stand.noise,
             truth,
             leanest: within(Setting {
                 high_turns: truth.high_turns - RIGHT_TURNS,
@@ -111,24 +119,62 @@ impl Right {
         }
     }
 
-    /// What the sound engine meters from a state with its needles at `needles`, the slide where `hands` have it: the equivalence ratio,
-    /// and the pressure in its tank afterwards.
-    fn metered(&self, from: &State, hands: &Hands, needles: Setting) -> (f64, f64) {
+    /// Hands on the sound engine with its needles at `needles`, the slide where `hands` have it.
+    fn at(hands: &Hands, needles: Setting) -> Controls {
         let at = Setting {
             idle_turns: hands.setting.idle_turns,
             ..needles
         };
-        let mut rig = self.sound;
-        rig.state = *from;
-        rig.controls = Controls {
+        Controls {
             throttle: hands.throttle,
             ..Controls::new(at, Load::Stand)
+        }
+    }
+
+    /// The equivalence ratio that the sound engine meters from a state with its needles at `needles`.
+    fn metered(&self, from: &State, hands: &Hands, needles: Setting) -> f64 {
+        self.sound.metered(from, &Self::at(hands, needles), self.noise)
+    }
+
+    /// The pressure in its tank after a revolution from a state, at its leanest, Pa.
+    fn tank_pressure(&self, from: &State, hands: &Hands) -> f64 {
+        let mut state = *from;
+        self.sound.step(&mut state, &Self::at(hands, self.leanest), self.noise);
+        state.tank_pressure
+    }
+
+    /// Whether the state after this revolution may be asked for once the next one is judged: only then it has to be kept.
+    #[inline(always)]
+    pub fn looks_back(seen: &Leanness, line_leaks: bool, after: &State) -> bool {
+        line_leaks || looks(seen, whole(after.revolution))
+    }
+
+    /// Looks at the mixture that was metered from a state, if it is to be looked at. What a leaking line costs the tank in pressure is
+    /// followed beside it.
+    #[inline(never)]
+    fn look(&self, seen: &mut Leanness, hands: &Hands, before: &State, metered: Option<f64>) {
+        let tank_pressure = seen.tank_pressure.unwrap_or(before.tank_pressure);
+        let sound = State {
+            tank_fuel: before.tank_fuel.max(TANK_SHARE * self.sound.tank_capacity()),
+            tank_pressure: tank_pressure.max(before.tank_pressure),
+            ..*before
         };
-        let turned = rig.turn();
-        (turned.metered_equivalence_ratio, rig.state.tank_pressure)
+        seen.tank_pressure = hands.line_leaks.then(|| self.tank_pressure(&sound, hands));
+        let Some(metered) = metered else { return };
+        seen.mixture = (metered < self.metered(&sound, hands, self.leanest)).then(|| {
+            let right = self.metered(&sound, hands, self.truth);
+            let here = self.metered(&sound, hands, hands.setting);
+            // Whichever takes more of the fuel.
+            if right - here >= here - metered {
+                LeanCause::Needles
+            } else {
+                LeanCause::Starved
+            }
+        });
     }
 
     /// Judges a revolution that went from `before` to `after`.
+    #[inline(always)]
     pub fn judge(
         &self,
         seen: &mut Leanness,
@@ -137,30 +183,9 @@ impl Right {
     ) -> Judged {
         let load = (r.air_burnt + after.left.air) * self.per_full_air;
         let loaded = r.speed > 0.0 && !hands.pinched && (load >= self.gentle || hands.throttle >= OPEN);
-        let look = loaded && (seen.loaded_s == 0.0 || (before.revolution as u64).is_multiple_of(LOOK_EVERY));
+        let look = loaded && looks(seen, whole(after.revolution) - 1);
         if look || hands.line_leaks {
-            // What a leaking line costs the tank in pressure is followed beside it.
-            let tank_pressure = seen.tank_pressure.unwrap_or(before.tank_pressure);
-            let sound = State {
-                tank_fuel: before.tank_fuel.max(TANK_SHARE * self.sound.engine.tank_capacity()),
-                tank_pressure: tank_pressure.max(before.tank_pressure),
-                ..*before
-            };
-            let (leanest, pressure) = self.metered(&sound, hands, self.leanest);
-            seen.tank_pressure = hands.line_leaks.then_some(pressure);
-            if look {
-                let metered = r.metered_equivalence_ratio;
-                seen.mixture = (metered < leanest).then(|| {
-                    let (right, _) = self.metered(&sound, hands, self.truth);
-                    let (here, _) = self.metered(&sound, hands, hands.setting);
-                    // Whichever takes more of the fuel.
-                    if right - here >= here - metered {
-                        LeanCause::Needles
-                    } else {
-                        LeanCause::Starved
-                    }
-                });
-            }
+            self.look(seen, hands, before, look.then_some(r.metered_equivalence_ratio));
         }
         if !loaded {
             (seen.mixture, seen.loaded_s) = (None, 0.0);

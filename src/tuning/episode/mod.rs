@@ -12,16 +12,23 @@ mod lean;
 mod log;
 mod looks;
 mod stages;
+mod stretch;
 
 pub use answer::{Ending, Found, Quantity, Refusal, Warmed, in_range};
 pub use heard::{ALL_HEARD, Ask, FULL_S, IDLE_S, Missing, ROLL_ON_S, WAIT_S, WARM_HEAD_C};
 pub use stages::SignedOff;
+
+pub(super) use doing::Begun;
+pub(super) use stretch::{Stretch, Which};
+
+use std::sync::Arc;
 
 use crate::bench::checks::{self, Report};
 use crate::bench::instruments::Strip;
 use crate::bench::rig::Rig;
 use crate::chance::Chance;
 use crate::engine::params::Setting;
+use crate::noise::whole;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError};
 use crate::tuning::human::{Errors, Human, Skill};
@@ -42,7 +49,7 @@ pub struct Episode {
     pub hidden: Hidden,
     rig: Rig,
     /// What is too lean.
-    right: lean::Right,
+    right: Arc<lean::Right>,
     log: log::Log,
     /// The action under way.
     doing: Option<doing::Doing>,
@@ -93,7 +100,7 @@ impl Episode {
         }
         rig.state.speed = 0.0;
         Ok(Self {
-            right: lean::Right::of(&hidden, rig.stand()),
+            right: Arc::new(lean::Right::of(&hidden, rig.stand())),
             rig,
             log: log::Log::new(hidden.judging.waits.snap_mark_rpm),
             at_best: chop::AtBest::of(&hidden),
@@ -147,6 +154,10 @@ impl Episode {
     /// Time on the practice's clock, ms.
     pub fn clock_ms(&self) -> u64 {
         self.clock_ms
+    }
+    /// Revolutions that the engine has turned on it so far.
+    pub fn revolutions(&self) -> u64 {
+        whole(self.rig.state.revolution)
     }
     /// How it ended, if it did.
     pub fn ending(&self) -> Option<Ending> {

@@ -1,9 +1,12 @@
 //! A practice of several sign-offs: after each but the last the same engine comes to the bench on another day, with other fuel, other
 //! weather and more wear, its screws where they were left.
 
+use std::sync::Arc;
+
 use super::{Ending, Episode, Found, LIMIT_MS};
 use crate::bench::checks::{self, Report};
 use crate::engine::Engine;
+use crate::engine::params::Setting;
 use crate::tuning::action::Part;
 use crate::tuning::hidden::Hidden;
 use crate::tuning::scenario::Scenario;
@@ -54,11 +57,15 @@ impl Episode {
         scenario.at_stage(self.signed_off.len().min(scenario.stages.len()))
     }
 
-    /// Signs off: ends the practice, or brings the next stage.
-    pub(super) fn sign_off(&mut self) -> Vec<Found> {
+    /// The settings that signing off has checked: the one at hand, and both needles leaner by what a safe one bears.
+    pub(in crate::tuning) fn to_check(&self) -> [Setting; 2] {
         let stand = self.opening();
-        let (hidden, both) = (&self.hidden, [stand, checks::leaner(stand)]);
-        let mut reports = hidden.judging.check_all(&hidden.setup, &both);
+        [stand, checks::leaner(stand)]
+    }
+
+    /// Signs off with those two checks: ends the practice, or brings the next stage.
+    pub(super) fn sign_off(&mut self, mut reports: Vec<Report>) -> Vec<Found> {
+        let stand = self.opening();
         let leaner = reports.pop();
         let report = reports.swap_remove(0);
         let stage = SignedOff {
@@ -110,7 +117,7 @@ impl Episode {
         self.log.cleared_ms = None;
         self.log.silent_ms = Some(self.clock_ms);
         self.log.leanness = Default::default();
-        self.right = super::lean::Right::of(&next, self.rig.stand());
+        self.right = Arc::new(super::lean::Right::of(&next, self.rig.stand()));
         self.at_best = super::chop::AtBest::of(&next);
         self.hidden = next;
     }
