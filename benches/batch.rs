@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use needlebench::tuning::action::{Action, Screw};
-use needlebench::tuning::batch::playing::{Practice, Tuner, play};
+use needlebench::tuning::batch::playing::{End, Practice, Tuner, play};
 use needlebench::tuning::episode::{Episode, Refusal};
 use needlebench::tuning::scenario::{Scenario, source};
 use needlebench::tuning::strategy::advice::Follower;
@@ -34,8 +34,8 @@ impl Astray {
 }
 
 impl Tuner for Astray {
-    fn next(&mut self) -> Option<Action> {
-        self.first.pop().or_else(|| Tuner::next(&mut self.coach))
+    fn next(&mut self) -> Result<Action, End> {
+        self.first.pop().map_or_else(|| Tuner::next(&mut self.coach), Ok)
     }
     fn did(&mut self, action: &Action, sight: &Sight) {
         Tuner::did(&mut self.coach, action, sight);
@@ -49,7 +49,7 @@ impl Tuner for Astray {
 fn alone_to_its_end(practice: &mut Practice<Astray>) {
     let (episode, tuner) = (&mut practice.episode, &mut practice.tuner);
     let before = episode.revolutions();
-    while let Some(action) = tuner.next() {
+    while let Ok(action) = tuner.next() {
         practice.actions += 1;
         match act(episode, &action) {
             Ok(sight) if sight.ended.is_some() => break,
@@ -149,7 +149,7 @@ fn main() {
             draws += 1;
             let practices: Vec<_> = (0..options.abreast)
                 .map(|i| {
-                    let follower = Follower::new(Arc::clone(&coach), scenario.limits);
+                    let follower = Follower::new(Arc::clone(&coach), scenario.limits, fresh.chance());
                     Practice::new(fresh.clone(), Astray::new(follower, i))
                 })
                 .collect();

@@ -8,10 +8,11 @@ use super::library::Library;
 use super::tests::Signs;
 
 /// How far off numbers are between two engines that stand alike, and what hands and eyes add (assumed): rpm of an idle, share of a full
-/// throttle, s of a pinch test.
+/// throttle, s of a pinch test, K of a head.
 const IDLE_RPM: f64 = 350.0;
-const FULL_SHARE: f64 = 0.012;
-const PINCH_S: f64 = 0.25;
+const FULL_SHARE: f64 = 0.015;
+const PINCH_S: f64 = 0.3;
+const HEAD_C: f64 = 8.0;
 /// How likely the same word is, its neighbour, any other, and one where the other says nothing (assumed).
 const WORDS: [f64; 4] = [0.7, 0.25, 0.05, 0.3];
 /// How likely it is that both die in the same test, in different ones, and that only one does (assumed).
@@ -68,7 +69,7 @@ fn gauss(difference: f64, size: f64) -> f64 {
 }
 
 /// Logarithm of how likely `heard` is where an engine of the library shows `shown`.
-fn likely(heard: &Signs, shown: &Signs, numbers: [Option<f64>; 3]) -> f64 {
+fn likely(heard: &Signs, shown: &Signs, numbers: [Option<f64>; 4]) -> f64 {
     let dying = match (heard.died_at, shown.died_at) {
         (None, None) => 0.0,
         (Some(a), Some(b)) if a == b => DYING[0].ln(),
@@ -80,7 +81,7 @@ fn likely(heard: &Signs, shown: &Signs, numbers: [Option<f64>; 3]) -> f64 {
         (Some(a), Some(b)) => WORDS[usize::from(a.abs_diff(*b)).min(2)].ln(),
         _ => WORDS[3].ln(),
     });
-    let [idle, full, pinch] = numbers;
+    let [idle, full, pinch, head] = numbers;
     let of = |heard: Option<f64>, shown: Option<f64>, size: fn(f64) -> f64| match (heard, shown) {
         (Some(heard), Some(shown)) => gauss(heard - shown, size(shown)),
         (None, None) => 0.0,
@@ -91,6 +92,7 @@ fn likely(heard: &Signs, shown: &Signs, numbers: [Option<f64>; 3]) -> f64 {
         + of(heard.idle_rpm, idle, |_| IDLE_RPM)
         + of(heard.full_rpm, full, |rpm| FULL_SHARE * rpm)
         + of(heard.pinch_s, pinch, |_| PINCH_S)
+        + of(heard.head_c, head, |_| HEAD_C)
 }
 
 impl Belief {
@@ -130,16 +132,22 @@ impl Belief {
         Some(sum)
     }
 
-    /// Takes in what a round of tests has shown with the screws turned so far.
-    pub fn take_in(&mut self, heard: &Signs, turned: [f64; 3]) {
+    /// Takes in what a round of tests has shown with the screws turned so far, of which it counts so much: what the library has wrong
+    /// it has wrong each time.
+    pub fn take_in(&mut self, heard: &Signs, turned: [f64; 3], counts: f64) {
         let likely: Vec<f64> = (0..self.weights.len())
             .map(|belief| {
                 let (engine, off) = self.off(belief, turned);
                 let place = [0, 1, 2].map(|screw| self.library.axes[screw].nearest(off[screw]));
                 let shown = self.library.signs(engine, place);
                 let number = |of: fn(&Signs) -> Option<f64>| self.number(engine, off, of).or_else(|| of(shown));
-                let numbers = [number(|s| s.idle_rpm), number(|s| s.full_rpm), number(|s| s.pinch_s)];
-                likely(heard, shown, numbers)
+                let numbers = [
+                    number(|s| s.idle_rpm),
+                    number(|s| s.full_rpm),
+                    number(|s| s.pinch_s),
+                    number(|s| s.head_c),
+                ];
+                counts * likely(heard, shown, numbers)
             })
             .collect();
         for (weight, likely) in self.weights.iter_mut().zip(likely) {
@@ -183,16 +191,25 @@ impl Belief {
 
     /// How likely the setting is clean.
     pub fn clean_share(&self, turned: [f64; 3]) -> f64 {
-        let clean = self.shares().into_iter().filter(|(belief, _)| {
-            let (engine, off) = self.off(*belief, turned);
-            self.library.clean(engine, off)
+        let clean = self.shares().into_iter().map(|(belief, share)| {
+            let (engine, off) = self.off(belief, turned);
+            share * self.clean(engine, off)
         });
-        clean.map(|(_, share)| share).sum()
+        clean.sum()
     }
 
-    /// The turns of high, low and idle stop that are expected to cost least, and what they cost: one for each needle that is turned, and
-    /// `again` where it is not clean then. Trims cost nothing.
-    pub fn best_turns(&self, turned: [f64; 3], again: f64) -> ([f64; 3], f64) {
+    /// How likely an engine like this one is clean there: half of it as this one is, half as it is a click of a needle beside, for no
+    /// two are quite alike.
+    fn clean(&self, engine: usize, [high, low, idle]: [f64; 3]) -> f64 {
+        let is = |high: f64, low: f64| f64::from(u8::from(self.library.clean(engine, [high, low, idle])));
+        let click = 1.0 / CLICKS;
+        let beside = is(high - click, low) + is(high + click, low) + is(high, low - click) + is(high, low + click);
+        0.5 * is(high, low) + 0.125 * beside
+    }
+
+    /// The turns of high, low and idle stop after which signing off is expected to cost least, at `not_clean` for what is not clean and
+    /// one for each needle that is turned; how many those are, and how likely it is clean then. Trims cost nothing.
+    pub fn best_turns(&self, turned: [f64; 3], not_clean: f64) -> ([f64; 3], f64, f64) {
         let places: Vec<(usize, [f64; 3], f64)> = self
             .shares()
             .into_iter()
@@ -220,15 +237,19 @@ impl Belief {
                 .collect()
         };
         let (highs, lows, idles) = (reach(0, FAR), reach(1, FAR), reach(2, FAR));
-        let mut best = ([0.0; 3], f64::INFINITY);
+        let mut best = ([0.0; 3], 0.0, 0.0);
+        let mut least = f64::INFINITY;
         for high in &highs {
             for low in &lows {
                 let made = f64::from(u8::from(*high != 0.0) + u8::from(*low != 0.0));
-                if made == 0.0 || made >= best.1 {
+                if made >= least {
                     continue;
                 }
                 for idle in idles.iter().filter(|idle| (*idle * CLICKS) as i32 % IDLE_STEP == 0) {
                     let turns = [*high, *low, *idle];
+                    if turns == [0.0; 3] {
+                        continue;
+                    }
                     let there = |off: &[f64; 3]| [0, 1, 2].map(|screw| off[screw] + turns[screw]);
                     let clean = places
                         .iter()
@@ -236,9 +257,9 @@ impl Belief {
                     let clean: f64 = clean.map(|(.., share)| share).sum();
                     // Of two as good the shorter way.
                     let short = 1e-3 * (high.abs() + low.abs() + 0.3 * idle.abs());
-                    let cost = made + (1.0 - clean) * again + short;
-                    if cost < best.1 {
-                        best = (turns, cost);
+                    let cost = made + (1.0 - clean) * not_clean + short;
+                    if cost < least {
+                        (least, best) = (cost, (turns, made, clean));
                     }
                 }
             }

@@ -24,13 +24,16 @@ use crate::tuning::strategy::Sight;
 /// Clicks of a turn.
 const CLICKS: f64 = 24.0;
 /// Rounds of tests after which it signs off what it has.
-const MOST_ROUNDS: u32 = 7;
-/// Needle turns that a setting costs which is not clean yet: one that sets it right, and the chance of another.
-const AGAIN: f64 = 1.5;
+const MOST_ROUNDS: u32 = 20;
+/// Rounds that it does at most over at one setting, and what each of these counts (assumed).
+const MOST_AGAIN: u32 = 2;
+const REPEATED: f64 = 0.7;
+/// What a turn, be it of the idle stop, has to gain besides its own cost, needle turns.
+const LEAST_GAIN: f64 = 0.5;
+/// What is as likely clean as this is done without listening once more.
+const CLEAR: f64 = 0.8;
 /// Needle turns that it costs to sign off what is not clean: what studies ask as a rule.
 const NOT_CLEAN: f64 = 20.0;
-/// How often a setting that is not clean will be taken for one that is (assumed).
-const NOT_SEEN: f64 = 0.05;
 
 /// Where it stands in its work.
 #[derive(Clone, Debug)]
@@ -56,10 +59,17 @@ pub struct LookAhead {
     running: bool,
     /// Actions refused since the last that was done.
     refused: u32,
+    /// To be done first: parts to put right, fuel.
     found: Vec<Action>,
+    /// Rounds done over with the screws as they stand.
+    again: u32,
 }
 
 impl LookAhead {
+    pub fn told(&self) -> String {
+        self.belief.told(self.turned)
+    }
+
     /// Somebody who knows engines like those of the library.
     pub fn new(library: Arc<Library>, limits: Limits) -> Self {
         Self {
@@ -72,30 +82,40 @@ impl LookAhead {
             running: false,
             refused: 0,
             found: Vec::new(),
+            again: 0,
         }
-    }
-
-    pub fn told(&self) -> String {
-        self.belief.told(self.turned)
     }
 
     /// What to do after a round of tests.
     fn decide(&mut self, round: &Round) -> Doing {
         self.rounds += 1;
-        self.belief.take_in(&round.signs(), self.turned);
+        let counts = if self.again == 0 { 1.0 } else { REPEATED };
+        self.belief.take_in(&round.signs(), self.turned, counts);
         let now = self.belief.clean_share(self.turned);
-        let (turns, cost) = self.belief.best_turns(self.turned, AGAIN + NOT_SEEN * NOT_CLEAN);
-        if NOT_CLEAN * (1.0 - now) <= cost || self.rounds >= MOST_ROUNDS {
+        let (turns, made, then) = self.belief.best_turns(self.turned, NOT_CLEAN);
+        let pays = NOT_CLEAN * (then - now) > made + LEAST_GAIN;
+        // Where it is not sure what comes of either, listening once more costs a minute and no turn.
+        let sure = if pays { then } else { now };
+        if self.again < MOST_AGAIN && sure < CLEAR && self.rounds < MOST_ROUNDS {
+            self.again += 1;
+            return Doing::Turning(Vec::new());
+        }
+        if !pays || self.rounds >= MOST_ROUNDS {
             return Doing::SigningOff;
         }
+        self.again = 0;
         let [high, low, idle] = turns;
         let wanted = [(Screw::Idle, idle), (Screw::Low, low), (Screw::High, high)];
         let turn = |(screw, turns): (Screw, f64)| (turns != 0.0).then_some(Action::Turn { screw, turns });
-        let mut actions: Vec<Action> = wanted.into_iter().filter_map(turn).collect();
-        if self.tank_quarters < 4 {
-            actions.insert(0, Action::Fuel);
+        Doing::Turning(wanted.into_iter().filter_map(turn).collect())
+    }
+
+    /// Another round, with fuel for it.
+    fn another(&mut self) -> Doing {
+        if self.tank_quarters < 3 {
+            self.found.push(Action::Fuel);
         }
-        Doing::Turning(actions)
+        Doing::Testing(Round::later(self.limits, self.running))
     }
 }
 
@@ -118,7 +138,7 @@ impl Tuner for LookAhead {
                 },
                 Doing::Turning(actions) => match actions.pop() {
                     Some(action) => return Ok(action),
-                    None => Doing::Testing(Round::later(self.limits)),
+                    None => self.another(),
                 },
                 Doing::SigningOff if self.refused == 0 => return Ok(Action::SignOff),
                 // It has cooled at the plug, or a test was cut short.
@@ -126,6 +146,9 @@ impl Tuner for LookAhead {
                 Doing::SigningOff => return Ok(Action::Warm),
             };
             self.doing = next;
+            if let Some(first) = self.found.pop() {
+                return Ok(first);
+            }
         }
     }
 
@@ -138,6 +161,8 @@ impl Tuner for LookAhead {
         });
         self.found.extend(faults);
         match &mut self.doing {
+            // Between two tests.
+            Doing::Testing(_) if matches!(action, Action::Fix { .. } | Action::Fuel) => {}
             Doing::Testing(round) => round.did(action, sight),
             Doing::Turning(_) => {}
             Doing::SigningOff => {

@@ -4,12 +4,14 @@
 use crate::bench::checks::Limits;
 use crate::chance::Chance;
 use crate::tuning::action::Action;
+use crate::tuning::episode::Found;
 use crate::tuning::strategy::Sight;
 use crate::tuning::strategy::findings::FINDINGS;
 use crate::tuning::strategy::memory::Memory;
 
-/// The round: a look at the engine, which cools it as pulling its plug would, and all that signing off asks for, a pinch test, and the plug after a chop from full throttle.
-const TESTS: [Action; 11] = [
+/// The round: a look at the engine, and all that signing off asks for with a pinch test and a reading of the gun on the way. It takes a
+/// minute once the engine is warm, so it can be done often; the plug would take longer than all of it.
+const TESTS: [Action; 10] = [
     Action::Inspect,
     Action::Start,
     Action::Warm,
@@ -25,12 +27,11 @@ const TESTS: [Action; 11] = [
     Action::Wait { ms: 5000 },
     Action::Pinch,
     Action::RollOn,
-    Action::Hold {
-        position: 1.0,
-        ms: 3000,
-    },
-    Action::Plug,
+    Action::Gun,
 ];
+/// Where a round begins whose engine was looked over, and where one that runs.
+const START: usize = 1;
+const RUNNING: usize = 2;
 /// The test after which the idle is read.
 const IDLE_AFTER: usize = 4;
 
@@ -42,6 +43,7 @@ pub struct Round {
     /// The test in which it died, or for which it stood.
     died_at: Option<usize>,
     idle_rpm: Option<f64>,
+    head_c: Option<f64>,
 }
 
 /// What a round has shown.
@@ -57,6 +59,8 @@ pub struct Signs {
     pub full_rpm: Option<f64>,
     /// How long it ran on when pinched, s.
     pub pinch_s: Option<f64>,
+    /// Head at the end, by the gun, °C.
+    pub head_c: Option<f64>,
 }
 
 impl Round {
@@ -68,13 +72,14 @@ impl Round {
             at: 0,
             died_at: None,
             idle_rpm: None,
+            head_c: None,
         }
     }
 
-    /// A later one: the engine has stood for its plug, and was looked over before.
-    pub fn later(limits: Limits) -> Self {
+    /// A later one.
+    pub fn later(limits: Limits, running: bool) -> Self {
         Self {
-            at: 1,
+            at: if running { RUNNING } else { START },
             ..Self::first(limits)
         }
     }
@@ -90,8 +95,9 @@ impl Round {
         if self.at == IDLE_AFTER && sight.running {
             self.idle_rpm = sight.tachometer_rpm;
         }
-        // The plug is pulled from a standing engine.
-        if !sight.running && !matches!(action, Action::Plug | Action::Inspect) {
+        let gun = sight.found.iter().find_map(Found::gun_c);
+        self.head_c = gun.or(self.head_c);
+        if !sight.running && *action != Action::Inspect {
             self.died_at = Some(self.at);
         }
         self.at += 1;
@@ -114,6 +120,7 @@ impl Round {
             idle_rpm: self.idle_rpm,
             full_rpm: self.memory.full_rpm(),
             pinch_s: self.memory.pinch_s(),
+            head_c: self.head_c,
         }
     }
 }
