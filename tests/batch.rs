@@ -76,12 +76,17 @@ fn signed_off() -> Vec<Action> {
     laps.into_iter().chain(ALL_HEARD).chain([Action::SignOff]).collect()
 }
 
-/// Turns the high needle in until the engine dies of it, at full throttle.
+/// Leans for speed alone until the engine is lost.
 fn leaner_and_leaner() -> Vec<Action> {
-    let round = [turn(Screw::High, -0.5), Action::Start, held(1.0, 60_000)];
-    [turn(Screw::High, -0.75), Action::Start, Action::Warm]
+    let round = [
+        turn(Screw::High, -0.125),
+        held(1.0, 60_000),
+        Action::Fuel,
+        Action::Start,
+    ];
+    [Action::Start, Action::Warm]
         .into_iter()
-        .chain(round.into_iter().cycle().take(600))
+        .chain(round.into_iter().cycle().take(160))
         .collect()
 }
 
@@ -151,7 +156,10 @@ fn hold_abreast_against_alone(practices: &[Practice<Somebody>]) -> Vec<Is> {
         let mut abreast = practices.to_vec();
         play_on(instructions, &mut abreast);
         for (at, (abreast, alone)) in found(abreast).into_iter().zip(&alone).enumerate() {
-            assert!(abreast == *alone, "{instructions:?}, practice {at}: {abreast:#?}\n{alone:#?}");
+            assert!(
+                abreast == *alone,
+                "{instructions:?}, practice {at}: {abreast:#?}\n{alone:#?}"
+            );
         }
     }
     alone
@@ -159,7 +167,10 @@ fn hold_abreast_against_alone(practices: &[Practice<Somebody>]) -> Vec<Is> {
 
 fn practices(scenario: &Scenario, seed: u64, tuners: impl IntoIterator<Item = Somebody>) -> Vec<Practice<Somebody>> {
     let fresh = Episode::reset(scenario, seed, 0).unwrap();
-    tuners.into_iter().map(|tuner| Practice::new(fresh.clone(), tuner)).collect()
+    tuners
+        .into_iter()
+        .map(|tuner| Practice::new(fresh.clone(), tuner))
+        .collect()
 }
 
 #[test]
@@ -170,8 +181,20 @@ fn whoever_tunes_a_practice_abreast_is_the_same_alone() {
         coached(&lesson, &[turn(Screw::High, 0.5), Action::Wait { ms: 1234 }]),
         coached(&lesson, &[turn(Screw::Low, -0.25), Action::Start, held(0.3, 777)]),
         stopped(&[]),
-        stopped(&[Action::Start, Action::RollOn, Action::Pinch, Action::Plug, Action::Start]),
-        stopped(&[Action::Start, Action::Stop, Action::Stop, Action::SignOff, held(7.0, 10)]),
+        stopped(&[
+            Action::Start,
+            Action::RollOn,
+            Action::Pinch,
+            Action::Plug,
+            Action::Start,
+        ]),
+        stopped(&[
+            Action::Start,
+            Action::Stop,
+            Action::Stop,
+            Action::SignOff,
+            held(7.0, 10),
+        ]),
         stopped(&[Action::Start, Action::Leave]),
         stopped(&signed_off()),
         stopped(&leaner_and_leaner()),
@@ -241,7 +264,13 @@ fn what_else_is_in_the_slice_changes_nothing() {
     let (lesson, small) = (scenario("lesson-1"), scenario("small-engine"));
     let many = |scenario: &Scenario, seed| {
         let tuners = (0..5).map(|i| {
-            coached(scenario, &[turn(Screw::High, f64::from(i) / 24.0), Action::Wait { ms: 100 * i as u32 }])
+            coached(
+                scenario,
+                &[
+                    turn(Screw::High, f64::from(i) / 24.0),
+                    Action::Wait { ms: 100 * i as u32 },
+                ],
+            )
         });
         practices(scenario, seed, tuners)
     };

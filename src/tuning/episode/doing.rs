@@ -235,7 +235,9 @@ impl Episode {
         }
         let until_ms = self.clock_ms + u64::from(ms);
         while let Some(mut stretch) = self.next_stretch(until_ms) {
-            self.follow(&mut stretch, |now: &Now, r: &Revolution, s: &State| watch.see(now, r, s));
+            self.follow(&mut stretch, |now: &Now, r: &Revolution, s: &State| {
+                watch.see(now, r, s)
+            });
             self.played(&stretch);
         }
         self.finished()

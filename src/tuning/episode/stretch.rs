@@ -78,7 +78,6 @@ impl Stretch {
     }
 
     /// Leads the hands after a revolution that was seen.
-    #[inline(always)]
     pub fn turned(&mut self, state: &mut State, controls: &mut Controls) -> Next {
         self.guide.turned(state, controls)
     }
@@ -100,10 +99,16 @@ impl<O: Observer> Hands for Alone<'_, O> {
     #[inline(always)]
     fn turned(&mut self, state: &mut State, revolution: &Revolution, controls: &mut Controls) -> Next {
         let now = Now::of(&self.stretch.guide, state.time, controls.throttle);
-        self.stretch
-            .eyes
-            .see((self.right, self.log), &now, revolution, state);
+        self.stretch.eyes.see((self.right, self.log), &now, revolution, state);
         self.watch.see(&now, revolution, state);
+        if self.stretch.stays(state.time) {
+            Next::On
+        } else {
+            Next::Asks
+        }
+    }
+
+    fn asked(&mut self, state: &mut State, controls: &mut Controls) -> Next {
         self.stretch.turned(state, controls)
     }
 }
@@ -148,12 +153,7 @@ impl Episode {
     }
 
     /// A stretch of an action's manoeuvre from where its cursor stands.
-    pub(super) fn stretch(
-        &self,
-        action: &Action,
-        (manoeuvre, cursor): (&Manoeuvre, Cursor),
-        until: Until,
-    ) -> Stretch {
+    pub(super) fn stretch(&self, action: &Action, (manoeuvre, cursor): (&Manoeuvre, Cursor), until: Until) -> Stretch {
         Stretch {
             guide: Guide::at(self.rig.engine.tank_capacity(), manoeuvre, cursor, until.s),
             eyes: Eyes {
