@@ -1,7 +1,8 @@
 //! What practices in batch cost: a revolution of one after the other and abreast, in the same run, and the draw of a hidden engine.
 //! `cargo bench --bench batch -- --seeds 4 --abreast 10 --only lesson-1 --alone` (or `--lanes`: only that).
 
-use std::sync::Arc;
+use std::hint::black_box;
+use std::sync::{Arc, OnceLock};
 use std::time::{Duration, Instant};
 
 use needlebench::tuning::action::{Action, Screw};
@@ -60,6 +61,14 @@ fn alone_to_its_end(practice: &mut Practice<Astray>) {
     practice.revolutions = episode.revolutions() - before;
 }
 
+/// Time of this thread on a core, where the system tells it: others on the machine don't count.
+fn core_time() -> Duration {
+    static BEGAN: OnceLock<Instant> = OnceLock::new();
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat");
+    let ns = told.ok().and_then(|text| text.split(' ').next()?.parse().ok());
+    ns.map_or_else(|| BEGAN.get_or_init(Instant::now).elapsed(), Duration::from_nanos)
+}
+
 struct Options {
     seeds: u64,
     abreast: usize,
@@ -102,9 +111,9 @@ struct Cost {
 
 impl Cost {
     fn add(&mut self, practices: &mut [Practice<Astray>], play: impl FnOnce(&mut [Practice<Astray>])) {
-        let began = Instant::now();
+        let began = core_time();
         play(practices);
-        self.time += began.elapsed();
+        self.time += core_time() - began;
         self.revolutions += practices.iter().map(|p| p.revolutions).sum::<u64>();
         self.actions += practices.iter().map(|p| p.actions).sum::<u32>();
         self.practices += practices.len();
@@ -126,6 +135,14 @@ impl Cost {
 
 fn main() {
     let options = options();
+    // All on this thread, whose time is counted.
+    if let Err(error) = rayon::ThreadPoolBuilder::new()
+        .num_threads(1)
+        .use_current_thread()
+        .build_global()
+    {
+        return println!("{error}");
+    }
     let coach = match coach() {
         Ok(coach) => coach,
         Err(error) => return println!("{error}"),
@@ -139,14 +156,21 @@ fn main() {
             Err(error) => return println!("{error}"),
         };
         let (mut alone, mut abreast) = (Cost::default(), Cost::default());
-        let (mut drawing, mut draws) = (Duration::ZERO, 0);
+        let (mut drawing, mut draws, mut checking) = (Duration::ZERO, 0, [Duration::ZERO; 2]);
         for seed in 1..=options.seeds {
-            let began = Instant::now();
+            let began = core_time();
             let Ok(fresh) = Episode::reset(&scenario, seed, 0) else {
                 continue;
             };
-            drawing += began.elapsed();
+            drawing += core_time() - began;
             draws += 1;
+            let hidden = &fresh.hidden;
+            for (count, time) in [2, 2 * options.abreast].into_iter().zip(&mut checking) {
+                let began = core_time();
+                let settings = vec![hidden.start; count];
+                black_box(hidden.judging.check_all(&hidden.setup, &settings));
+                *time += (core_time() - began) * 2 / count as u32;
+            }
             let practices: Vec<_> = (0..options.abreast)
                 .map(|i| {
                     let follower = Follower::new(Arc::clone(&coach), scenario.limits, fresh.chance());
@@ -162,7 +186,13 @@ fn main() {
                 abreast.add(&mut practices.clone(), play);
             }
         }
-        println!("{name}: draw {:.0} ms", 1e3 * drawing.as_secs_f64() / f64::from(draws));
+        let ms = |time: Duration| 1e3 * time.as_secs_f64() / f64::from(draws);
+        println!(
+            "{name}: draw {:.0} ms, a sign-off's checks {:.1} ms alone, {:.1} ms together",
+            ms(drawing),
+            ms(checking[0]),
+            ms(checking[1])
+        );
         if options.alone {
             alone.tell("one after the other");
         }

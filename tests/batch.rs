@@ -77,12 +77,17 @@ fn signed_off() -> Vec<Action> {
     laps.into_iter().chain(ALL_HEARD).chain([Action::SignOff]).collect()
 }
 
-/// Turns the high needle in until the engine dies of it, at full throttle.
+/// Leans for speed alone until the engine is lost.
 fn leaner_and_leaner() -> Vec<Action> {
-    let round = [turn(Screw::High, -0.5), Action::Start, held(1.0, 60_000)];
-    [turn(Screw::High, -0.75), Action::Start, Action::Warm]
+    let round = [
+        turn(Screw::High, -0.125),
+        held(1.0, 60_000),
+        Action::Fuel,
+        Action::Start,
+    ];
+    [Action::Start, Action::Warm]
         .into_iter()
-        .chain(round.into_iter().cycle().take(600))
+        .chain(round.into_iter().cycle().take(160))
         .collect()
 }
 

@@ -34,9 +34,6 @@ pub struct Cursor {
     looked: (f64, f64),
 }
 
-/// What the cursor has done to an engine.
-type Moved = (State, Controls);
-
 impl Cursor {
     /// At the beginning of a manoeuvre.
     pub fn new(pace: Pace) -> Self {
@@ -74,12 +71,11 @@ impl Cursor {
     }
 
     /// Enters the next segment that takes time, up to `pause` on the clock; those that take none do what they say on the way.
-    #[inline(never)]
-    fn enter(&mut self, segments: &[Segment], tank: f64, pause: f64, (mut state, mut controls): Moved) -> Moved {
+    fn enter(&mut self, segments: &[Segment], tank: f64, pause: f64, state: &mut State, controls: &mut Controls) {
         loop {
             let Some(segment) = segments.get(self.next) else {
                 self.over = true;
-                return (state, controls);
+                return;
             };
             if let Some(skip) = segment.skip {
                 let out = state.speed <= skip.speed_below || state.head_temperature > skip.head_above;
@@ -89,9 +85,9 @@ impl Cursor {
                 }
             }
             self.next += 1;
-            self.take(segment, tank, &mut state, &mut controls);
+            self.take(segment, tank, state, controls);
             if !self.due(state.time, pause) {
-                return (state, controls);
+                return;
             }
             self.start = self.end;
         }
@@ -217,8 +213,7 @@ impl Guide {
     fn enter(&mut self, start: f64, state: &mut State, controls: &mut Controls) {
         self.cursor.start = start;
         let segments = self.manoeuvre.segments();
-        // By value, so that an engine's numbers need not lie in memory while nothing changes.
-        (*state, *controls) = self.cursor.enter(segments, self.tank, self.pause, (*state, *controls));
+        self.cursor.enter(segments, self.tank, self.pause, state, controls);
     }
 
     /// The same once the time of the segment at hand is over.
@@ -253,14 +248,13 @@ impl Guide {
     }
 
     /// After a revolution.
-    #[inline(always)]
     pub fn turned(&mut self, state: &mut State, controls: &mut Controls) -> Next {
         let seconds = self.seconds(state.time);
         let paused = state.time >= self.pause;
         if self.cursor.plain && state.time < self.cursor.end {
             return if paused { Next::Done } else { Next::On };
         }
-        if self.cursor.cut_short(seconds, &{ *state }) {
+        if self.cursor.cut_short(seconds, state) {
             // What ended early is followed at once, on any clock.
             self.enter(state.time, state, controls);
         } else {

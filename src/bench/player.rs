@@ -128,6 +128,14 @@ impl<O: Observer> Hands for Player<O> {
     fn turned(&mut self, state: &mut State, revolution: &Revolution, controls: &mut Controls) -> Next {
         let now = Now::of(&self.guide, state.time, controls.throttle);
         self.watch.see(&now, revolution, state);
+        if self.guide.stays(state.time) {
+            Next::On
+        } else {
+            Next::Asks
+        }
+    }
+
+    fn asked(&mut self, state: &mut State, controls: &mut Controls) -> Next {
         self.guide.turned(state, controls)
     }
 }

@@ -17,6 +17,8 @@ pub enum Next {
     On,
     /// Go on with the controls or the state changed.
     Moved,
+    /// They have more to do than to look: [`Hands::asked`] is asked next, before the next revolution.
+    Asks,
     /// The run is over.
     Done,
 }
@@ -35,6 +37,10 @@ pub trait Hands {
     fn passed(&mut self, _own: &Passed) {}
     /// After a revolution. What is changed counts only if the answer says so.
     fn turned(&mut self, state: &mut State, revolution: &Revolution, controls: &mut Controls) -> Next;
+    /// What hands that asked have to do. What seldom is done here need not fetch an engine's whole state after every revolution.
+    fn asked(&mut self, _state: &mut State, _controls: &mut Controls) -> Next {
+        Next::On
+    }
 }
 
 /// One engine's run.
@@ -207,7 +213,11 @@ impl Engine {
             } else {
                 self.step(state, controls, run.noise)
             };
-            if run.hands.turned(&mut run.state, &revolution, &mut run.controls) == Next::Done {
+            let mut next = run.hands.turned(&mut run.state, &revolution, &mut run.controls);
+            if next == Next::Asks {
+                next = run.hands.asked(&mut run.state, &mut run.controls);
+            }
+            if next == Next::Done {
                 return;
             }
         }
@@ -245,8 +255,13 @@ impl Engine {
                 let run = &mut runs[at];
                 let mut state = block.state.each(|column| column.0[lane]);
                 let revolution = block.revolution.each(|column| column.0[lane]);
-                match run.hands.turned(&mut state, &revolution, &mut run.controls) {
-                    Next::On => {}
+                let mut next = run.hands.turned(&mut state, &revolution, &mut run.controls);
+                if next == Next::Asks {
+                    state = block.state.each(|column| column.0[lane]);
+                    next = run.hands.asked(&mut state, &mut run.controls);
+                }
+                match next {
+                    Next::On | Next::Asks => {}
                     Next::Moved => block.change(lane, &state, &run.controls),
                     Next::Done => {
                         run.state = state;

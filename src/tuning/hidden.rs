@@ -122,7 +122,8 @@ impl Hidden {
         Ok(today.hidden(setup, start, start, scenario, drawn))
     }
 
-    /// The same engine after so many sign-offs, in the situation of that stage, its screws where they stand now.
+    /// The same engine after so many sign-offs, in the situation of that stage, its screws where they stand now. But for those and for
+    /// the faults it came with it is the same for all that were drawn alike ([`Hidden::came_to`]).
     ///
     /// # Errors
     /// A model that can't be used, or no clean setting in reach.
@@ -142,14 +143,24 @@ impl Hidden {
         let stage = &scenario.stages[signed_off - 1];
         drawn.sleeve_wear_share += stage.numbers.sleeve_wear_share;
         let today = Today::of(&now, &drawn, seed)?;
-        let setup = Setup {
-            faults: Faults {
-                sleeve_wear_share: drawn.sleeve_wear_share,
-                ..self.setup.faults
+        let setup = today.sound;
+        let day = today.hidden(setup, self.start, stand, scenario, drawn);
+        Ok(self.came_to(&day, stand))
+    }
+
+    /// This engine on that day, its screws where they stand and with the faults it has.
+    pub(super) fn came_to(&self, day: &Self, stand: Setting) -> Self {
+        Self {
+            setup: Setup {
+                faults: Faults {
+                    sleeve_wear_share: day.drawn.sleeve_wear_share,
+                    ..self.setup.faults
+                },
+                ..day.sound
             },
-            ..today.sound
-        };
-        Ok(today.hidden(setup, self.start, stand, scenario, drawn))
+            came: stand,
+            ..day.clone()
+        }
     }
 }
 

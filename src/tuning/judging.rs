@@ -51,8 +51,12 @@ impl Judging {
         self.check_all(setup, &[setting]).swap_remove(0)
     }
 
-    /// The sign-offs of `setup` at many settings, half of them on another core where there is one.
+    /// The sign-offs of `setup` at many settings, half of them on another core where one is free: not if this is one core's part of
+    /// a greater task already, for together they take less of it.
     pub fn check_on_both(&self, setup: &Setup, settings: &[Setting]) -> Vec<Report> {
+        if rayon::current_thread_index().is_some() {
+            return self.check_all(setup, settings);
+        }
         let (one, other) = settings.split_at(settings.len() / 2);
         let (mut found, others) = rayon::join(|| self.check_all(setup, one), || self.check_all(setup, other));
         found.extend(others);

@@ -1,7 +1,5 @@
 //! What passed, row by row, and what an ear keeps of it ([`Memory`]): the rows go after two minutes, the memory stays.
 
-use std::collections::VecDeque;
-
 use super::memory::Memory;
 use super::row::{ROW_S, Row, missed};
 use crate::engine::state::{Revolution, State};
@@ -23,10 +21,16 @@ pub struct Around {
     pub driven: bool,
 }
 
+/// Those of the rows that count, oldest first.
+fn kept(rows: &[Row]) -> &[Row] {
+    &rows[rows.len().saturating_sub(KEPT)..]
+}
+
 /// What passed, in rows.
 #[derive(Clone, Debug, Default)]
 pub struct Strip {
-    rows: VecDeque<Row>,
+    /// The last of them count; those before are thrown away now and then, so that what counts lies in one piece.
+    rows: Vec<Row>,
     memory: Memory,
     around: Around,
     seconds: f64,
@@ -48,6 +52,7 @@ impl Strip {
     }
 
     /// Takes in one revolution.
+    #[inline(always)]
     pub fn hear(&mut self, around: Around, r: &Revolution, state: &State) {
         if (around.throttle - self.around.throttle).abs() > MOVES && self.seconds > 0.0 {
             self.end_row();
@@ -67,6 +72,7 @@ impl Strip {
         }
     }
 
+    #[inline(never)]
     fn end_row(&mut self) {
         let row = Row {
             time_s: self.time_s,
@@ -87,18 +93,18 @@ impl Strip {
             self.crackle,
             self.late,
         ) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
-        if self.rows.back().is_some_and(|last| Memory::ends(last, &row)) {
-            self.memory.keep(self.rows.make_contiguous());
+        if self.rows.last().is_some_and(|last| Memory::ends(last, &row)) {
+            self.memory.keep(kept(&self.rows));
         }
-        if self.rows.len() == KEPT {
-            self.rows.pop_front();
+        if self.rows.len() == 2 * KEPT {
+            self.rows.drain(..KEPT);
         }
-        self.rows.push_back(row);
+        self.rows.push(row);
     }
 
     /// A screw was turned: what was heard until now is what comes after it is compared with.
     pub fn turned(&mut self) {
-        self.memory.turned(self.rows.make_contiguous());
+        self.memory.turned(kept(&self.rows));
     }
 
     /// Every number it holds, for a digest of the practice.
@@ -147,13 +153,13 @@ impl Strip {
         [*throttle, number(*pinched), number(*driven)]
             .into_iter()
             .chain([*seconds, *turns, *missed, *smoke, *crackle, *late, *time_s])
-            .chain(rows.iter().flat_map(row))
+            .chain(kept(rows).iter().flat_map(row))
             .chain(memory.numbers())
     }
 
     /// The rows, oldest first.
-    pub fn rows(&self) -> &VecDeque<Row> {
-        &self.rows
+    pub fn rows(&self) -> &[Row] {
+        kept(&self.rows)
     }
 
     /// What is remembered of what passed.

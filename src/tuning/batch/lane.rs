@@ -15,30 +15,6 @@ struct Lane<'a, T> {
     stretch: Stretch,
 }
 
-impl<T: Tuner> Lane<'_, T> {
-    /// Goes on where hands have something to do. The engine's numbers come and go by value, so that they need not lie in memory in
-    /// all the revolutions in which nothing changes.
-    #[inline(never)]
-    fn go_on(&mut self, mut state: State, mut controls: Controls) -> (Next, State, Controls) {
-        let next = self.stretch.turned(&mut state, &mut controls);
-        if next != Next::Done {
-            return (next, state, controls);
-        }
-        let practice = &mut *self.practice;
-        practice.episode.leave(state, controls);
-        practice.episode.played(&self.stretch);
-        let next = match practice.stretch(self.which) {
-            Some(stretch) => {
-                self.stretch = stretch;
-                Next::Moved
-            }
-            None => Next::Done,
-        };
-        let stand = practice.episode.stand();
-        (next, stand.state, stand.controls)
-    }
-}
-
 impl<T: Tuner> Hands for Lane<'_, T> {
     fn begin(&mut self, _: &mut State, _: &mut Controls) -> Next {
         // Its stretch has begun.
@@ -50,11 +26,27 @@ impl<T: Tuner> Hands for Lane<'_, T> {
         let episode = &mut self.practice.episode;
         episode.see(&mut self.stretch, controls.throttle, revolution, state);
         if self.stretch.stays(state.time) {
-            return Next::On;
+            Next::On
+        } else {
+            Next::Asks
         }
-        let next;
-        (next, *state, *controls) = self.go_on(*state, *controls);
-        next
+    }
+
+    fn asked(&mut self, state: &mut State, controls: &mut Controls) -> Next {
+        let next = self.stretch.turned(state, controls);
+        if next != Next::Done {
+            return next;
+        }
+        let practice = &mut *self.practice;
+        practice.episode.leave(*state, *controls);
+        practice.episode.played(&self.stretch);
+        let Some(stretch) = practice.stretch(self.which) else {
+            return Next::Done;
+        };
+        self.stretch = stretch;
+        let stand = practice.episode.stand();
+        (*state, *controls) = (stand.state, stand.controls);
+        Next::Moved
     }
 }
 

@@ -36,11 +36,13 @@ pub(super) struct Seen {
 
 impl Seen {
     /// Time passes at a throttle below full.
+    #[inline]
     pub fn elsewhere(&mut self, seconds: f64) {
         self.since_s += seconds;
     }
 
     /// Takes in a mixture of full throttle that held for `seconds`.
+    #[inline]
     pub fn mixture(&mut self, equivalence_ratio: f64, seconds: f64, head: f64) {
         if self.since_s > SAME_S {
             (self.full_s, self.mixture) = (0.0, [0.0; 2]);

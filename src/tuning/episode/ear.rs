@@ -2,16 +2,12 @@
 
 use super::heard::COLD_HEAD;
 use super::{Episode, Found};
-use crate::bench::instruments::{Compared, Following, Laps, Note, Row, Tuned, follow, laps, listen};
+use crate::bench::instruments::{Compared, Following, Laps, Note, Tuned, follow, laps, listen};
 
 /// A pitch is had anew after so long, ms.
 const PITCH_MS: u64 = 4000;
 
 impl Episode {
-    fn heard_rows(&self) -> Vec<Row> {
-        self.log.strip.rows().iter().copied().collect()
-    }
-
     /// What the ear is tuned to now.
     fn tuned(&self) -> Tuned {
         let limits = &self.hidden.limits;
@@ -53,7 +49,7 @@ impl Episode {
 
     /// What is heard and seen now.
     pub fn notes(&self) -> Vec<Note> {
-        let mut notes = listen(&self.heard_rows(), &self.tuned());
+        let mut notes = listen(self.log.strip.rows(), &self.tuned());
         if self.running() && self.rig.state.head_temperature < COLD_HEAD {
             notes.insert(0, Note::Cold);
         }
@@ -68,17 +64,17 @@ impl Episode {
 
     /// How what is heard now differs from the same before the last turn, or from the last time.
     pub fn compared(&self) -> Vec<Compared> {
-        self.log.strip.memory().compare(&self.heard_rows())
+        self.log.strip.memory().compare(self.log.strip.rows())
     }
 
     /// The return from a burst as it is followed, if there is one.
     pub fn following(&self) -> Option<Following> {
-        follow(&self.heard_rows(), &self.tuned())
+        follow(self.log.strip.rows(), &self.tuned())
     }
 
     /// What laps told that began at `began_s` on the engine's clock, as far back as an ear remembers.
     pub(super) fn heard_laps(&self, began_s: f64) -> Vec<Found> {
-        let rows = self.heard_rows();
+        let rows = self.log.strip.rows();
         let from = rows.partition_point(|row| row.time_s <= began_s);
         let Some(Laps { straight, exit, way_in }) = laps(&rows[from..], &self.tuned()) else {
             return Vec::new();

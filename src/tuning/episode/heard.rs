@@ -177,6 +177,7 @@ impl Heard {
     }
 
     /// Feels how warm the head is, whatever is done.
+    #[inline]
     pub fn feel(&mut self, head: f64) {
         self.warm = head >= WARM_HEAD - if self.warm { COOLS_K } else { 0.0 };
     }

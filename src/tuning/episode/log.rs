@@ -61,7 +61,7 @@ impl Log {
 
 impl Log {
     /// Takes in a revolution, and what was judged of it; `listened` where it is one that somebody listens to.
-    #[inline]
+    #[inline(always)]
     pub fn note(&mut self, now: &Now, r: &Revolution, state: &State, judged: Judged, listened: bool) {
         let (throttle, d) = (now.throttle, r.duration);
         let around = Around {

@@ -120,11 +120,7 @@ impl Episode {
             leaner: None,
             path: vec![hidden.start],
             hidden,
-            origin: stages::Origin {
-                scenario: scenario.clone(),
-                seed,
-                episode,
-            },
+            origin: stages::Origin::new(scenario, seed, episode),
             signed_off: Vec::new(),
         })
     }

@@ -1,10 +1,13 @@
 //! A practice of several sign-offs: after each but the last the same engine comes to the bench on another day, with other fuel, other
 //! weather and more wear, its screws where they were left.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
+use super::chop::AtBest;
+use super::lean::Right;
 use super::{Ending, Episode, Found, LIMIT_MS};
 use crate::bench::checks::{self, Report};
+use crate::bench::player::Stand;
 use crate::engine::Engine;
 use crate::engine::params::Setting;
 use crate::tuning::action::Part;
@@ -20,6 +23,43 @@ pub(super) struct Origin {
     pub seed: u64,
     /// Episode under it.
     pub episode: u64,
+    /// Its later days, none where nothing is clean: drawn once for all practices that began as one.
+    days: Arc<[OnceLock<Option<Day>>]>,
+}
+
+/// A later day, as far as it is the same for all.
+#[derive(Debug)]
+struct Day {
+    hidden: Hidden,
+    right: Arc<Right>,
+    at_best: AtBest,
+}
+
+impl Origin {
+    /// Of a fresh practice.
+    pub fn new(scenario: &Scenario, seed: u64, episode: u64) -> Self {
+        Self {
+            scenario: scenario.clone(),
+            seed,
+            episode,
+            days: scenario.stages.iter().map(|_| OnceLock::new()).collect(),
+        }
+    }
+
+    /// The day after so many sign-offs; none after the last.
+    fn day(&self, before: &Hidden, count: usize, stand: Stand, setting: Setting) -> Option<&Day> {
+        let day = self.days.get(count - 1)?;
+        if day.get().is_none() {
+            let hidden = before.later(&self.scenario, self.seed, self.episode, count, setting);
+            // Whoever was faster has found the same. Nobody waits for another: a core that waits may be asked to draw it itself.
+            _ = day.set(hidden.ok().map(|hidden| Day {
+                right: Arc::new(Right::of(&hidden, stand)),
+                at_best: AtBest::of(&hidden),
+                hidden,
+            }));
+        }
+        day.get()?.as_ref()
+    }
 }
 
 /// A stage that was signed off.
@@ -75,17 +115,13 @@ impl Episode {
         };
         let clean = stage.clean();
         let count = self.signed_off.len() + 1;
-        let last = count > self.origin.scenario.stages.len();
-        let Origin {
-            scenario,
-            seed,
-            episode,
-        } = &self.origin;
         // Where no later day has a clean setting in reach, there is nothing to drive for: it ends here.
-        let next = (!last)
-            .then(|| self.hidden.later(scenario, *seed, *episode, count, stand).ok())
-            .flatten();
-        let Some(next) = next else {
+        let day = self.origin.day(&self.hidden, count, self.rig.stand(), stand);
+        let next = day.map(|day| {
+            let right = Arc::clone(&day.right);
+            (self.hidden.came_to(&day.hidden, stand), right, day.at_best)
+        });
+        let Some((next, right, at_best)) = next else {
             let all_clean = clean && self.signed_off.iter().all(SignedOff::clean);
             self.ending = Some(if all_clean { Ending::Clean } else { Ending::NotClean });
             self.report = Some(stage.report);
@@ -93,6 +129,7 @@ impl Episode {
             return Vec::new();
         };
         self.signed_off.push(stage);
+        (self.right, self.at_best) = (right, at_best);
         self.begin_stage(next, count);
         vec![Found::SignedOff { clean }]
     }
@@ -117,8 +154,6 @@ impl Episode {
         self.log.cleared_ms = None;
         self.log.silent_ms = Some(self.clock_ms);
         self.log.leanness = Default::default();
-        self.right = Arc::new(super::lean::Right::of(&next, self.rig.stand()));
-        self.at_best = super::chop::AtBest::of(&next);
         self.hidden = next;
     }
 }

@@ -78,7 +78,6 @@ impl Stretch {
     }
 
     /// Leads the hands after a revolution that was seen.
-    #[inline(always)]
     pub fn turned(&mut self, state: &mut State, controls: &mut Controls) -> Next {
         self.guide.turned(state, controls)
     }
@@ -102,6 +101,14 @@ impl<O: Observer> Hands for Alone<'_, O> {
         let now = Now::of(&self.stretch.guide, state.time, controls.throttle);
         self.stretch.eyes.see((self.right, self.log), &now, revolution, state);
         self.watch.see(&now, revolution, state);
+        if self.stretch.stays(state.time) {
+            Next::On
+        } else {
+            Next::Asks
+        }
+    }
+
+    fn asked(&mut self, state: &mut State, controls: &mut Controls) -> Next {
         self.stretch.turned(state, controls)
     }
 }
