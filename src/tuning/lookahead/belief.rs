@@ -77,15 +77,16 @@ fn likely(heard: &Signs, shown: &Signs, numbers: [Option<f64>; 4]) -> f64 {
         _ => DYING[2].ln(),
     };
     let words = heard.words.iter().zip(&shown.words).map(|pair| match pair {
-        (None, None) => 0.0,
+        // What was not listened for tells nothing.
+        (None, _) => 0.0,
         (Some(a), Some(b)) => WORDS[usize::from(a.abs_diff(*b)).min(2)].ln(),
-        _ => WORDS[3].ln(),
+        (Some(_), None) => WORDS[3].ln(),
     });
     let [idle, full, pinch, head] = numbers;
     let of = |heard: Option<f64>, shown: Option<f64>, size: fn(f64) -> f64| match (heard, shown) {
         (Some(heard), Some(shown)) => gauss(heard - shown, size(shown)),
-        (None, None) => 0.0,
-        _ => WORDS[3].ln(),
+        (None, _) => 0.0,
+        (Some(_), None) => WORDS[3].ln(),
     };
     dying
         + TEMPER * words.sum::<f64>()

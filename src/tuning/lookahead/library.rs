@@ -163,7 +163,7 @@ fn known(fresh: &Episode, limits: Limits) -> Known {
             .flat_map(move |low| IDLE.iter().map(move |idle| [*high, *low, *idle]))
     });
     let mut practices: Vec<Practice<OneRound>> = places
-        .map(|place| Practice::new(fresh.starting_at(off(place)), OneRound(Round::first(limits))))
+        .map(|place| Practice::new(fresh.starting_at(off(place)), OneRound(Round::whole(limits))))
         .collect();
     play(&mut practices);
     let clicks = |[least, most]: [i32; 2]| least..=most;

@@ -24,12 +24,14 @@ use crate::tuning::strategy::Sight;
 /// Clicks of a turn.
 const CLICKS: f64 = 24.0;
 /// Rounds of tests after which it signs off what it has.
-const MOST_ROUNDS: u32 = 20;
+const MOST_ROUNDS: u32 = 10;
 /// Rounds that it does at most over at one setting, and what each of these counts (assumed).
 const MOST_AGAIN: u32 = 2;
 const REPEATED: f64 = 0.7;
-/// What a turn, be it of the idle stop, has to gain besides its own cost, needle turns.
+/// What a turn has to gain besides its own cost, and what one of the idle stop counts as in that, needle turns: else trims would follow
+/// each other for ever, since they are free.
 const LEAST_GAIN: f64 = 0.5;
+const LEAST_COST: f64 = 1.5;
 /// What is as likely clean as this is done without listening once more.
 const CLEAR: f64 = 0.8;
 /// Needle turns that it costs to sign off what is not clean: what studies ask as a rule.
@@ -61,6 +63,8 @@ pub struct LookAhead {
     refused: u32,
     /// To be done first: parts to put right, fuel.
     found: Vec<Action>,
+    /// The plug was read since the high-speed needle was last turned.
+    plug_read: bool,
     /// Rounds done over with the screws as they stand.
     again: u32,
 }
@@ -83,28 +87,36 @@ impl LookAhead {
             refused: 0,
             found: Vec::new(),
             again: 0,
+            plug_read: false,
         }
     }
 
     /// What to do after a round of tests.
     fn decide(&mut self, round: &Round) -> Doing {
         self.rounds += 1;
-        let counts = if self.again == 0 { 1.0 } else { REPEATED };
+        let first = self.again == 0 || round.has_plug();
+        let counts = if first { 1.0 } else { REPEATED };
         self.belief.take_in(&round.signs(), self.turned, counts);
         let now = self.belief.clean_share(self.turned);
         let (turns, made, then) = self.belief.best_turns(self.turned, NOT_CLEAN);
-        let pays = NOT_CLEAN * (then - now) > made + LEAST_GAIN;
+        let pays = NOT_CLEAN * (then - now) > if made > 0.0 { made } else { LEAST_COST } + LEAST_GAIN;
         // Where it is not sure what comes of either, listening once more costs a minute and no turn.
         let sure = if pays { then } else { now };
-        if self.again < MOST_AGAIN && sure < CLEAR && self.rounds < MOST_ROUNDS {
+        if self.again < MOST_AGAIN && sure < CLEAR && self.rounds < MOST_ROUNDS && !round.has_plug() {
             self.again += 1;
             return Doing::Turning(Vec::new());
         }
         if !pays || self.rounds >= MOST_ROUNDS {
-            return Doing::SigningOff;
+            // The plug has the last word on the high end.
+            if self.plug_read || !self.running {
+                return Doing::SigningOff;
+            }
+            self.plug_read = true;
+            return Doing::Testing(Round::plug(self.limits));
         }
         self.again = 0;
         let [high, low, idle] = turns;
+        self.plug_read &= high == 0.0;
         let wanted = [(Screw::Idle, idle), (Screw::Low, low), (Screw::High, high)];
         let turn = |(screw, turns): (Screw, f64)| (turns != 0.0).then_some(Action::Turn { screw, turns });
         Doing::Turning(wanted.into_iter().filter_map(turn).collect())

@@ -9,9 +9,9 @@ use crate::tuning::strategy::Sight;
 use crate::tuning::strategy::findings::FINDINGS;
 use crate::tuning::strategy::memory::Memory;
 
-/// The round: a look at the engine, and all that signing off asks for with a pinch test and a reading of the gun on the way. It takes a
-/// minute once the engine is warm, so it can be done often; the plug would take longer than all of it.
-const TESTS: [Action; 10] = [
+/// The round: a look at the engine, and all that signing off asks for with a pinch test and a reading of the gun on the way, which takes a
+/// minute once the engine is warm, so it can be done often. The plug at its end takes longer than all of it, and is left for last.
+const TESTS: [Action; 12] = [
     Action::Inspect,
     Action::Start,
     Action::Warm,
@@ -28,18 +28,27 @@ const TESTS: [Action; 10] = [
     Action::Pinch,
     Action::RollOn,
     Action::Gun,
+    Action::Hold {
+        position: 1.0,
+        ms: 3000,
+    },
+    Action::Plug,
 ];
 /// Where a round begins whose engine was looked over, and where one that runs.
 const START: usize = 1;
 const RUNNING: usize = 2;
 /// The test after which the idle is read.
 const IDLE_AFTER: usize = 4;
+/// Where the chop for the plug begins.
+const CHOP: usize = 10;
 
 /// A round in progress.
 #[derive(Clone, Debug)]
 pub struct Round {
     memory: Memory,
     at: usize,
+    /// Where the round ends.
+    until: usize,
     /// The test in which it died, or for which it stood.
     died_at: Option<usize>,
     idle_rpm: Option<f64>,
@@ -64,15 +73,24 @@ pub struct Signs {
 }
 
 impl Round {
-    /// The first, at its beginning.
-    pub fn first(limits: Limits) -> Self {
+    /// All of it.
+    pub fn whole(limits: Limits) -> Self {
         Self {
             // It leaves nothing to chance.
             memory: Memory::new(limits, Chance::new(0, 0)),
             at: 0,
+            until: TESTS.len(),
             died_at: None,
             idle_rpm: None,
             head_c: None,
+        }
+    }
+
+    /// The first, without the plug.
+    pub fn first(limits: Limits) -> Self {
+        Self {
+            until: CHOP,
+            ..Self::whole(limits)
         }
     }
 
@@ -84,9 +102,25 @@ impl Round {
         }
     }
 
+    /// The chop and the plug alone.
+    pub fn plug(limits: Limits) -> Self {
+        Self {
+            at: CHOP,
+            ..Self::whole(limits)
+        }
+    }
+
+    /// Whether the plug was a part of it.
+    pub fn has_plug(&self) -> bool {
+        self.until > CHOP
+    }
+
     /// The next test; none when the round is over.
     pub fn next(&self) -> Option<Action> {
-        TESTS.get(self.at).filter(|_| self.died_at.is_none()).copied()
+        TESTS[..self.until]
+            .get(self.at)
+            .filter(|_| self.died_at.is_none())
+            .copied()
     }
 
     /// Notes what came of a test.
@@ -97,7 +131,8 @@ impl Round {
         }
         let gun = sight.found.iter().find_map(Found::gun_c);
         self.head_c = gun.or(self.head_c);
-        if !sight.running && *action != Action::Inspect {
+        // Looked over and its plug pulled it stands.
+        if !sight.running && !matches!(action, Action::Inspect | Action::Plug) {
             self.died_at = Some(self.at);
         }
         self.at += 1;
