@@ -361,13 +361,13 @@ mod tests {
 
     #[test]
     fn a_lane_gives_the_same_bits_in_all_registers_of_this_machine() {
-        // 120 values: a multiple of every number of lanes from 1 to 24 that registers come in.
-        let values: Vec<f64> = (0..120 * 40).map(|i| (f64::from(i) * 0.731 - 1500.0) * 0.01).collect();
+        // 240 values: a multiple of every number of lanes from 1 to 24 that registers come in.
+        let values: Vec<f64> = (0..240 * 20).map(|i| (f64::from(i) * 0.731 - 1500.0) * 0.01).collect();
         let others: Vec<f64> = values.iter().map(|v| 3.0 - v * v * 0.25).collect();
-        for (a, b) in values.chunks(120).zip(others.chunks(120)) {
+        for (a, b) in values.chunks(240).zip(others.chunks(240)) {
             let alone = InRegisters::run(Everything { a, b }, One);
             for instructions in Instructions::all() {
-                for width in [Width::Alone, Width::Narrow, Width::Wide] {
+                for width in [Width::Alone, Width::Narrow, Width::Middle, Width::Wide] {
                     let found = instructions.run(width, Everything { a, b });
                     assert!(found == alone, "{instructions:?} {width:?}");
                 }

@@ -162,17 +162,25 @@ pub struct Played<O> {
 
 /// Plays every part to its end, side by side, each segment at its own pace. The engines share their constants.
 pub fn play<O: Observer>(engine: &Engine, plays: impl IntoIterator<Item = Play<O>>) -> Vec<Played<O>> {
-    let mut runs: Vec<Run<Player<O>>> = plays.into_iter().map(|play| begin(engine, play, Pace::Own)).collect();
+    let mut plays: Vec<(usize, Play<O>)> = plays.into_iter().enumerate().collect();
+    // The longest first: one that was begun last would go on while the lanes beside it are empty.
+    plays.sort_by(|(_, a), (_, b)| b.manoeuvre.longest_s().total_cmp(&a.manoeuvre.longest_s()));
+    let (places, mut runs): (Vec<usize>, Vec<Run<Player<O>>>) = plays
+        .into_iter()
+        .map(|(place, play)| (place, begin(engine, play, Pace::Own)))
+        .unzip();
     engine.play(&mut runs);
-    runs.into_iter()
-        .map(|run| {
+    let mut played: Vec<(usize, Played<O>)> = places
+        .into_iter()
+        .zip(runs)
+        .map(|(place, run)| {
             let (end, player) = Stand::parted(run);
-            Played {
-                end,
-                watch: player.watch,
-            }
+            let watch = player.watch;
+            (place, Played { end, watch })
         })
-        .collect()
+        .collect();
+    played.sort_unstable_by_key(|(place, _)| *place);
+    played.into_iter().map(|(_, played)| played).collect()
 }
 
 /// Hands on an engine, before its first revolution.

@@ -182,7 +182,7 @@ impl Engine {
     ///
     /// The bits are those of each run played alone, whatever the others do.
     pub fn play<H: Hands>(&self, runs: &mut [Run<H>]) {
-        let widths = [Width::Wide, Width::Narrow, Width::Alone];
+        let widths = [Width::Wide, Width::Middle, Width::Narrow, Width::Alone];
         let mut left: Vec<usize> = (0..runs.len())
             .filter(|i| {
                 let run = &mut runs[*i];

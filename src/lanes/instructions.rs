@@ -29,6 +29,8 @@ pub enum Width {
     Alone,
     /// One vector register.
     Narrow,
+    /// Two vector registers, for what would leave most of three empty.
+    Middle,
     /// Three vector registers: what keeps the arithmetic units busy without outgrowing the registers.
     Wide,
 }
@@ -132,6 +134,7 @@ impl Instructions {
         match width {
             Width::Alone => 1,
             Width::Narrow => register,
+            Width::Middle => 2 * register,
             Width::Wide => 3 * register,
         }
     }
@@ -159,6 +162,7 @@ impl Instructions {
                 match width {
                     Width::Alone => $simd.vectorize(Vectorised(work, One)),
                     Width::Narrow => $simd.vectorize(Vectorised(work, Abreast::<_, 1>($simd))),
+                    Width::Middle => $simd.vectorize(Vectorised(work, Abreast::<_, 2>($simd))),
                     Width::Wide => $simd.vectorize(Vectorised(work, Abreast::<_, 3>($simd))),
                 }
             };
