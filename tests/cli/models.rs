@@ -86,6 +86,55 @@ fn models_shows_a_model_in_words_json_and_as_its_file() {
 }
 
 #[test]
+fn models_shows_every_strategy_with_its_parameters_and_validates_one_of_ones_own() {
+    let folder = tempfile::tempdir().unwrap();
+    let listing = json(&["models", "--json"]);
+    let names = listing["strategies"].as_array().unwrap();
+    assert!(names.len() >= 10 && names[0]["name"] == "coach");
+    for name in names.iter().map(|entry| entry["name"].as_str().unwrap()) {
+        let shown = json(&["models", "show", name, "--json"]);
+        assert_eq!(shown["kind"], "strategy");
+        let parameters = shown["parameters"].as_array().unwrap();
+        assert!(!parameters.is_empty(), "{name}");
+        for parameter in parameters {
+            let value = number(parameter, "value");
+            assert!(number(parameter, "low") <= value && value <= number(parameter, "high"));
+            assert!(number(parameter, "step") > 0.0 && parameter["what"].is_string());
+        }
+    }
+    needlebench(&["models", "show", "two-pass-half"])
+        .assert()
+        .success()
+        .stdout(contains("parameters by which it may be varied").and(contains("8 to 18 by 1")));
+    let own = |value: &str| {
+        let shown = needlebench(&["models", "show", "random", "--toml"])
+            .output()
+            .unwrap()
+            .stdout;
+        let text = String::from_utf8(shown).unwrap();
+        assert!(text.contains("turns = { value = 4,"));
+        let path = folder.path().join("mine.toml");
+        fs::write(
+            &path,
+            text.replace("turns = { value = 4,", &format!("turns = {{ value = {value},")),
+        )
+        .unwrap();
+        path.display().to_string()
+    };
+    needlebench(&["models", "validate", &own("6")])
+        .assert()
+        .success()
+        .stdout(contains("a valid strategy file"));
+    let bad = own("60");
+    needlebench(&["models", "validate", &bad])
+        .assert()
+        .code(2)
+        .stderr(contains(
+            "`turns` = 60 is outside its own range, 1 to 12; change one of them",
+        ));
+}
+
+#[test]
 fn every_model_shown_as_a_file_is_a_valid_file() {
     let folder = tempfile::tempdir().unwrap();
     let listing = json(&["models", "--json"]);

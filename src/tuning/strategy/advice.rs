@@ -47,6 +47,10 @@ impl Follower {
     }
 
     /// What to do next, and why: the same until something was done or refused.
+    #[expect(
+        clippy::should_implement_trait,
+        reason = "it never runs out: asked twice, it proposes the same"
+    )]
     pub fn next(&mut self) -> Option<Advice> {
         // It comes to an end: a rule that begins passes says until which.
         loop {

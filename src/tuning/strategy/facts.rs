@@ -201,6 +201,12 @@ pub fn facts() -> Vec<Fact> {
             |m| number(Some(m.clock_s - m.driven_s).filter(|s| *s < 3600.0)),
         ),
         fact(
+            "drives",
+            COUNT,
+            "How often it was driven and came in running, since a needle last turned.",
+            |m| Number(f64::from(m.drives)),
+        ),
+        fact(
             "warmed",
             COUNT,
             "How often it was warmed up on the stand since it last stood.",

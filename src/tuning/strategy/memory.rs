@@ -88,6 +88,8 @@ pub struct Memory {
     /// How long the last pinch test took to fade, s.
     pub(super) pinch_s: Option<f64>,
     pub(super) driven_s: f64,
+    /// How often since a needle last turned.
+    pub(super) drives: u32,
     pub(super) went: [Went; 3],
     /// Full throttle held since the last turn of a needle, s.
     pub(super) full_s: f64,
@@ -145,6 +147,7 @@ impl Memory {
             snaps: 0,
             pinch_s: None,
             driven_s: NEVER_S,
+            drives: 0,
             went: [Went::default(); 3],
             full_s: 0.0,
             missing: Missing::default(),
@@ -247,6 +250,7 @@ impl Memory {
             }
             Action::Laps { .. } if sight.running => {
                 self.driven_s = sight.clock_s;
+                self.drives += 1;
                 self.plug_saw_s += FULL_S;
                 (self.turned, self.cleared) = (false, true);
             }
@@ -365,7 +369,7 @@ impl Memory {
         self.idle_rpm.grows_old();
         self.pinch_s = None;
         if screw != Screw::Idle {
-            self.full_s = 0.0;
+            (self.full_s, self.drives) = (0.0, 0);
         }
         if screw == Screw::High {
             self.high_compared = turns;

@@ -17,8 +17,11 @@ enum Is {
     Some,
 }
 
+/// A fact, and what it is.
+type So = (&'static str, Is);
+
 /// Facts that follow from others: where the first is so, the second is so too.
-const FOLLOWS: [((&str, Is), (&str, Is)); 12] = [
+const FOLLOWS: [(So, So); 12] = [
     (("settled", Is::Yes), ("running", Is::Yes)),
     (("head_room_c", Is::Known), ("head_c", Is::Known)),
     (("head_read_s_ago", Is::Known), ("head_c", Is::Known)),
@@ -204,6 +207,7 @@ fn moves(proposal: &Proposal, fact: &str) -> bool {
         "fault_found" => fixes || is(&[Action::Inspect, Action::Plug]),
         "plug_seen" | "plug_stops" => fixes || is(&[Action::Plug]),
         "cures" => fixes,
+        "drives" => fixes || is(&[Action::Laps { laps: 1 }]) || turns(&[Screw::High, Screw::Low]),
         "warmed" => fixes || is(&[Action::Warm, Action::Plug]),
         "high_last" | "high_turned_back" | "high_times" => turns(&[Screw::High]),
         "low_last" | "low_turned_back" | "low_times" => turns(&[Screw::Low]),
