@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::CLICKS;
 use super::library::Library;
 use super::tests::Signs;
+use crate::tuning::strategy::findings::FINDINGS;
 
 /// How far off numbers are between two engines that stand alike, and what hands and eyes add (assumed): rpm of an idle, share of a full
 /// throttle, s of a pinch test, K of a head.
@@ -17,8 +18,11 @@ const HEAD_C: f64 = 8.0;
 const WORDS: [f64; 4] = [0.7, 0.25, 0.05, 0.3];
 /// How likely it is that both die in the same test, in different ones, and that only one does (assumed).
 const DYING: [f64; 3] = [0.6, 0.35, 0.05];
-/// What a finding counts beside others that tell the same (assumed).
-const TEMPER: f64 = 0.5;
+/// What a finding counts beside others that tell the same; and what one counts that tells of one needle alone (assumed).
+const TEMPER: f64 = 0.4;
+const TELLING: [&str; 2] = ["full", "plug"];
+/// How far off the change of full throttle is from one round to the next: an engine that is slower than another stays slower (assumed).
+const CHANGE_SHARE: f64 = 0.004;
 /// Farthest turns that are looked at, and steps of the idle stop, clicks.
 const FAR: i32 = 24;
 const IDLE_STEP: i32 = 3;
@@ -60,6 +64,8 @@ pub struct Belief {
     library: Arc<Library>,
     /// Logarithms of the weights, up to a constant.
     weights: Vec<f64>,
+    /// Full throttle in the last round that had it, rpm, and how far the screws were turned then.
+    full: Option<(f64, [f64; 3])>,
 }
 
 fn gauss(difference: f64, size: f64) -> f64 {
@@ -69,38 +75,50 @@ fn gauss(difference: f64, size: f64) -> f64 {
 }
 
 /// Logarithm of how likely `heard` is where an engine of the library shows `shown`.
-fn likely(heard: &Signs, shown: &Signs, numbers: [Option<f64>; 4]) -> f64 {
+fn likely(heard: &Signs, shown: &Signs, numbers: [Option<f64>; 3]) -> f64 {
     let dying = match (heard.died_at, shown.died_at) {
         (None, None) => 0.0,
         (Some(a), Some(b)) if a == b => DYING[0].ln(),
         (Some(_), Some(_)) => DYING[1].ln(),
         _ => DYING[2].ln(),
     };
-    let words = heard.words.iter().zip(&shown.words).map(|pair| match pair {
-        // What was not listened for tells nothing.
-        (None, _) => 0.0,
-        (Some(a), Some(b)) => WORDS[usize::from(a.abs_diff(*b)).min(2)].ln(),
-        (Some(_), None) => WORDS[3].ln(),
-    });
-    let [idle, full, pinch, head] = numbers;
-    let of = |heard: Option<f64>, shown: Option<f64>, size: fn(f64) -> f64| match (heard, shown) {
-        (Some(heard), Some(shown)) => gauss(heard - shown, size(shown)),
+    let words = heard
+        .words
+        .iter()
+        .zip(&shown.words)
+        .zip(FINDINGS)
+        .map(|(pair, finding)| {
+            let counts = if TELLING.contains(&finding.name) { 1.0 } else { TEMPER };
+            counts
+                * match pair {
+                    // What was not listened for tells nothing.
+                    (None, _) => 0.0,
+                    (Some(a), Some(b)) => WORDS[usize::from(a.abs_diff(*b)).min(2)].ln(),
+                    (Some(_), None) => WORDS[3].ln(),
+                }
+        });
+    let [idle, pinch, head] = numbers;
+    let of = |heard: Option<f64>, shown: Option<f64>, size: f64| match (heard, shown) {
+        (Some(heard), Some(shown)) => gauss(heard - shown, size),
         (None, _) => 0.0,
         (Some(_), None) => WORDS[3].ln(),
     };
     dying
-        + TEMPER * words.sum::<f64>()
-        + of(heard.idle_rpm, idle, |_| IDLE_RPM)
-        + of(heard.full_rpm, full, |rpm| FULL_SHARE * rpm)
-        + of(heard.pinch_s, pinch, |_| PINCH_S)
-        + of(heard.head_c, head, |_| HEAD_C)
+        + words.sum::<f64>()
+        + of(heard.idle_rpm, idle, IDLE_RPM)
+        + of(heard.pinch_s, pinch, PINCH_S)
+        + of(heard.head_c, head, HEAD_C)
 }
 
 impl Belief {
     /// Before anything is heard.
     pub fn new(library: Arc<Library>) -> Self {
         let weights = vec![0.0; library.beliefs.len()];
-        Self { library, weights }
+        Self {
+            library,
+            weights,
+            full: None,
+        }
     }
 
     /// How far a belief's engine stands from its true setting, once the screws have been turned so far.
@@ -133,6 +151,21 @@ impl Belief {
         Some(sum)
     }
 
+    /// How likely full throttle is at so many rpm: by itself the first time, then by its change.
+    fn full_rpm(&self, belief: usize, heard: Option<f64>, turned: [f64; 3]) -> f64 {
+        let expected = |turned| {
+            let (engine, off) = self.off(belief, turned);
+            self.number(engine, off, |signs| signs.full_rpm)
+        };
+        let (Some(heard), Some(shown)) = (heard, expected(turned)) else {
+            return 0.0;
+        };
+        match self.full.and_then(|(rpm, then)| Some((rpm, expected(then)?))) {
+            Some((before, shown_before)) => gauss(heard / before - shown / shown_before, CHANGE_SHARE),
+            None => gauss(heard / shown - 1.0, FULL_SHARE),
+        }
+    }
+
     /// Takes in what a round of tests has shown with the screws turned so far, of which it counts so much: what the library has wrong
     /// it has wrong each time.
     pub fn take_in(&mut self, heard: &Signs, turned: [f64; 3], counts: f64) {
@@ -142,15 +175,13 @@ impl Belief {
                 let place = [0, 1, 2].map(|screw| self.library.axes[screw].nearest(off[screw]));
                 let shown = self.library.signs(engine, place);
                 let number = |of: fn(&Signs) -> Option<f64>| self.number(engine, off, of).or_else(|| of(shown));
-                let numbers = [
-                    number(|s| s.idle_rpm),
-                    number(|s| s.full_rpm),
-                    number(|s| s.pinch_s),
-                    number(|s| s.head_c),
-                ];
-                counts * likely(heard, shown, numbers)
+                let numbers = [number(|s| s.idle_rpm), number(|s| s.pinch_s), number(|s| s.head_c)];
+                counts * (likely(heard, shown, numbers) + self.full_rpm(belief, heard.full_rpm, turned))
             })
             .collect();
+        if let Some(full_rpm) = heard.full_rpm {
+            self.full = Some((full_rpm, turned));
+        }
         for (weight, likely) in self.weights.iter_mut().zip(likely) {
             *weight += likely;
         }

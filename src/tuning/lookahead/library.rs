@@ -39,11 +39,9 @@ impl Extent {
 }
 
 /// Places at which the round is played, clicks off the true setting.
-const HIGH: &[f64] = &[
-    -20.0, -14.0, -10.0, -7.0, -5.0, -3.0, -1.0, 1.0, 3.0, 5.0, 8.0, 12.0, 17.0, 23.0,
-];
-const LOW: &[f64] = &[-13.0, -9.0, -6.0, -4.0, -2.5, -1.0, 0.0, 1.0, 2.5, 4.0, 6.0, 9.0, 13.0];
-const IDLE: &[f64] = &[-20.0, -10.0, 0.0, 10.0, 20.0];
+const HIGH: &[f64] = &[-18.0, -12.0, -8.0, -5.0, -3.0, -1.0, 1.0, 3.0, 5.0, 8.0, 13.0, 20.0];
+const LOW: &[f64] = &[-12.0, -7.0, -4.0, -2.0, -1.0, 0.0, 1.0, 2.0, 4.0, 7.0, 12.0];
+const IDLE: &[f64] = &[-30.0, -18.0, -8.0, 0.0, 8.0, 18.0, 30.0];
 /// Places at which it is asked whether the setting is clean: every click of the needles.
 const CLEAN_HIGH: [i32; 2] = [-6, 6];
 const CLEAN_LOW: [i32; 2] = [-4, 4];
