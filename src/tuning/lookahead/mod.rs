@@ -63,6 +63,8 @@ pub struct LookAhead {
     refused: u32,
     /// To be done first: parts to put right, fuel.
     found: Vec<Action>,
+    /// The round before.
+    last: Round,
     /// The plug was read since the high-speed needle was last turned.
     plug_read: bool,
     /// Rounds done over with the screws as they stand.
@@ -87,22 +89,25 @@ impl LookAhead {
             refused: 0,
             found: Vec::new(),
             again: 0,
+            last: Round::first(limits),
             plug_read: false,
         }
     }
 
     /// What to do after a round of tests.
-    fn decide(&mut self, round: &Round) -> Doing {
+    fn decide(&mut self, round: Round) -> Doing {
         self.rounds += 1;
-        let first = self.again == 0 || round.has_plug();
+        let with_plug = round.has_plug();
+        let first = self.again == 0 || with_plug;
         let counts = if first { 1.0 } else { REPEATED };
         self.belief.take_in(&round.signs(), self.turned, counts);
+        self.last = round;
         let now = self.belief.clean_share(self.turned);
         let (turns, made, then) = self.belief.best_turns(self.turned, NOT_CLEAN);
         let pays = NOT_CLEAN * (then - now) > if made > 0.0 { made } else { LEAST_COST } + LEAST_GAIN;
         // Where it is not sure what comes of either, listening once more costs a minute and no turn.
         let sure = if pays { then } else { now };
-        if self.again < MOST_AGAIN && sure < CLEAR && self.rounds < MOST_ROUNDS && !round.has_plug() {
+        if self.again < MOST_AGAIN && sure < CLEAR && self.rounds < MOST_ROUNDS && !with_plug {
             self.again += 1;
             return Doing::Turning(Vec::new());
         }
@@ -127,7 +132,7 @@ impl LookAhead {
         if self.tank_quarters < 3 {
             self.found.push(Action::Fuel);
         }
-        Doing::Testing(Round::later(self.limits, self.running))
+        Doing::Testing(self.last.later(self.limits, self.running))
     }
 }
 
@@ -145,7 +150,7 @@ impl Tuner for LookAhead {
                     Some(action) => return Ok(action),
                     None => {
                         let round = round.clone();
-                        self.decide(&round)
+                        self.decide(round)
                     }
                 },
                 Doing::Turning(actions) => match actions.pop() {

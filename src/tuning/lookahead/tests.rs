@@ -6,15 +6,17 @@ use crate::chance::Chance;
 use crate::tuning::action::Action;
 use crate::tuning::episode::Found;
 use crate::tuning::strategy::Sight;
-use crate::tuning::strategy::findings::FINDINGS;
+use crate::tuning::strategy::findings::{FINDINGS, Finding};
 use crate::tuning::strategy::memory::Memory;
 
-/// The round: a look at the engine, and all that signing off asks for with a pinch test and a reading of the gun on the way, which takes a
-/// minute once the engine is warm, so it can be done often. The plug at its end takes longer than all of it, and is left for last.
-const TESTS: [Action; 12] = [
+/// The round: a look at the engine, laps that make it as warm as it is judged, and all that signing off asks for with a pinch test and a
+/// reading of the gun on the way. It takes a minute and a half, so it can be done often; the plug at its end takes as long again, and is
+/// left for last.
+const TESTS: [Action; 13] = [
     Action::Inspect,
     Action::Start,
     Action::Warm,
+    Action::Laps { laps: 2 },
     Action::Hold {
         position: 1.0,
         ms: 3000,
@@ -24,7 +26,7 @@ const TESTS: [Action; 12] = [
         position: 1.0,
         ms: 1500,
     },
-    Action::Wait { ms: 5000 },
+    Action::Wait { ms: 4000 },
     Action::Pinch,
     Action::RollOn,
     Action::Gun,
@@ -34,20 +36,26 @@ const TESTS: [Action; 12] = [
     },
     Action::Plug,
 ];
-/// Where a round begins whose engine was looked over, and where one that runs.
+/// Where a round begins whose engine was looked over, where one that runs, and where one that is warm still.
 const START: usize = 1;
 const RUNNING: usize = 2;
+const WARM: usize = 4;
 /// The test after which the idle is read.
-const IDLE_AFTER: usize = 4;
+const IDLE_AFTER: usize = 5;
 /// Where the chop for the plug begins.
-const CHOP: usize = 10;
+const CHOP: usize = 11;
+/// A head that reads more than this has kept the warmth of laps, °C.
+const WARM_C: f64 = 90.0;
+/// The finding that the plug alone tells.
+const PLUG: &str = "plug";
 
 /// A round in progress.
 #[derive(Clone, Debug)]
 pub struct Round {
     memory: Memory,
     at: usize,
-    /// Where the round ends.
+    /// Where the round began, and where it ends.
+    began: usize,
     until: usize,
     /// The test in which it died, or for which it stood.
     died_at: Option<usize>,
@@ -58,8 +66,10 @@ pub struct Round {
 /// What a round has shown.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Signs {
-    /// For each finding the place of its word among those it can have.
+    /// For each finding the place of its word among those it can have, if there was one.
     pub words: Vec<Option<u8>>,
+    /// For each whether it was listened for.
+    pub asked: Vec<bool>,
     /// The test in which it died; none where it lived.
     pub died_at: Option<usize>,
     /// Settled idle, rpm.
@@ -79,6 +89,7 @@ impl Round {
             // It leaves nothing to chance.
             memory: Memory::new(limits, Chance::new(0, 0)),
             at: 0,
+            began: 0,
             until: TESTS.len(),
             died_at: None,
             idle_rpm: None,
@@ -94,11 +105,26 @@ impl Round {
         }
     }
 
-    /// A later one.
-    pub fn later(limits: Limits, running: bool) -> Self {
+    /// One after this.
+    pub fn later(&self, limits: Limits, running: bool) -> Self {
+        let warm = self.head_c.is_some_and(|c| c >= WARM_C);
         Self {
-            at: if running { RUNNING } else { START },
+            at: match running {
+                true if warm => WARM,
+                true => RUNNING,
+                false => START,
+            },
             ..Self::first(limits)
+        }
+    }
+
+    /// Whether a finding was listened for.
+    fn listened_for(&self, finding: &Finding) -> bool {
+        let began = self.began;
+        if finding.name == PLUG {
+            self.until > CHOP
+        } else {
+            began < CHOP
         }
     }
 
@@ -106,6 +132,7 @@ impl Round {
     pub fn plug(limits: Limits) -> Self {
         Self {
             at: CHOP,
+            began: CHOP,
             ..Self::whole(limits)
         }
     }
@@ -151,6 +178,7 @@ impl Round {
         });
         Signs {
             words: words.collect(),
+            asked: FINDINGS.iter().map(|finding| self.listened_for(finding)).collect(),
             died_at: self.died_at,
             idle_rpm: self.idle_rpm,
             full_rpm: self.memory.full_rpm(),
