@@ -281,6 +281,7 @@ fn what_a_practice_draws_has_a_generator_of_its_own() {
 /// The bench from what hands do to what it says of an engine: each knows those before it.
 const BENCH: &[&[&str]] = &[
     &["manoeuvre", "instruments"],
+    &["guide"],
     &["player"],
     &["rig"],
     &["measures", "series"],

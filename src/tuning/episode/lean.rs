@@ -14,7 +14,7 @@ use crate::bench::player::Stand;
 use crate::engine::Engine;
 use crate::engine::params::Setting;
 use crate::engine::state::{Controls, Load, Revolution, State};
-use crate::noise::{Noise, whole};
+use crate::noise::whole;
 use crate::tuning::sums::LeanCause;
 use crate::units::cubic_metre_from_ml;
 
@@ -32,7 +32,8 @@ const TANK_SHARE: f64 = 0.25;
 #[derive(Clone, Debug)]
 pub(super) struct Right {
     sound: Engine,
-    noise: Noise,
+    /// Where the engine stood: its noise is the practice's.
+    stand: Stand,
     truth: Setting,
     leanest: Setting,
     /// Largest detonation index of a clean setting.
@@ -106,7 +107,7 @@ impl Right {
         let sound = &hidden.sound;
         Self {
             sound: Engine::new(sound),
-            noise: stand.noise,
+            stand,
             truth,
             leanest: within(Setting {
                 high_turns: truth.high_turns - RIGHT_TURNS,
@@ -133,13 +134,14 @@ impl Right {
 
     /// The equivalence ratio that the sound engine meters from a state with its needles at `needles`.
     fn metered(&self, from: &State, hands: &Hands, needles: Setting) -> f64 {
-        self.sound.metered(from, &Self::at(hands, needles), self.noise)
+        self.sound.metered(from, &Self::at(hands, needles), self.stand.noise)
     }
 
     /// The pressure in its tank after a revolution from a state, at its leanest, Pa.
     fn tank_pressure(&self, from: &State, hands: &Hands) -> f64 {
         let mut state = *from;
-        self.sound.step(&mut state, &Self::at(hands, self.leanest), self.noise);
+        self.sound
+            .step(&mut state, &Self::at(hands, self.leanest), self.stand.noise);
         state.tank_pressure
     }
 
