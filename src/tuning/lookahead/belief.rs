@@ -52,7 +52,7 @@ impl Axis {
     }
 
     /// The nearest place.
-    fn nearest(&self, turns: f64) -> usize {
+    pub fn nearest(&self, turns: f64) -> usize {
         let ([low, high], share) = self.around(turns);
         if share < 0.5 { low } else { high }
     }
@@ -172,8 +172,7 @@ impl Belief {
         let likely: Vec<f64> = (0..self.weights.len())
             .map(|belief| {
                 let (engine, off) = self.off(belief, turned);
-                let place = [0, 1, 2].map(|screw| self.library.axes[screw].nearest(off[screw]));
-                let shown = self.library.signs(engine, place);
+                let shown = self.library.signs(engine, self.library.nearest(off));
                 let number = |of: fn(&Signs) -> Option<f64>| self.number(engine, off, of).or_else(|| of(shown));
                 let numbers = [number(|s| s.idle_rpm), number(|s| s.pinch_s), number(|s| s.head_c)];
                 counts * (likely(heard, shown, numbers) + self.full_rpm(belief, heard.full_rpm, turned))
@@ -199,26 +198,16 @@ impl Belief {
         kept.into_iter().map(|(belief, share)| (belief, share / sum)).collect()
     }
 
-    pub fn told(&self, turned: [f64; 3]) -> String {
+    /// How far the screws are believed to stand from the true setting, turns.
+    #[cfg(test)]
+    pub fn mean(&self, turned: [f64; 3]) -> [f64; 3] {
         let shares = self.shares();
-        let mean = [0, 1, 2].map(|k| {
+        [0, 1, 2].map(|screw| {
             shares
                 .iter()
-                .map(|(b, s)| s * 24.0 * self.off(*b, turned).1[k])
-                .sum::<f64>()
-        });
-        let sd = [0, 1, 2].map(|k| {
-            shares
-                .iter()
-                .map(|(b, s)| s * (24.0 * self.off(*b, turned).1[k] - mean[k]).powi(2))
-                .sum::<f64>()
-                .sqrt()
-        });
-        format!(
-            "{mean:.1?} +- {sd:.1?}, clean {:.2}, {} beliefs",
-            self.clean_share(turned),
-            shares.len()
-        )
+                .map(|(belief, share)| share * self.off(*belief, turned).1[screw])
+                .sum()
+        })
     }
 
     /// How likely the setting is clean.

@@ -109,6 +109,11 @@ impl Library {
         })
     }
 
+    /// The place of the axes that is nearest to so many turns off.
+    pub fn nearest(&self, off: [f64; 3]) -> [usize; 3] {
+        [0, 1, 2].map(|screw| self.axes[screw].nearest(off[screw]))
+    }
+
     /// What an engine shows at a place of the axes.
     pub fn signs(&self, engine: usize, [high, low, idle]: [usize; 3]) -> &Signs {
         &self.engines[engine].signs[(high * LOW.len() + low) * IDLE.len() + idle]

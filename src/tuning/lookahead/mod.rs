@@ -25,6 +25,8 @@ use crate::tuning::strategy::Sight;
 const CLICKS: f64 = 24.0;
 /// Rounds of tests after which it signs off what it has.
 const MOST_ROUNDS: u32 = 10;
+/// Sign-offs refused after which it gives up: an engine that can't be kept warm.
+const MOST_REFUSED: u32 = 3;
 /// Rounds that it does at most over at one setting, and what each of these counts (assumed).
 const MOST_AGAIN: u32 = 2;
 const REPEATED: f64 = 0.7;
@@ -32,6 +34,8 @@ const REPEATED: f64 = 0.7;
 /// each other for ever, since they are free.
 const LEAST_GAIN: f64 = 0.5;
 const LEAST_COST: f64 = 1.5;
+/// Less likely clean than this nothing is signed off while there is time to listen.
+const UNKNOWN: f64 = 0.4;
 /// What is as likely clean as this is done without listening once more.
 const CLEAR: f64 = 0.8;
 /// Needle turns that it costs to sign off what is not clean: what studies ask as a rule.
@@ -41,10 +45,10 @@ const NOT_CLEAN: f64 = 20.0;
 #[derive(Clone, Debug)]
 enum Doing {
     /// Does a round of tests.
-    Testing(Round),
+    Testing(Box<Round>),
     /// Has made up its mind: these actions, the next first, and then another round.
     Turning(Vec<Action>),
-    /// Signs off, warming the engine up again if that is asked for.
+    /// Signs off.
     SigningOff,
 }
 
@@ -59,7 +63,7 @@ pub struct LookAhead {
     rounds: u32,
     tank_quarters: u8,
     running: bool,
-    /// Actions refused since the last that was done.
+    /// Sign-offs that were refused.
     refused: u32,
     /// To be done first: parts to put right, fuel.
     found: Vec<Action>,
@@ -72,17 +76,13 @@ pub struct LookAhead {
 }
 
 impl LookAhead {
-    pub fn told(&self) -> String {
-        self.belief.told(self.turned)
-    }
-
     /// Somebody who knows engines like those of the library.
     pub fn new(library: Arc<Library>, limits: Limits) -> Self {
         Self {
             belief: Belief::new(library),
             limits,
             turned: [0.0; 3],
-            doing: Doing::Testing(Round::first(limits)),
+            doing: Doing::Testing(Box::new(Round::first(limits))),
             rounds: 0,
             tank_quarters: 4,
             running: false,
@@ -105,9 +105,11 @@ impl LookAhead {
         let now = self.belief.clean_share(self.turned);
         let (turns, made, then) = self.belief.best_turns(self.turned, NOT_CLEAN);
         let pays = NOT_CLEAN * (then - now) > if made > 0.0 { made } else { LEAST_COST } + LEAST_GAIN;
-        // Where it is not sure what comes of either, listening once more costs a minute and no turn.
+        // Where it is not sure what comes of either, listening once more costs a minute and no turn; where nothing is known, that is all
+        // there is to do.
         let sure = if pays { then } else { now };
-        if self.again < MOST_AGAIN && sure < CLEAR && self.rounds < MOST_ROUNDS && !with_plug {
+        let again = self.again < MOST_AGAIN && sure < CLEAR || !pays && now < UNKNOWN;
+        if again && self.rounds < MOST_ROUNDS && !with_plug {
             self.again += 1;
             return Doing::Turning(Vec::new());
         }
@@ -117,7 +119,7 @@ impl LookAhead {
                 return Doing::SigningOff;
             }
             self.plug_read = true;
-            return Doing::Testing(Round::plug(self.limits));
+            return Doing::Testing(Box::new(Round::plug(self.limits)));
         }
         self.again = 0;
         let [high, low, idle] = turns;
@@ -132,13 +134,13 @@ impl LookAhead {
         if self.tank_quarters < 3 {
             self.found.push(Action::Fuel);
         }
-        Doing::Testing(self.last.later(self.limits, self.running))
+        Doing::Testing(Box::new(self.last.later(self.limits, self.running)))
     }
 }
 
 impl Tuner for LookAhead {
     fn next(&mut self) -> Result<Action, End> {
-        if self.refused > 4 {
+        if self.refused > MOST_REFUSED {
             return Err(End::NothingProposed);
         }
         if let Some(cure) = self.found.pop() {
@@ -150,17 +152,14 @@ impl Tuner for LookAhead {
                     Some(action) => return Ok(action),
                     None => {
                         let round = round.clone();
-                        self.decide(round)
+                        self.decide(*round)
                     }
                 },
                 Doing::Turning(actions) => match actions.pop() {
                     Some(action) => return Ok(action),
                     None => self.another(),
                 },
-                Doing::SigningOff if self.refused == 0 => return Ok(Action::SignOff),
-                // It has cooled at the plug, or a test was cut short.
-                Doing::SigningOff if !self.running => return Ok(Action::Start),
-                Doing::SigningOff => return Ok(Action::Warm),
+                Doing::SigningOff => return Ok(Action::SignOff),
             };
             self.doing = next;
             if let Some(first) = self.found.pop() {
@@ -181,22 +180,23 @@ impl Tuner for LookAhead {
             // Between two tests.
             Doing::Testing(_) if matches!(action, Action::Fix { .. } | Action::Fuel) => {}
             Doing::Testing(round) => round.did(action, sight),
-            Doing::Turning(_) => {}
-            Doing::SigningOff => {
-                // Started for it and warm: once more.
-                if *action == Action::Start {
-                    return;
-                }
-            }
+            Doing::Turning(_) | Doing::SigningOff => {}
         }
-        self.refused = 0;
     }
 
     fn refused(&mut self, action: &Action, _: Refusal) {
-        self.refused += 1;
-        if let Doing::Testing(round) = &mut self.doing {
-            round.refused(action);
-            self.refused = 0;
+        match &mut self.doing {
+            Doing::Testing(round) => round.refused(action),
+            Doing::Turning(_) => {}
+            // It has cooled, or a test was cut short: what is asked for is a round of tests.
+            Doing::SigningOff => {
+                self.refused += 1;
+                self.doing = self.another();
+            }
         }
     }
 }
+
+#[cfg(test)]
+#[path = "mod_tests.rs"]
+mod cases;
