@@ -119,10 +119,27 @@ fn two_runs_never_write_to_one_file() {
     place.json(&["--episodes", "1", "--csv", "rows.csv"]);
 }
 
-#[cfg(target_os = "linux")]
+#[cfg(unix)]
 #[test]
-fn a_full_disk_ends_it_with_code_2() {
+fn what_is_no_file_is_refused_and_a_full_one_ends_it_with_code_2() {
     let place = Place::new();
-    let message = place.refused(&["--csv", "/dev/full"]);
-    assert!(message.contains("/dev/full"), "{message}");
+    let message = place.refused(&["--csv", "/dev/null"]);
+    assert!(message.contains("/dev/null is no file"), "{message}");
+    // Files may grow to a few blocks, and no further.
+    let command = format!(
+        "ulimit -f 2; exec '{}' compare ./little.toml --csv rows.csv",
+        env!("CARGO_BIN_EXE_needlebench")
+    );
+    let mut shell = assert_cmd::Command::new("sh");
+    let assert = shell.current_dir(place.at("")).args(["-c", &command]).assert().code(2);
+    let message = String::from_utf8(assert.get_output().stderr.clone()).unwrap();
+    assert!(
+        message.contains("no more rows can be written") && message.contains("--resume goes on"),
+        "{message}"
+    );
+    // What was written before is whole rows and perhaps the beginning of one, and goes on.
+    assert!(place.read("rows.csv").lines().count() > 2);
+    let went_on = place.json(&["--csv", "rows.csv", "--resume"]);
+    assert_eq!(went_on, place.json(&["--csv", "whole.csv"]));
+    assert_eq!(place.read("rows.csv"), place.read("whole.csv"));
 }

@@ -60,6 +60,17 @@ impl Rows {
         numbers: &[u64],
     ) -> Result<(Vec<Record>, Self), Failure> {
         let failed = |cause| output::failed(path, cause);
+        if std::fs::metadata(path).is_ok_and(|known| !known.is_file() && !known.is_dir()) {
+            return Err(Failure::Usage {
+                flag: "--csv",
+                what: format!(
+                    "{} is no file: rows that go there can't be gone on with",
+                    path.display()
+                ),
+                allowed: "a file",
+                remedy: "name one, such as study.csv",
+            });
+        }
         let mut options = OpenOptions::new();
         options.read(true).write(true).create(true).truncate(false);
         let mut file = options.open(path).map_err(failed)?;

@@ -29,35 +29,6 @@ const IDLE_STEP: i32 = 3;
 /// Beliefs that are less likely than this share of the likeliest are not looked ahead from.
 const LEAST: f64 = 1e-3;
 
-/// Places along one screw.
-#[derive(Clone, Debug)]
-pub struct Axis(Vec<f64>);
-
-impl Axis {
-    /// At these clicks off the true setting.
-    pub fn of(clicks: &[f64]) -> Self {
-        Self(clicks.iter().map(|click| click / CLICKS).collect())
-    }
-
-    /// The two places around so many turns, and the share of the second; beyond the ends the last.
-    fn around(&self, turns: f64) -> ([usize; 2], f64) {
-        let last = self.0.len() - 1;
-        let above = self.0.partition_point(|place| *place < turns);
-        if above == 0 || above > last {
-            let end = above.min(last);
-            return ([end, end], 0.0);
-        }
-        let (low, high) = (self.0[above - 1], self.0[above]);
-        ([above - 1, above], (turns - low) / (high - low))
-    }
-
-    /// The nearest place.
-    pub fn nearest(&self, turns: f64) -> usize {
-        let ([low, high], share) = self.around(turns);
-        if share < 0.5 { low } else { high }
-    }
-}
-
 /// The beliefs.
 #[derive(Clone, Debug)]
 pub struct Belief {

@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use super::CLICKS;
+use super::axis::Axis;
 use super::tests::{Round, Signs};
-use super::{CLICKS, belief::Axis};
 use crate::bench::checks::Limits;
 use crate::engine::params::Setting;
 use crate::tuning::action::Action;
@@ -19,7 +20,7 @@ use crate::tuning::scenario::Scenario;
 use crate::tuning::strategy::Sight;
 
 /// Seed of its engines: no study's, whose seeds are at most 2^53.
-const SEED: u64 = u64::MAX;
+pub(super) const SEED: u64 = u64::MAX;
 
 /// How large a library is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,9 +40,9 @@ impl Extent {
 }
 
 /// Places at which the round is played, clicks off the true setting.
-const HIGH: &[f64] = &[-18.0, -12.0, -8.0, -5.0, -3.0, -1.0, 1.0, 3.0, 5.0, 8.0, 13.0, 20.0];
-const LOW: &[f64] = &[-12.0, -7.0, -4.0, -2.0, -1.0, 0.0, 1.0, 2.0, 4.0, 7.0, 12.0];
-const IDLE: &[f64] = &[-30.0, -18.0, -8.0, 0.0, 8.0, 18.0, 30.0];
+const HIGH: &[f64] = &[-16.0, -9.0, -5.0, -2.0, 1.0, 4.0, 8.0, 13.0, 20.0];
+const LOW: &[f64] = &[-12.0, -7.0, -4.0, -2.0, 0.0, 2.0, 4.0, 7.0, 12.0];
+const IDLE: &[f64] = &[-28.0, -12.0, 0.0, 12.0, 28.0];
 /// Places at which it is asked whether the setting is clean: every click of the needles.
 const CLEAN_HIGH: [i32; 2] = [-6, 6];
 const CLEAN_LOW: [i32; 2] = [-4, 4];

@@ -5,6 +5,7 @@
 //! ([`library`]): how the round of tests ([`tests`]) comes out with the screws off by so much, and where the setting is clean. What it
 //! hears is held against them ([`belief`]); it knows no more of the engine at hand than anybody who has tuned a dozen like it.
 
+mod axis;
 mod belief;
 pub mod library;
 mod tests;
