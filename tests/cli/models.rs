@@ -36,7 +36,7 @@ fn models_lists_every_kind_under_stable_keys() {
     assert_eq!((span("nitro_percent"), span("oil_percent")), ((0.0, 40.0), (8.0, 20.0)));
     assert_eq!(span("castor_share"), (0.0, 1.0));
     assert_eq!(listing["plugs"].as_array().unwrap().len(), 3);
-    for list in ["plugs", "scenarios", "strategies"] {
+    for list in ["plugs", "scenarios", "strategies", "studies"] {
         assert!(!listing[list].as_array().unwrap().is_empty(), "{list}");
         assert!(
             listing[list]
@@ -83,6 +83,39 @@ fn models_shows_a_model_in_words_json_and_as_its_file() {
         .assert()
         .success()
         .stdout(built_in);
+}
+
+#[test]
+fn models_shows_every_study_and_validates_one_of_ones_own() {
+    let folder = tempfile::tempdir().unwrap();
+    let listing = json(&["models", "--json"]);
+    for name in listing["studies"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|s| s["name"].as_str().unwrap())
+    {
+        let shown = json(&["models", "show", name, "--json"]);
+        assert_eq!((&shown["kind"], &shown["name"]), (&"study".into(), &name.into()));
+        assert!(
+            shown["strategies"].as_array().unwrap().len() > 1 && shown["claims"].is_array(),
+            "{shown}"
+        );
+    }
+    let text = needlebench(&["models", "show", "quick", "--toml"]).assert().success();
+    let text = String::from_utf8(text.get_output().stdout.clone()).unwrap();
+    for (from, to, code) in [
+        ("", "", 0),
+        ("rough_clicks = 6", "rough_clicks = 99", 2),
+        ("coach\"\nthan", "couch\"\nthan", 2),
+    ] {
+        assert!(text.contains(from), "{from}");
+        let own = folder.path().join("own.toml");
+        fs::write(&own, text.replacen(from, to, 1)).unwrap();
+        needlebench(&["models", "validate", own.to_str().unwrap()])
+            .assert()
+            .code(code);
+    }
 }
 
 #[test]

@@ -29,11 +29,12 @@ use rows::Rows;
 /// Ways of tuning on hidden engines in batch: who needs the fewest needle turns
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
-    needlebench compare standard --episodes 20\n  \
-    needlebench compare mine.toml --csv mine.csv --plot mine.svg\n  \
-    needlebench compare mine.toml --csv mine.csv --resume\n  \
-    needlebench compare mine.toml --shard 2/4 --csv part-2.csv\n  \
-    needlebench compare mine.toml --merge part-1.csv part-2.csv part-3.csv part-4.csv\n\n\
+    needlebench compare quick\n  \
+    needlebench compare quick --csv quick.csv --plot quick.svg\n  \
+    needlebench compare quick --csv quick.csv --resume\n  \
+    needlebench compare quick --shard 1/2 --csv part-1.csv\n  \
+    needlebench compare quick --shard 2/2 --csv part-2.csv\n  \
+    needlebench compare quick --merge part-1.csv part-2.csv\n\n\
     Every way meets the same hidden engines, and the same errors of hand and ear. A study that is broken off keeps all rows that are \
     written; --resume goes on from them. What comes out depends on the study, --seed and --episodes alone, not on --threads.\n\n\
     Exit codes: 0 done, 2 wrong usage or a file that can't be used, 130 interrupted: what is done is kept and told.")]

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use needlebench::config::models::{self, BuiltIn};
 use needlebench::config::{ConfigError, FuelModel, Source};
 use needlebench::engine::params::Setting;
+use needlebench::tuning::batch::study::{STUDIES, Study};
 use needlebench::tuning::scenario::{SCENARIOS, Scenario};
 use needlebench::tuning::strategy::STRATEGIES;
 use needlebench::tuning::strategy::file::Strategy;
@@ -20,6 +21,7 @@ struct Listing {
     plugs: Vec<NamedLine>,
     scenarios: Vec<NamedLine>,
     strategies: Vec<NamedLine>,
+    studies: Vec<NamedLine>,
 }
 
 #[derive(Debug, Serialize)]
@@ -111,6 +113,15 @@ fn listing() -> Result<Listing, ConfigError> {
                 })
             })
             .collect::<Result<_, _>>()?,
+        studies: STUDIES
+            .iter()
+            .map(|file| {
+                Study::read(&Source::new(file.path, file.text)).map(|study| NamedLine {
+                    name: study.name,
+                    summary: study.summary,
+                })
+            })
+            .collect::<Result<_, _>>()?,
     })
 }
 
@@ -144,6 +155,7 @@ fn listing_words(listing: &Listing) -> String {
         ("plugs", &listing.plugs),
         ("scenarios", &listing.scenarios),
         ("strategies", &listing.strategies),
+        ("studies", &listing.studies),
     ] {
         if !lines.is_empty() {
             let _ = writeln!(text, "{title}");

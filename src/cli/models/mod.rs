@@ -1,5 +1,5 @@
-//! `needlebench models`: which engines, fuels, plugs, scenarios and strategies there are, what each consists of, and whether a file of
-//! one's own is right.
+//! `needlebench models`: which engines, fuels, plugs, scenarios, strategies and studies there are, what each consists of, and whether
+//! a file of one's own is right.
 
 mod list;
 mod show;
@@ -8,6 +8,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 use needlebench::config::{ConfigError, Kind, Source, Table};
+use needlebench::tuning::batch::study::Study;
 use needlebench::tuning::scenario::Scenario;
 use needlebench::tuning::strategy::file::Strategy;
 
@@ -68,16 +69,19 @@ enum Sort {
     Model(Kind),
     Scenario,
     Strategy,
+    Study,
 }
 
 impl Sort {
-    /// A file is a scenario's or a strategy's if it has the table that only they have.
+    /// A file is a scenario's, a strategy's or a study's if it has the table that only they have.
     fn of(source: &Source) -> Result<Self, ConfigError> {
         let root = Table::root(source)?;
         Ok(if root.has(Scenario::OWN_TABLE) {
             Self::Scenario
         } else if root.has(Strategy::OWN_TABLE) {
             Self::Strategy
+        } else if root.has(Study::OWN_TABLE) {
+            Self::Study
         } else {
             Self::Model(Kind::of(source)?)
         })
@@ -88,6 +92,7 @@ impl Sort {
         match Self::of(source)? {
             Self::Scenario => Scenario::read(source).map(|_| "scenario".to_string()),
             Self::Strategy => Strategy::read(source).map(|_| "strategy".to_string()),
+            Self::Study => Study::read(source).map(|_| "study".to_string()),
             Self::Model(kind) => kind.validate(source).map(|()| kind.to_string()),
         }
     }

@@ -1,4 +1,4 @@
-//! `needlebench models show`: what one engine, fuel, plug, scenario, strategy or the laws consist of.
+//! `needlebench models show`: what one engine, fuel, plug, scenario, strategy, study or the laws consist of.
 
 use std::fmt::Write;
 use std::path::Path;
@@ -8,6 +8,7 @@ use needlebench::config::schema::read_laws;
 use needlebench::config::{EngineModel, FuelModel, Kind, PlugModel, Source, models, unit};
 use needlebench::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use needlebench::parameters::{Key, Origin};
+use needlebench::tuning::batch::study::{STUDIES, Study};
 use needlebench::tuning::scenario::{SCENARIOS, Scenario};
 use needlebench::tuning::strategy::file::Strategy;
 use needlebench::tuning::strategy::parameters::Parameter;
@@ -20,7 +21,8 @@ use crate::cli::{Answer, Failure, output};
 /// Every built-in file.
 fn built_in() -> Vec<BuiltIn> {
     let models = [models::ENGINES, models::FUELS, models::PLUGS, &[models::LAWS]];
-    [models.concat(), SCENARIOS.to_vec(), STRATEGIES.to_vec()].concat()
+    let tuning = [SCENARIOS, STRATEGIES, STUDIES];
+    [models.concat(), tuning.concat()].concat()
 }
 
 /// Shows one built-in file or one of one's own.
@@ -33,6 +35,7 @@ pub(super) fn show(model: &str, toml: bool, json: bool) -> Result<Answer, Failur
     match Sort::of(&source)? {
         Sort::Scenario => show_scenario(&source, toml, json),
         Sort::Strategy => show_strategy(&source, toml, json),
+        Sort::Study => show_study(&source, toml, json),
         Sort::Model(kind) => show_model(kind, &source, toml, json),
     }
 }
@@ -171,6 +174,44 @@ fn show_strategy(source: &Source, toml: bool, json: bool) -> Result<Answer, Fail
         let _ = writeln!(text, "  {:20} {of:44} {}", fact.name, fact.meaning);
     }
     output::print(&text)?;
+    Ok(Answer::Yes)
+}
+
+/// A study, as JSON shows it.
+#[derive(Debug, Serialize)]
+struct StudyShown {
+    kind: &'static str,
+    name: String,
+    summary: String,
+    seed: u64,
+    episodes: u64,
+    scenarios: Vec<String>,
+    strategies: Vec<String>,
+    claims: Vec<String>,
+}
+
+fn show_study(source: &Source, toml: bool, json: bool) -> Result<Answer, Failure> {
+    let study = Study::read(source)?;
+    if json {
+        output::print_json(&StudyShown {
+            kind: "study",
+            seed: study.seed(),
+            episodes: study.episodes(),
+            scenarios: study.scenarios.into_iter().map(|scenario| scenario.name).collect(),
+            strategies: study.entrants.into_iter().map(|entrant| entrant.label).collect(),
+            claims: study
+                .hypotheses
+                .into_iter()
+                .map(|hypothesis| hypothesis.claim)
+                .collect(),
+            name: study.name,
+            summary: study.summary,
+        })?;
+    } else if toml {
+        output::print(&source.text)?;
+    } else {
+        output::print(&format!("{}: {}\n\n{}", study.name, study.summary, source.text))?;
+    }
     Ok(Answer::Yes)
 }
 
