@@ -4,7 +4,7 @@ use std::fs;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-use super::{Place, exists, lines};
+use super::{LITTLE, Place, exists, lines};
 
 /// Practices of the little study, and the line that names the columns: three hidden engines of two situations by two skills, one way on
 /// all of them and one on the first.
@@ -106,4 +106,43 @@ fn interrupted_it_tells_what_is_done_and_keeps_it() {
     assert!(kept.ends_with('\n'));
     let refused = place.refused(&["--episodes", "200", "--csv", "killed.csv"]);
     assert!(refused.contains("--resume goes on"), "{refused}");
+}
+
+#[test]
+fn it_stops_where_the_best_is_told_apart_and_nowhere_else() {
+    let place = Place::new();
+    let text = LITTLE
+        .replace("label = \"seldom\"\nepisodes = 1", "label = \"careless\"")
+        .replace(
+            "name = \"coach\"\nlabel = \"careless\"",
+            "name = \"careless-leaner\"\nlabel = \"careless\"",
+        )
+        .replace("than = \"seldom\"", "than = \"careless\"")
+        .replace("[\"beginner\", \"club\"]", "[\"club\"]");
+    std::fs::write(place.at("little.toml"), text).unwrap();
+    let early = place.json(&["--episodes", "40", "--stop-early", "--csv", "early.csv"]);
+    assert_eq!(early["races"][0]["best"], "coach");
+    let after = early["races"][0]["observations"].as_u64().unwrap();
+    assert!((5..40).contains(&after), "{after}");
+    assert_eq!(early["engines"], 2 * after);
+    // Gone on with, it stays there; one hidden engine of each situation less, and nothing was told.
+    assert_eq!(
+        place.json(&["--episodes", "40", "--stop-early", "--csv", "early.csv", "--resume"]),
+        early
+    );
+    let text = place.read("early.csv");
+    let kept: Vec<&str> = text.split_inclusive('\n').collect();
+    std::fs::write(place.at("less.csv"), kept[..kept.len() - 4].concat()).unwrap();
+    let less = place.json(&[
+        "--episodes",
+        "40",
+        "--stop-early",
+        "--csv",
+        "less.csv",
+        "--resume",
+        "--threads",
+        "1",
+    ]);
+    assert_eq!(less, early);
+    assert_eq!(place.read("less.csv"), text);
 }

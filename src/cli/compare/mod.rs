@@ -14,7 +14,7 @@ use needlebench::plot::compare::svg;
 use needlebench::tuning::batch::record::Record;
 use needlebench::tuning::batch::running;
 use needlebench::tuning::batch::study::{self, STUDIES, Study, Way};
-use needlebench::tuning::batch::summary::{Summary, summary};
+use needlebench::tuning::batch::summary::{Summary, summary, told_apart};
 use needlebench::tuning::hidden::HiddenError;
 use rayon::{ThreadPool, ThreadPoolBuilder};
 use serde::Serialize;
@@ -60,6 +60,9 @@ pub struct Arguments {
     /// Play only this part of the study, such as 2/4; --merge puts the parts together
     #[arg(long, value_name = "I/N", value_parser = shard, requires = "csv")]
     shard: Option<Shard>,
+    /// Stop as soon as the least costly way is told from all others
+    #[arg(long, conflicts_with_all = ["shard", "merge"])]
+    stop_early: bool,
     /// Play nothing: report on the rows of these files, the parts of one study
     #[arg(long, value_name = "FILE.csv", num_args = 1.., conflicts_with_all = ["resume", "shard", "threads"])]
     merge: Vec<PathBuf>,
@@ -188,7 +191,21 @@ fn play(arguments: &Arguments, study: &Study, identity: u64) -> Result<Played, F
         }
     };
     let engines_before = rows::engines(&records);
-    let left = &numbers[engines_before..];
+    // Asked once for each episode, when all situations have been met.
+    let situations = study.scenarios.len();
+    let enough = |records: &[Record]| {
+        let engines = if arguments.stop_early {
+            rows::engines(records)
+        } else {
+            0
+        };
+        engines > 0 && engines.is_multiple_of(situations) && told_apart(study, records)
+    };
+    let left = if enough(&records) {
+        &[]
+    } else {
+        &numbers[engines_before..]
+    };
     let (began, before) = (Instant::now(), records.len());
     let mut bar = Bar::new("compare");
     let (mut interrupted, mut trouble, mut done) = (false, None, 0);
@@ -204,6 +221,9 @@ fn play(arguments: &Arguments, study: &Study, identity: u64) -> Result<Played, F
         let seconds = began.elapsed().as_secs_f64();
         let share = (engines_before + done) as f64 / numbers.len() as f64;
         bar.tell(share, &text::progress(done, left.len(), seconds));
+        if enough(&records) {
+            return ControlFlow::Break(());
+        }
         if asked.is_set() && done < left.len() {
             interrupted = true;
             return ControlFlow::Break(());

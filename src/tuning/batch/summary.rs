@@ -265,6 +265,15 @@ impl Played<'_> {
         }
     }
 
+    /// The race for the least cost at one skill.
+    fn race(&self, skill: Skill) -> Race {
+        let entrants = 0..self.study.entrants.len();
+        let costs: Vec<Vec<f64>> = entrants
+            .map(|entrant| self.observations(skill, entrant, Measure::Cost))
+            .collect();
+        race(&costs, &self.study.rules())
+    }
+
     fn difference(&self, measure: Measure, skill: Skill, pair: [usize; 2], of: usize) -> (f64, Option<Interval>) {
         let [one, other] = pair.map(|entrant| self.observations(skill, entrant, measure));
         difference(&one, &other, self.study.rules().confidence, of)
@@ -276,6 +285,12 @@ fn by_least(values: &[f64]) -> Vec<usize> {
     let mut order: Vec<usize> = (0..values.len()).collect();
     order.sort_by(|a, b| values[*a].total_cmp(&values[*b]));
     order
+}
+
+/// Whether the least costly way is told from all others at every skill: a study may stop there.
+pub fn told_apart(study: &Study, records: &[Record]) -> bool {
+    let played = Played { study, records };
+    study.skills.iter().all(|skill| played.race(*skill).selected.is_some())
 }
 
 /// What the records of a study say.
@@ -292,11 +307,7 @@ pub fn summary(study: &Study, records: &[Record]) -> Summary {
             let (mean, interval) = played.difference(Measure::Cost, *skill, [entrant, order[0]], pairs);
             (standings[entrant].over_best_mean, standings[entrant].over_best_interval) = (mean, interval);
         }
-        let costs: Vec<Vec<f64>> = entrants
-            .clone()
-            .map(|entrant| played.observations(*skill, entrant, Measure::Cost))
-            .collect();
-        let race = race(&costs, &study.rules());
+        let race = played.race(*skill);
         let name = |entrant: &usize| study.entrants[*entrant].label.clone();
         races.push(SkillRace {
             skill: skill_name(*skill),
