@@ -4,45 +4,31 @@
 //! `cargo bench --bench search -- --strategy coach --seed 7 --rounds 6 --candidates 12 --engines 4 --unseen 20 --write FILE.toml`
 //! (engines are those of a round and of a situation). A file is written only if the interval of what was won is clear of zero.
 
+mod candidate;
+mod engines;
+
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Instant;
 
 use needlebench::chance::Chance;
-use needlebench::config::ConfigError;
-use needlebench::noise::Channel;
 use needlebench::stats::Moments;
-use needlebench::tuning::batch::playing::{End, Practice, play};
-use needlebench::tuning::episode::Episode;
-use needlebench::tuning::human::Skill;
 use needlebench::tuning::scenario::{SCENARIOS, Scenario, source};
-use needlebench::tuning::strategy::advice::Follower;
 use needlebench::tuning::strategy::file::Strategy;
 use needlebench::tuning::strategy::strategy;
-use rayon::prelude::*;
+
+use candidate::{Candidate, Dice, changes, drawn_near};
+use engines::{Engine, Outcome, drawn, played};
 
 /// First seed of the engines that are searched on, and of those that judge; the studies' is 1001, and the library's of the look-ahead the
 /// last of all.
 const TRAINING_SEED: u64 = 500_000;
 const UNSEEN_SEED: u64 = 900_000;
-/// What goes wrong, in needle turns: as the standard study has it.
-const NOT_CLEAN_TURNS: f64 = 20.0;
-const LOST_TURNS: f64 = 50.0;
-/// What takes long or wears, in needle turns: so little that it decides only among what tunes alike.
-const FREE_MINUTES: f64 = 10.0;
-const MINUTE_TURNS: f64 = 0.1;
-const LEAN_SECOND_TURNS: f64 = 0.05;
 /// Confidence of what is said in the end.
 const CONFIDENCE: f64 = 0.95;
 /// Of a round's new candidates so many are played on the earlier rounds' engines too, and so many come again in the next.
 const PLAYED_ON_ALL: usize = 4;
 const CARRIED: usize = 3;
-/// Parameters that one candidate changes at most, and how far: the deviation as a share of the range.
-const MOST_CHANGES: usize = 4;
-const REACH: f64 = 0.2;
-/// Draws of a candidate until its rules can be read: some values exclude each other.
-const MOST_DRAWS: usize = 100;
-
 struct Options {
     strategy: String,
     seed: u64,
@@ -78,171 +64,6 @@ fn options() -> Options {
         }
     }
     options
-}
-
-/// What came of one practice.
-#[derive(Clone, Copy)]
-struct Outcome {
-    turns: f64,
-    clean: bool,
-    lost: bool,
-    lean_s: f64,
-    minutes: f64,
-}
-
-impl Outcome {
-    fn of(practice: &Practice<Follower>) -> Self {
-        let score = practice.episode.score();
-        Self {
-            turns: f64::from(score.turns),
-            clean: practice.end == Some(End::Clean),
-            lost: practice.end == Some(End::Lost),
-            lean_s: score.lean_s,
-            minutes: score.minutes,
-        }
-    }
-
-    fn cost(&self) -> f64 {
-        let wrong = match self {
-            _ if self.lost => LOST_TURNS,
-            _ if self.clean => 0.0,
-            _ => NOT_CLEAN_TURNS,
-        };
-        let long = MINUTE_TURNS * (self.minutes - FREE_MINUTES).max(0.0);
-        self.turns + wrong + long + LEAN_SECOND_TURNS * self.lean_s
-    }
-}
-
-/// A hidden engine, drawn once for everybody who meets it.
-struct Engine<'a> {
-    scenario: &'a Scenario,
-    fresh: Episode,
-}
-
-/// The hidden engines of these seeds, as many of each situation; one that can't be drawn is left out.
-fn drawn(scenarios: &[Scenario], from: u64, count: u64) -> Vec<Engine<'_>> {
-    let seeds = (from..from + count).flat_map(|seed| scenarios.iter().map(move |scenario| (scenario, seed)));
-    let seeds: Vec<(&Scenario, u64)> = seeds.collect();
-    seeds
-        .par_iter()
-        .filter_map(|&(scenario, seed)| {
-            let fresh = Episode::reset_for(scenario, seed, 0, Skill::Club).ok()?;
-            Some(Engine { scenario, fresh })
-        })
-        .collect()
-}
-
-/// What comes of each strategy on each of these engines, those of one engine side by side.
-fn played(engines: &[Engine<'_>], strategies: &[Arc<Strategy>]) -> Vec<Vec<Outcome>> {
-    let by_engine: Vec<Vec<Outcome>> = engines
-        .par_iter()
-        .map(|Engine { scenario, fresh }| {
-            let follower = |of: &Arc<Strategy>| Follower::new(of.clone(), scenario.limits, fresh.chance());
-            let practice = |of| Practice::new(fresh.clone(), follower(of));
-            let mut practices: Vec<_> = strategies.iter().map(practice).collect();
-            play(&mut practices);
-            practices.iter().map(Outcome::of).collect()
-        })
-        .collect();
-    let of = |at: usize| by_engine.iter().map(|outcomes| outcomes[at]).collect();
-    (0..strategies.len()).map(of).collect()
-}
-
-/// One set of parameters, and what it came to on the engines so far.
-#[derive(Clone)]
-struct Candidate {
-    values: Vec<f64>,
-    strategy: Arc<Strategy>,
-    outcomes: Vec<Outcome>,
-}
-
-impl Candidate {
-    /// What it costs more than another on the engines that both have played, counted from the last, and the standard error of that.
-    fn over(&self, other: &Self) -> (f64, f64) {
-        let pairs = self.outcomes.iter().rev().zip(other.outcomes.iter().rev());
-        let more = Moments::of(pairs.map(|(one, other)| one.cost() - other.cost()));
-        let error = more.variance.map_or(f64::INFINITY, |v| (v / more.count as f64).sqrt());
-        (more.mean, error)
-    }
-
-    fn mean(&self, of: impl Fn(&Outcome) -> f64) -> f64 {
-        Moments::of(self.outcomes.iter().map(of).collect::<Vec<f64>>().iter().copied()).mean
-    }
-}
-
-/// The chance of one round, a number after the other.
-struct Dice {
-    chance: Chance,
-    rolled: u64,
-}
-
-impl Dice {
-    fn uniform(&mut self) -> f64 {
-        self.rolled += 1;
-        self.chance.uniform(Channel::Choice, self.rolled, 0.0, 1.0)
-    }
-    fn below(&mut self, count: usize) -> usize {
-        ((self.uniform() * count as f64) as usize).min(count - 1)
-    }
-    fn normal(&mut self, deviation: f64) -> f64 {
-        self.rolled += 1;
-        self.chance.normal(Channel::Choice, self.rolled, deviation)
-    }
-}
-
-fn with(start: &Strategy, values: &[f64]) -> Result<Strategy, ConfigError> {
-    let names = start.parameters.iter().map(|parameter| parameter.name.as_str());
-    let named: Vec<(&str, f64)> = names.zip(values.iter().copied()).collect();
-    start.with(&named)
-}
-
-/// Other values near the best: of some that came close to it a half first, then a few parameters by some steps.
-fn drawn_near(start: &Strategy, best: &Candidate, close: &[Candidate], dice: &mut Dice) -> Option<Candidate> {
-    for _ in 0..MOST_DRAWS {
-        let mut values = best.values.clone();
-        if !close.is_empty() && dice.uniform() < 0.5 {
-            let other = &close[dice.below(close.len())];
-            for (value, its) in values.iter_mut().zip(&other.values) {
-                if dice.uniform() < 0.5 {
-                    *value = *its;
-                }
-            }
-        }
-        for _ in 0..=dice.below(MOST_CHANGES) {
-            let at = dice.below(values.len());
-            let parameter = &start.parameters[at];
-            let steps = dice.normal(REACH * (parameter.high - parameter.low) / parameter.step);
-            let steps = steps.signum() * steps.abs().round().max(1.0);
-            let value = (values[at] + steps * parameter.step).clamp(parameter.low, parameter.high);
-            // As somebody would write it.
-            values[at] = (value * 1e6).round() / 1e6;
-        }
-        if values == best.values {
-            continue;
-        }
-        if let Ok(strategy) = with(start, &values) {
-            return Some(Candidate {
-                values,
-                strategy: Arc::new(strategy),
-                outcomes: Vec::new(),
-            });
-        }
-    }
-    None
-}
-
-/// The parameters that are not as they were, as a file has them.
-fn changes(start: &Strategy, values: &[f64]) -> String {
-    let pairs = start.parameters.iter().zip(values);
-    let changed: Vec<String> = pairs
-        .filter(|(parameter, value)| parameter.value != **value)
-        .map(|(parameter, value)| format!("{} = {value}", parameter.name))
-        .collect();
-    if changed.is_empty() {
-        "as at the start".to_string()
-    } else {
-        changed.join(", ")
-    }
 }
 
 /// Searches from a strategy's own values; a line a round.
