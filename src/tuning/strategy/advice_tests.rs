@@ -3,6 +3,7 @@
 
 use super::*;
 use crate::bench::instruments::{Note, PinchRise, PlugColour, PlugReading};
+use crate::config::Source;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::episode::{Ask, Found, Missing, Refusal};
 use crate::tuning::strategy::facts::{Value, facts};
@@ -288,6 +289,40 @@ fn a_screw_at_its_end_is_not_turned_further() {
         "{:?}",
         bench.next()
     );
+}
+
+/// A turn does not make the gun's reading old: the rule for a head too hot needs bounds of its own.
+#[test]
+fn a_head_too_hot_is_given_fuel_once_for_each_time_on_laps_and_not_without_end() {
+    const BOUNDS: &str = ", drives = { from = 1 }, high_times = { below = 6 }";
+    const MANY: u32 = 50;
+    let coach = coach().unwrap();
+    let bare = coach.source.text.replace(BOUNDS, "");
+    assert_ne!(bare, coach.source.text);
+    let unbounded = Arc::new(Strategy::read(&Source::new("unbounded.toml", &bare)).unwrap());
+    let richer = |strategy: &Arc<Strategy>, drives: u32| {
+        let mut bench = Bench::read(PlugColour::Moist);
+        bench.follower.strategy = strategy.clone();
+        bench.act(Action::Start, 10.0, &[Note::IdleTooSoon], vec![]);
+        let mut times = 0;
+        for _ in 0..drives {
+            let hot = vec![Found::Gun { head_c: 140.0 }];
+            bench.act(Action::Laps { laps: 2 }, 43.0, &[Note::IdleTooSoon], hot);
+            while let Action::Turn {
+                screw: Screw::High,
+                turns,
+            } = bench.next()
+                && turns > 0.0
+                && times < MANY
+            {
+                bench.act(bench.next(), 0.0, &[], vec![]);
+                times += 1;
+            }
+        }
+        times
+    };
+    assert_eq!(richer(&unbounded, 1), MANY);
+    assert_eq!([1, 2, 20].map(|drives| richer(&coach, drives)), [1, 2, 6]);
 }
 
 #[test]
