@@ -80,7 +80,7 @@ pub fn svg(study: &Study, summary: &Summary, records: &[Record]) -> Result<Strin
     let situations = summary.scenarios.len();
     let lines = [
         format!(
-            "{} hidden engines of {situations} situation{}, seed {}; bars: share of practices that took so many needle turns",
+            "{} hidden engines of {situations} situation{}, seed {}; bars: practices that took so many needle turns, each way to its own height",
             summary.engines,
             if situations == 1 { "" } else { "s" },
             summary.seed
@@ -92,7 +92,6 @@ pub fn svg(study: &Study, summary: &Summary, records: &[Record]) -> Result<Strin
     ];
     let standings = &summary.strategies;
     let bars: Vec<Bars> = standings.iter().map(|s| Bars::of(study, s, records)).collect();
-    let highest = bars.iter().map(Bars::highest).fold(0.0, f64::max).max(1e-9);
     let reach = standings
         .iter()
         .filter_map(|s| s.cost_interval.map(|interval| interval.high));
@@ -113,7 +112,7 @@ pub fn svg(study: &Study, summary: &Summary, records: &[Record]) -> Result<Strin
         }
         for (at, (standing, bars)) in standings.iter().zip(&bars).enumerate() {
             let base = top + ROW * (at as f64 + 1.0) - 10.0;
-            row(canvas, standing, bars, base, BAR / highest, &place)?;
+            row(canvas, standing, bars, base, &place)?;
         }
         let middle = 0.5 * (LEFT + RIGHT);
         canvas.words(
@@ -135,13 +134,12 @@ fn legend(canvas: &mut Canvas, y: f64) -> Result<(), PlotError> {
     Ok(())
 }
 
-/// One way: its name, its bars, its mean cost and its numbers. `per_share` is the height of a bar that holds all practices.
+/// One way: its name, its bars up to the highest of its own, its mean cost and its numbers.
 fn row(
     canvas: &mut Canvas,
     standing: &Standing,
     bars: &Bars,
     base: f64,
-    per_share: f64,
     place: &impl Fn(f64) -> f64,
 ) -> Result<(), PlotError> {
     canvas.words(
@@ -152,6 +150,7 @@ fn row(
     )?;
     canvas.words(standing.skill, (LEFT - 12.0, base + 1.0), Side::Right, Hand::ASIDE)?;
     let all = bars.all().max(1) as f64;
+    let per_share = BAR / bars.highest().max(1e-9);
     for (turns, bar) in bars.0.iter().enumerate() {
         let (left, right) = (place(turns as f64 - 0.4), place(turns as f64 + 0.4));
         let mut from = base;
