@@ -123,7 +123,7 @@ impl Hidden {
     }
 
     /// The same engine after so many sign-offs, in the situation of that stage, its screws where they stand now. But for those and for
-    /// the faults it came with it is the same for all that were drawn alike ([`Hidden::came_to`]).
+    /// the faults it came with it is the same for all that were drawn alike (`came_to`).
     ///
     /// # Errors
     /// A model that can't be used, or no clean setting in reach.

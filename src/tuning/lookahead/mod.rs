@@ -2,8 +2,8 @@
 //! expects to cost least.
 //!
 //! Its engines are drawn as a practice draws its own, with a seed that no practice has, and played in lanes once for each situation
-//! ([`library`]): how the round of tests ([`tests`]) comes out with the screws off by so much, and where the setting is clean. What it
-//! hears is held against them ([`belief`]); it knows no more of the engine at hand than anybody who has tuned a dozen like it.
+//! ([`library`]): how the round of tests (`tests`) comes out with the screws off by so much, and where the setting is clean. What it
+//! hears is held against them (`belief`); it knows no more of the engine at hand than anybody who has tuned a dozen like it.
 
 mod axis;
 mod belief;
