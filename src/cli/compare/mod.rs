@@ -4,6 +4,7 @@ mod outside;
 mod rows;
 mod text;
 
+use std::cell::{Cell, RefCell};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -207,9 +208,21 @@ fn play(arguments: &Arguments, study: &Study, identity: u64) -> Result<Played, F
         &numbers[engines_before..]
     };
     let (began, before) = (Instant::now(), records.len());
-    let mut bar = Bar::new("compare");
-    let (mut interrupted, mut trouble, mut done) = (false, None, 0);
-    running::run(study, left, &pool, |played| {
+    let bar = RefCell::new(Bar::new("compare"));
+    let (mut trouble, mut done, mut stopped) = (None, 0, false);
+    // Since when engines are played.
+    let playing = Cell::new(began);
+    let goes_on = || match asked.is_set() {
+        true => ControlFlow::Break(()),
+        false => ControlFlow::Continue(()),
+    };
+    let learns = |done: usize| {
+        let words = format!("{done}/{situations} situations learnt, engines are played then");
+        bar.borrow_mut().tell(0.0, &words);
+        playing.set(Instant::now());
+        goes_on()
+    };
+    running::run(study, left, &pool, learns, |played| {
         if let Some(file) = &mut file
             && let Err(failure) = file.add(study, identity, &played)
         {
@@ -218,18 +231,16 @@ fn play(arguments: &Arguments, study: &Study, identity: u64) -> Result<Played, F
         }
         records.extend(played);
         done += 1;
-        let seconds = began.elapsed().as_secs_f64();
+        let seconds = playing.get().elapsed().as_secs_f64();
         let share = (engines_before + done) as f64 / numbers.len() as f64;
-        bar.tell(share, &text::progress(done, left.len(), seconds));
+        bar.borrow_mut().tell(share, &text::progress(done, left.len(), seconds));
         if enough(&records) {
+            stopped = true;
             return ControlFlow::Break(());
         }
-        if asked.is_set() && done < left.len() {
-            interrupted = true;
-            return ControlFlow::Break(());
-        }
-        ControlFlow::Continue(())
+        goes_on()
     })?;
+    let interrupted = asked.is_set() && done < left.len() && !stopped;
     drop(bar);
     if let Some(failure) = trouble {
         return Err(failure);

@@ -14,7 +14,7 @@ use crate::tuning::episode::Episode;
 use crate::tuning::hidden::HiddenError;
 use crate::tuning::human::Skill;
 use crate::tuning::lookahead::LookAhead;
-use crate::tuning::lookahead::library::{self, Extent, Library};
+use crate::tuning::lookahead::library::{Extent, Library};
 use crate::tuning::par::par;
 use crate::tuning::strategy::advice::Follower;
 
@@ -89,7 +89,7 @@ fn all<T: Tuner>(practices: Vec<(usize, Practice<T>)>) -> Vec<(usize, Played)> {
 }
 
 /// Plays the hidden engines of `numbers` on all threads of `pool`, and hands each one's records over in that order, until the taker
-/// has enough.
+/// has enough. Before that, whoever looks ahead gets to know engines of each situation; `learns` is told how many situations are done.
 ///
 /// # Errors
 /// A model that can't be used.
@@ -97,17 +97,23 @@ pub fn run(
     study: &Study,
     numbers: &[u64],
     pool: &ThreadPool,
-    mut take: impl FnMut(Vec<Record>) -> ControlFlow<()> + Send,
+    mut learns: impl FnMut(usize) -> ControlFlow<()>,
+    mut take: impl FnMut(Vec<Record>) -> ControlFlow<()>,
 ) -> Result<(), HiddenError> {
     let looks_ahead = study
         .entrants
         .iter()
         .any(|entrant| matches!(entrant.way, Way::LookAhead));
-    let libraries = if looks_ahead && !numbers.is_empty() {
-        pool.install(|| library::all(&study.scenarios, Extent::STANDARD))?
-    } else {
-        Vec::new()
-    };
+    let mut libraries = Vec::new();
+    if looks_ahead && !numbers.is_empty() {
+        for scenario in &study.scenarios {
+            let learnt = pool.install(|| Library::learnt(scenario, Extent::STANDARD))?;
+            libraries.push(Arc::new(learnt));
+            if learns(libraries.len()).is_break() {
+                return Ok(());
+            }
+        }
+    }
     let (next, given, enough) = (AtomicU64::new(0), AtomicU64::new(0), AtomicBool::new(false));
     let threads = pool.current_num_threads();
     let (send, receive) = mpsc::channel();

@@ -81,7 +81,7 @@ fn the_identity_follows_what_is_played_and_not_what_is_asked_of_it() {
         ("\"lesson-1\", ", ""),
         ("[\"club\"]", "[\"expert\"]"),
         ("par = false", "par = true"),
-        ("name = \"coach\"", "name = \"coach\"\nlabel = \"other\""),
+        ("name = \"halving\"", "name = \"halving\"\nlabel = \"other\""),
         ("name = \"coach\"", "name = \"coach\"\nepisodes = 3"),
     ] {
         assert_ne!(of(&changed(from, to)), today, "{to}");

@@ -1,8 +1,6 @@
 //! What somebody has seen who has tuned a dozen engines in this situation: for each how the round of tests comes out with the screws off
 //! the true setting by so much, and where it is clean. Drawn and played once, in lanes.
 
-use std::sync::Arc;
-
 use rayon::prelude::*;
 
 use super::CLICKS;
@@ -180,15 +178,4 @@ fn known(fresh: &Episode, limits: Limits) -> Known {
         signs: practices.iter().map(|practice| practice.tuner.0.signs()).collect(),
         clean: reports.iter().map(|report| report.clean).collect(),
     }
-}
-
-/// The libraries of a study's situations, each learnt once.
-///
-/// # Errors
-/// As for one.
-pub fn all(scenarios: &[Scenario], extent: Extent) -> Result<Vec<Arc<Library>>, HiddenError> {
-    scenarios
-        .iter()
-        .map(|scenario| Library::learnt(scenario, extent).map(Arc::new))
-        .collect()
 }

@@ -20,7 +20,9 @@ fn every_built_in_strategy_reads_and_bears_its_own_name() {
     for file in STRATEGIES {
         let strategy = Strategy::read(&Source::new(file.path, file.text)).unwrap_or_else(|error| panic!("{error}"));
         assert_eq!(strategy.name, file.name);
-        assert!(strategy.rules.len() >= 10);
+        // One that is careless or leaves all to chance needs fewer.
+        let least = if file.name == "coach" { 10 } else { 5 };
+        assert!(strategy.rules.len() > least, "{}", file.name);
     }
 }
 

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::parts::{Entrant, Hypothesis, LOOK_AHEAD, Measure, Size, Way, skill_name};
 use crate::config::models::is_path;
-use crate::config::{ConfigError, Place, Table, names};
+use crate::config::{ConfigError, Place, Table};
 use crate::parameters::Key;
 use crate::tuning::human::Skill;
 use crate::tuning::scenario::{self, Scenario};
@@ -34,7 +34,7 @@ pub fn scenarios(root: &Table<'_>) -> Result<Vec<Scenario>, ConfigError> {
     for (name, place) in distinct(root, "scenarios")? {
         let known: Vec<&str> = scenario::SCENARIOS.iter().map(|file| file.name).collect();
         if !is_path(&name) && !known.contains(&name.as_str()) {
-            return Err(unknown(place, "scenario", name, &known));
+            return Err(ConfigError::no_such(place, "scenario", &name, &known));
         }
         let scenario = Scenario::read(&scenario::source(&name)?)?;
         if all.iter().any(|before| before.name == scenario.name) {
@@ -56,7 +56,7 @@ pub fn skills(root: &Table<'_>) -> Result<Vec<Skill>, ConfigError> {
         .into_iter()
         .map(|(word, place)| {
             let skill = Skill::ALL.into_iter().find(|skill| skill_name(*skill) == word);
-            skill.ok_or_else(|| unknown(place, "skill", word, &known))
+            skill.ok_or_else(|| ConfigError::no_such(place, "skill", &word, &known))
         })
         .collect()
 }
@@ -93,7 +93,7 @@ pub fn entrants(root: &Table<'_>, all: u64) -> Result<Vec<Entrant>, ConfigError>
         let by_rules = STRATEGIES.iter().map(|file| file.name);
         let known: Vec<&str> = by_rules.chain([LOOK_AHEAD]).collect();
         if !is_path(&name) && !known.contains(&name.as_str()) {
-            return Err(unknown(table.place_of("name"), "strategy", name, &known));
+            return Err(ConfigError::no_such(table.place_of("name"), "strategy", &name, &known));
         }
         entrants.push(Entrant {
             label,
@@ -143,17 +143,17 @@ pub fn hypotheses(root: &Table<'_>, entrants: &[Entrant]) -> Result<Vec<Hypothes
             let who = |key: &str| {
                 let word = table.text(key)?;
                 let at = labels.iter().position(|label| *label == word);
-                at.ok_or_else(|| unknown(table.place_of(key), "strategy in this study", word, &labels))
+                at.ok_or_else(|| ConfigError::no_such(table.place_of(key), "strategy in this study", &word, &labels))
             };
             let word = table.text("measure")?;
             let measure = Measure::ALL.into_iter().find(|measure| measure.key() == word);
             Ok(Hypothesis {
                 claim: table.text("claim")?,
                 measure: measure.ok_or_else(|| {
-                    unknown(
+                    ConfigError::no_such(
                         table.place_of("measure"),
                         "measure",
-                        word,
+                        &word,
                         &Measure::ALL.map(Measure::key),
                     )
                 })?,
@@ -162,14 +162,4 @@ pub fn hypotheses(root: &Table<'_>, entrants: &[Entrant]) -> Result<Vec<Hypothes
             })
         })
         .collect()
-}
-
-fn unknown(place: Place, kind: &'static str, name: String, known: &[&str]) -> ConfigError {
-    let name: String = name.chars().take(60).collect::<String>().escape_debug().to_string();
-    ConfigError::UnknownReference {
-        place,
-        kind,
-        hint: names::hint(&name, known),
-        name,
-    }
 }
