@@ -48,6 +48,8 @@ fn under_way(place: &Place, episodes: &str) -> std::process::Child {
         .args([
             "compare",
             "./little.toml",
+            "--threads",
+            "1",
             "--episodes",
             episodes,
             "--csv",
@@ -69,15 +71,15 @@ fn under_way(place: &Place, episodes: &str) -> std::process::Child {
 #[test]
 fn killed_it_goes_on_as_if_nothing_had_been() {
     let place = Place::new();
-    let mut child = under_way(&place, "8");
+    let mut child = under_way(&place, "16");
     child.kill().unwrap();
     child.wait().unwrap();
     assert!(
-        lines(&place.read("killed.csv")) < 1 + 2 * 2 * (8 + 1),
+        lines(&place.read("killed.csv")) < 1 + 2 * 2 * (16 + 1),
         "it was over already"
     );
-    let went_on = place.json(&["--episodes", "8", "--csv", "killed.csv", "--resume"]);
-    let whole = place.json(&["--episodes", "8", "--csv", "whole.csv"]);
+    let went_on = place.json(&["--episodes", "16", "--csv", "killed.csv", "--resume"]);
+    let whole = place.json(&["--episodes", "16", "--csv", "whole.csv"]);
     assert_eq!(went_on, whole);
     assert_eq!(place.read("killed.csv"), place.read("whole.csv"));
 }
