@@ -8,6 +8,7 @@ mod wrong;
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use assert_cmd::Command;
 use serde_json::Value;
@@ -75,7 +76,8 @@ impl Place {
             .current_dir(self.folder.path())
             .arg("compare")
             .arg("./little.toml");
-        command.args(arguments);
+        // A run that waits for itself fails, and does not keep everybody waiting.
+        command.args(arguments).timeout(Duration::from_secs(300));
         command
     }
 

@@ -1,9 +1,11 @@
 //! A study played: hidden engine by hidden engine, on several cores, handed over in order. What comes out depends on the study alone,
 //! not on the number of threads nor on when it was broken off and gone on with.
 
+use std::collections::BTreeMap;
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, mpsc};
+use std::time::Duration;
 
 use rayon::ThreadPool;
 
@@ -20,6 +22,8 @@ use crate::tuning::strategy::advice::Follower;
 
 /// Hidden engines that are played ahead of the one that is handed over, for each thread: more than the longest outlasts the others.
 const AHEAD: u64 = 16;
+/// How long who is ahead waits before looking again.
+const PAUSE: Duration = Duration::from_millis(1);
 
 /// All practices on one hidden engine, in the order of the study's skills and entrants.
 ///
@@ -116,28 +120,52 @@ pub fn run(
     }
     let (next, given, enough) = (AtomicU64::new(0), AtomicU64::new(0), AtomicBool::new(false));
     let threads = pool.current_num_threads();
-    let (send, receive) = mpsc::channel();
     let ahead = AHEAD * threads as u64;
+    let (send, receive) = mpsc::channel();
     let work = |send: mpsc::Sender<_>| {
         while !enough.load(Ordering::Relaxed) {
             let at = next.fetch_add(1, Ordering::Relaxed);
             let Some(number) = numbers.get(at as usize) else { return };
             // Nobody runs far ahead of one that takes long: what waits to be handed over waits in memory.
             while at > given.load(Ordering::Relaxed) + ahead && !enough.load(Ordering::Relaxed) {
-                std::thread::sleep(std::time::Duration::from_millis(1));
+                std::thread::sleep(PAUSE);
             }
-            if send.send((at, engine(study, &libraries, *number))).is_err() {
+            let played = pool.install(|| engine(study, &libraries, *number));
+            if send.send((at, played)).is_err() {
                 return;
             }
         }
     };
-    pool.in_place_scope(|scope| {
-        for _ in 0..threads {
+    let mut hand_over = |played: Result<Vec<Record>, HiddenError>| match played {
+        Ok(records) if !enough.load(Ordering::Relaxed) => {
+            if take(records).is_break() {
+                enough.store(true, Ordering::Relaxed);
+            }
+            Ok(())
+        }
+        Ok(_) => Ok(()),
+        Err(error) => {
+            enough.store(true, Ordering::Relaxed);
+            Err(error)
+        }
+    };
+    // Who asks for an engine waits on a thread of its own: one of the pool that waited for an engine could have been given another's
+    // waiting to do meanwhile, and never come back to its own.
+    std::thread::scope(|scope| {
+        let asking = (0..threads).filter(|_| {
             let (send, work) = (send.clone(), &work);
-            scope.spawn(move |_| work(send));
+            let asks = std::thread::Builder::new().spawn_scoped(scope, move || work(send));
+            asks.is_ok()
+        });
+        if asking.count() == 0 {
+            // No thread is to be had: one engine after the other.
+            let each = numbers.iter().take_while(|_| !enough.load(Ordering::Relaxed));
+            return each
+                .map(|number| pool.install(|| engine(study, &libraries, *number)))
+                .try_for_each(&mut hand_over);
         }
         drop(send);
-        let mut waiting = std::collections::BTreeMap::new();
+        let mut waiting = BTreeMap::new();
         let mut due = 0;
         let mut outcome = Ok(());
         for (at, played) in receive {
@@ -145,17 +173,7 @@ pub fn run(
             while let Some(played) = waiting.remove(&due) {
                 due += 1;
                 given.store(due, Ordering::Relaxed);
-                let flow = match played {
-                    Ok(records) if outcome.is_ok() && !enough.load(Ordering::Relaxed) => take(records),
-                    Ok(_) => ControlFlow::Break(()),
-                    Err(error) => {
-                        outcome = outcome.and(Err(error));
-                        ControlFlow::Break(())
-                    }
-                };
-                if flow.is_break() {
-                    enough.store(true, Ordering::Relaxed);
-                }
+                outcome = outcome.and(hand_over(played));
             }
         }
         outcome

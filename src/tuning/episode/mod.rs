@@ -137,7 +137,7 @@ impl Episode {
     /// The same practice with its screws standing elsewhere at the start; only while nothing was done in it.
     pub fn starting_at(&self, start: Setting) -> Self {
         let mut practice = self.clone();
-        practice.hidden.start = start;
+        (practice.hidden.start, practice.hidden.came) = (start, start);
         practice.path = vec![start];
         practice.rig = practice.rig.with_setting(practice.opening());
         practice

@@ -172,7 +172,7 @@ impl Round {
 
     /// What the round has shown.
     pub fn signs(&self) -> Signs {
-        let words = FINDINGS.iter().zip(self.memory.found()).map(|(finding, heard)| {
+        let words = self.memory.found().each().map(|(finding, heard)| {
             let place = finding.words().position(|word| heard.now == Some(word))?;
             u8::try_from(place).ok()
         });

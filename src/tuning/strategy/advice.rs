@@ -61,7 +61,7 @@ impl Follower {
                     continue;
                 }
                 Step::Draw(action) => {
-                    self.memory.offered = Some(action);
+                    self.memory.lot.offer(action);
                     action
                 }
                 Step::Act(action) => action,

@@ -2,7 +2,8 @@
 //! [`Memory`]. It is the whole vocabulary of strategies, of the built-in ones and of a user's own.
 
 use super::findings::FINDINGS;
-use super::memory::{Heard, Memory};
+use super::memory::Memory;
+use super::recalled::Heard;
 use crate::tuning::action::Screw;
 use crate::tuning::episode::Ask;
 
@@ -63,7 +64,7 @@ impl Fact {
     pub fn of(&self, memory: &Memory) -> Value {
         match self.source {
             Source::Memory(of) => of(memory),
-            Source::Found(at, of) => of(&memory.found[at]).map_or(Value::Unknown, Value::Word),
+            Source::Found(at, of) => of(memory.found.at(at)).map_or(Value::Unknown, Value::Word),
         }
     }
 }

@@ -4,11 +4,12 @@
 
 use super::Sight;
 use super::called::{colour_word, exit_word, rise_word, straight_word, way_in_word};
-use super::findings::{FINDINGS, When};
+use super::findings::When;
+use super::lot::Lot;
+use super::recalled::{Heard, Recalled};
 use crate::bench::checks::Limits;
 use crate::bench::instruments::Note;
 use crate::chance::Chance;
-use crate::noise::Channel;
 use crate::tuning::action::{Action, Part, Screw};
 use crate::tuning::episode::{Found, Missing, Refusal};
 
@@ -18,28 +19,6 @@ const AFTER_PINCH_S: f64 = 8.0;
 const FULL_S: f64 = 3.0;
 /// Something that never was, s ago.
 const NEVER_S: f64 = -1e6;
-
-/// A finding with the screws as they stand, and the one before the last turn that made it old.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Heard<T> {
-    /// With the screws as they stand.
-    pub now: Option<T>,
-    /// Before.
-    pub before: Option<T>,
-}
-
-impl<T: Copy> Heard<T> {
-    const NOTHING: Self = Self {
-        now: None,
-        before: None,
-    };
-
-    fn grows_old(&mut self) {
-        if let Some(now) = self.now.take() {
-            self.before = Some(now);
-        }
-    }
-}
 
 /// How one screw went.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -76,7 +55,8 @@ pub struct Memory {
     pub(super) turned: bool,
     /// It has idled long enough to be judged.
     pub(super) settled: bool,
-    pub(super) found: Vec<Heard<&'static str>>,
+    /// What was found, and before.
+    pub(super) found: Recalled,
     /// Full throttle since the plug was last seen, s; what it shows is of that.
     pub(super) plug_saw_s: f64,
     /// Fastest full throttle by the tachometer, rpm.
@@ -106,10 +86,8 @@ pub struct Memory {
     /// Passes done, and how often each screw had turned when this one began.
     pub(super) passes: u32,
     pub(super) pass_began: [u32; 3],
-    /// What is left to chance, how often it has decided, and what it decided last.
-    chance: Chance,
-    drawn: u32,
-    pub(super) offered: Option<Action>,
+    /// What is left to chance.
+    pub(super) lot: Lot,
     // How the throttle is followed.
     cleared: bool,
     open: bool,
@@ -139,7 +117,7 @@ impl Memory {
             died_idling: false,
             turned: false,
             settled: false,
-            found: vec![Heard::NOTHING; FINDINGS.len()],
+            found: Recalled::default(),
             plug_saw_s: 0.0,
             full_rpm: Heard::NOTHING,
             idle_rpm: Heard::NOTHING,
@@ -158,9 +136,7 @@ impl Memory {
             refused: Vec::new(),
             passes: 0,
             pass_began: [0; 3],
-            chance,
-            drawn: 0,
-            offered: None,
+            lot: Lot::new(chance),
             cleared: true,
             open: false,
             snapping: false,
@@ -169,8 +145,8 @@ impl Memory {
         }
     }
 
-    /// What was found, in the order of the table of findings.
-    pub fn found(&self) -> &[Heard<&'static str>] {
+    /// What was found, and before.
+    pub fn found(&self) -> &Recalled {
         &self.found
     }
     /// Fastest full throttle by the tachometer with the screws as they stand, rpm.
@@ -187,27 +163,14 @@ impl Memory {
         if !self.refused.contains(action) {
             self.refused.push(*action);
         }
-        self.decided(action);
-    }
-
-    /// One of these, as chance has it: the same until what it decided was done or refused.
-    pub(super) fn drawn_of(&self, actions: &[Action]) -> Option<Action> {
-        let most = actions.len() as f64;
-        let at = self.chance.uniform(Channel::Choice, u64::from(self.drawn), 0.0, most);
-        actions.get((at as usize).min(actions.len().saturating_sub(1))).copied()
-    }
-
-    fn decided(&mut self, action: &Action) {
-        self.drawn += u32::from(self.offered.take() == Some(*action));
+        self.lot.decided(action);
     }
 
     /// Begins the next pass: what was found with the screws as they stand counts as before, and is found anew.
     pub(super) fn next_pass(&mut self) {
         self.passes += 1;
         self.pass_began = self.went.map(|went| went.times);
-        for heard in &mut self.found {
-            heard.grows_old();
-        }
+        self.found.grows_old(|_| true);
         self.full_rpm.grows_old();
         self.idle_rpm.grows_old();
         self.pinch_s = None;
@@ -223,7 +186,7 @@ impl Memory {
         };
         self.last = Some(*action);
         self.refused.clear();
-        self.decided(action);
+        self.lot.decided(action);
         let (ran, from_s) = (self.running, self.clock_s);
         match *action {
             Action::Turn { screw, turns } => self.turned_a_screw(screw, turns, sight),
@@ -281,42 +244,27 @@ impl Memory {
             Found::Looked { part, at_fault } => self.put_down(part, at_fault),
             Found::Pinched { rise, seconds } => {
                 self.pinch_s = Some(seconds);
-                self.told("pinch", rise_word(rise));
+                self.found.told("pinch", rise_word(rise));
                 self.pinched_s = clock_s;
             }
             Found::Plug(plug) => {
                 self.put_down(Part::Plug, plug.tired);
                 if let Some(colour) = plug.colour.filter(|_| self.plug_saw_s >= 0.5 * FULL_S) {
-                    self.told("plug", colour_word(colour));
+                    self.found.told("plug", colour_word(colour));
                 }
                 self.plug_saw_s = 0.0;
             }
             Found::Warmed { head_c, .. } | Found::Cooled { head_c } => self.gun = Some((head_c, clock_s)),
-            Found::Straight { straight } => self.told("straight", straight_word(straight)),
-            Found::Corner { exit } => self.told("corner", exit_word(exit)),
-            Found::WayIn { way_in } => self.told("way_in", way_in_word(way_in)),
+            Found::Straight { straight } => self.found.told("straight", straight_word(straight)),
+            Found::Corner { exit } => self.found.told("corner", exit_word(exit)),
+            Found::WayIn { way_in } => self.found.told("way_in", way_in_word(way_in)),
             Found::Fixed { .. } | Found::NotJudged | Found::SayAgain | Found::HeadHot | Found::TrustPlug => {}
             Found::SignedOff { .. } => self.begin_anew(),
         }
     }
 
-    /// An action has brought a finding to light.
-    fn told(&mut self, name: &str, word: &'static str) {
-        for (finding, heard) in FINDINGS.iter().zip(&mut self.found) {
-            if finding.name == name {
-                heard.now = Some(word);
-            }
-        }
-    }
-
     fn forget_pinch(&mut self) {
-        let pinch = FINDINGS
-            .iter()
-            .zip(&mut self.found)
-            .find(|(finding, _)| finding.name == "pinch");
-        if let Some((_, heard)) = pinch {
-            heard.grows_old();
-        }
+        self.found.grows_old(|finding| finding.name == "pinch");
         self.pinch_s = None;
     }
 
@@ -328,7 +276,7 @@ impl Memory {
 
     /// Forgets what was heard, and keeps what was seen of the parts and how the screws went.
     fn begin_anew(&mut self) {
-        let fresh = Self::new(self.limits, self.chance);
+        let fresh = Self::new(self.limits, self.lot.chance());
         *self = Self {
             looked_over: self.looked_over,
             plug_seen: self.plug_seen,
@@ -339,7 +287,7 @@ impl Memory {
             last: self.last,
             repeated: self.repeated,
             pass_began: self.went.map(|went| went.times),
-            drawn: self.drawn,
+            lot: self.lot,
             ..fresh
         };
     }
@@ -361,11 +309,7 @@ impl Memory {
         (self.died_opened, self.died_idling) = (false, false);
         self.starts_in_vain = 0;
         self.snaps = 0;
-        for (finding, heard) in FINDINGS.iter().zip(&mut self.found) {
-            if finding.old_by.contains(&screw) {
-                heard.grows_old();
-            }
-        }
+        self.found.grows_old(|finding| finding.old_by.contains(&screw));
         self.idle_rpm.grows_old();
         self.pinch_s = None;
         if screw != Screw::Idle {
@@ -406,19 +350,14 @@ impl Memory {
             self.snaps += u32::from(!self.snapping);
             self.snapping = true;
         }
-        for (finding, heard) in FINDINGS.iter().zip(&mut self.found) {
-            let counts = match finding.when {
-                When::Open => open,
-                When::Idle | When::Return => self.settled,
-                When::Snap => snapped,
-                When::Told => false,
-            };
-            let heard_now = finding.heard(|note| sight.has(note)).filter(|_| counts);
-            if let Some(word) = heard_now {
-                let worst = heard.now.filter(|_| finding.worst);
-                heard.now = Some(worst.map_or(word, |before| finding.worse(before, word)));
-            }
-        }
+        let idle = self.settled;
+        let counts = |when| match when {
+            When::Open => open,
+            When::Idle | When::Return => idle,
+            When::Snap => snapped,
+            When::Told => false,
+        };
+        self.found.hear(counts, |note| sight.has(note));
         if let Some(rpm) = sight.tachometer_rpm {
             let full = [Note::FullRough, Note::FullDull, Note::FullLazy, Note::FullClean];
             if full.iter().any(|note| sight.has(*note)) {

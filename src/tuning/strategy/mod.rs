@@ -8,10 +8,12 @@ mod doing;
 pub mod facts;
 pub mod file;
 pub mod findings;
+mod lot;
 pub mod memory;
 mod never;
 pub mod parameters;
 pub mod reason;
+pub mod recalled;
 pub mod rule;
 
 use std::path::Path;

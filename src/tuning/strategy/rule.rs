@@ -180,7 +180,7 @@ impl Rule {
                     clicks.iter().map(move |turns| Action::Turn { screw, turns: *turns })
                 });
                 let can: Vec<Action> = turns.filter(|turn| goes(turn, memory)).collect();
-                return memory.drawn_of(&can).map(Step::Draw);
+                return memory.lot.draw(&can).map(Step::Draw);
             }
             Proposal::NextPass => return Some(Step::NextPass),
         };
