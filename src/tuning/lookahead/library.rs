@@ -4,6 +4,7 @@
 use rayon::prelude::*;
 
 use super::CLICKS;
+use super::alike::Alike;
 use super::axis::Axis;
 use super::tests::{Round, Signs};
 use crate::bench::checks::Limits;
@@ -44,16 +45,19 @@ const IDLE: &[f64] = &[-28.0, -12.0, 0.0, 12.0, 28.0];
 /// Places at which it is asked whether the setting is clean: every click of the needles.
 const CLEAN_HIGH: [i32; 2] = [-6, 6];
 const CLEAN_LOW: [i32; 2] = [-4, 4];
-/// And with the idle stop so many clicks off; nearer to one of them than half their distance.
+/// And with the idle stop so many clicks off; in between in straight lines, and to nothing as far beyond the outermost.
 const CLEAN_IDLE: [f64; 3] = [-9.0, 0.0, 9.0];
+/// What a setting counts for how likely it is clean, beside the four that are a click of a needle off: no two engines are quite alike
+/// (assumed).
+const SAME: f64 = 0.5;
 
 /// One engine of it.
 #[derive(Clone, Debug)]
 pub struct Known {
     /// Signs by places of high, low and idle, the last fastest.
     signs: Vec<Signs>,
-    /// Whether it is clean, by clicks of high and low and places of the idle stop, the last fastest.
-    clean: Vec<bool>,
+    /// How likely an engine like it is clean, by clicks of high and low and places of the idle stop, the last fastest.
+    clean: Vec<f64>,
 }
 
 /// The library of one situation.
@@ -62,6 +66,8 @@ pub struct Library {
     /// Axes of the places.
     pub axes: [Axis; 3],
     engines: Vec<Known>,
+    /// How alike they are.
+    pub alike: Alike,
     /// Beliefs at the beginning: an engine, and how far its screws start from the true setting, turns.
     pub beliefs: Vec<(usize, [f64; 3])>,
 }
@@ -75,7 +81,7 @@ impl Library {
     pub fn learnt(scenario: &Scenario, extent: Extent) -> Result<Self, HiddenError> {
         let drawn: Vec<Result<Episode, HiddenError>> = (0..extent.engines)
             .into_par_iter()
-            .map(|number| Episode::reset_for(scenario, SEED, number, Skill::Expert))
+            .map(|number| Episode::reset_for(scenario, SEED, number, Skill::Club))
             .collect();
         let mut fresh = Vec::new();
         let mut first = None;
@@ -101,7 +107,9 @@ impl Library {
                     .map(move |off| (engine, off))
             })
             .collect();
+        let signs: Vec<&[Signs]> = engines.iter().map(|engine| engine.signs.as_slice()).collect();
         Ok(Self {
+            alike: Alike::counted(&signs),
             axes: [HIGH, LOW, IDLE].map(Axis::of),
             engines,
             beliefs,
@@ -113,27 +121,69 @@ impl Library {
         [0, 1, 2].map(|screw| self.axes[screw].nearest(off[screw]))
     }
 
+    /// The places of the axes around so many turns off, each with its share.
+    pub fn around(&self, off: [f64; 3]) -> Vec<([usize; 3], f64)> {
+        let around = [0, 1, 2].map(|screw| self.axes[screw].around(off[screw]));
+        let corners = (0..8_usize).map(|corner| {
+            let side = [0, 1, 2].map(|screw| corner >> screw & 1);
+            let shares = [0, 1, 2].map(|screw| [1.0 - around[screw].1, around[screw].1][side[screw]]);
+            (
+                [0, 1, 2].map(|screw| around[screw].0[side[screw]]),
+                shares.iter().product(),
+            )
+        });
+        corners.filter(|(_, share)| *share > 0.0).collect()
+    }
+
     /// What an engine shows at a place of the axes.
     pub fn signs(&self, engine: usize, [high, low, idle]: [usize; 3]) -> &Signs {
         &self.engines[engine].signs[(high * LOW.len() + low) * IDLE.len() + idle]
     }
 
-    /// Whether an engine is clean so many turns off its true setting: to the nearest place that was tried, and not beyond the outermost.
-    pub fn clean(&self, engine: usize, [high, low, idle]: [f64; 3]) -> bool {
-        let at = |turns: f64, [least, most]: [i32; 2]| {
-            let click = (turns * CLICKS).round() as i32;
-            (least..=most).contains(&click).then(|| (click - least) as usize)
+    /// How likely an engine like this one is clean so many turns off its true setting; not beyond the outermost places that were tried.
+    pub fn clean(&self, engine: usize, [high, low, idle]: [f64; 3]) -> f64 {
+        let (Some(high), Some(low)) = (place(high * CLICKS, CLEAN_HIGH), place(low * CLICKS, CLEAN_LOW)) else {
+            return 0.0;
+        };
+        let at = |third: f64| match third {
+            third if (0.0..=2.0).contains(&third) => self.engines[engine].clean[index(high, low, third as usize)],
+            _ => 0.0,
         };
         let apart = CLEAN_IDLE[1] - CLEAN_IDLE[0];
-        let third = (idle * CLICKS / apart).round() + 1.0;
-        let wide = (CLEAN_LOW[1] - CLEAN_LOW[0] + 1) as usize;
-        match (at(high, CLEAN_HIGH), at(low, CLEAN_LOW)) {
-            (Some(high), Some(low)) if (0.0..=2.0).contains(&third) => {
-                self.engines[engine].clean[(high * wide + low) * CLEAN_IDLE.len() + third as usize]
-            }
-            _ => false,
-        }
+        let third = (idle * CLICKS - CLEAN_IDLE[0]) / apart;
+        let share = third - third.floor();
+        (1.0 - share) * at(third.floor()) + share * at(third.floor() + 1.0)
     }
+}
+
+/// The place of so many clicks; none beyond the outermost.
+fn place(clicks: f64, [least, most]: [i32; 2]) -> Option<usize> {
+    let click = clicks.round() as i32;
+    (least..=most).contains(&click).then(|| (click - least) as usize)
+}
+
+/// Where a place stands in the list.
+fn index(high: usize, low: usize, third: usize) -> usize {
+    let wide = (CLEAN_LOW[1] - CLEAN_LOW[0] + 1) as usize;
+    (high * wide + low) * CLEAN_IDLE.len() + third
+}
+
+/// How likely engines like one are clean that is clean at these places.
+fn blurred(clean: &[bool]) -> Vec<f64> {
+    let is = |high: i32, low: i32, third: usize| {
+        let (high, low) = (place(f64::from(high), CLEAN_HIGH), place(f64::from(low), CLEAN_LOW));
+        high.zip(low).is_some_and(|(high, low)| clean[index(high, low, third)])
+    };
+    let share = |high: i32, low: i32, third: usize| {
+        let beside = [(high - 1, low), (high + 1, low), (high, low - 1), (high, low + 1)];
+        let beside = beside.iter().filter(|(high, low)| is(*high, *low, third)).count() as f64 / 4.0;
+        SAME * f64::from(u8::from(is(high, low, third))) + (1.0 - SAME) * beside
+    };
+    let clicks = |[least, most]: [i32; 2]| least..=most;
+    clicks(CLEAN_HIGH)
+        .flat_map(|high| clicks(CLEAN_LOW).map(move |low| (high, low)))
+        .flat_map(|(high, low)| [0, 1, 2].map(|third| share(high, low, third)))
+        .collect()
 }
 
 /// Does one round and no more.
@@ -174,8 +224,9 @@ fn known(fresh: &Episode, limits: Limits) -> Known {
         .flat_map(|[high, low]| CLEAN_IDLE.map(|idle| off([high, low, idle])))
         .collect();
     let reports = hidden.judging.check_all(&hidden.sound, &settings);
+    let clean: Vec<bool> = reports.iter().map(|report| report.clean).collect();
     Known {
         signs: practices.iter().map(|practice| practice.tuner.0.signs()).collect(),
-        clean: reports.iter().map(|report| report.clean).collect(),
+        clean: blurred(&clean),
     }
 }

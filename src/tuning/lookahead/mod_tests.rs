@@ -58,7 +58,7 @@ fn what_is_heard_narrows_what_is_believed() {
     let place = library.nearest([12.0 / CLICKS, 0.0, 0.0]);
     let mut belief = Belief::new(library.clone());
     let before = belief.mean([0.0; 3]);
-    belief.take_in(library.signs(0, place), [0.0; 3], 1.0);
+    belief.take_in(library.signs(0, place).clone(), [0.0; 3], 1.0);
     let after = belief.mean([0.0; 3]);
     // Rich by half a turn: nearer to that than what was believed at the beginning.
     assert!(
