@@ -3,6 +3,7 @@
 //! A command's file holds its arguments, one call into the library and the wording of the answer, as text or JSON. Data go to
 //! standard output, words to standard error.
 
+pub mod advise;
 pub mod air;
 pub mod bar;
 pub mod blend;
@@ -65,6 +66,8 @@ enum Command {
     Check(Box<check::Arguments>),
     /// One engine, one setting, one throttle trace: the series as CSV or JSON, and as a picture
     Run(Box<run::Arguments>),
+    /// At the real engine: what was seen and heard in, what most likely stands wrong out, with how likely
+    Advise(Box<advise::Arguments>),
     /// A recorded practice again, exactly
     Replay(replay::Arguments),
     /// Ways of tuning on hidden engines in batch: who needs the fewest needle turns
@@ -96,6 +99,7 @@ impl Cli {
         };
         match command {
             Command::Practise(arguments) => practise::run(&arguments),
+            Command::Advise(arguments) => advise::run(&arguments),
             Command::Replay(arguments) => replay::run(&arguments),
             Command::Compare(arguments) => compare::run(&arguments),
             Command::Progress(arguments) => progress::run(&arguments),

@@ -3,6 +3,7 @@
 //! people type).
 
 mod action;
+mod advise;
 mod check;
 mod command;
 mod costs;
@@ -16,6 +17,7 @@ mod reason;
 mod refusal;
 
 pub use action::{command, doing, done, effect, exactly, inward, mark, short, verdict, way};
+pub use advise::{advice, because as test_because, test};
 pub use check::{Degrees, bogs, check_name, warning};
 pub use command::{CLICK_TURNS, HELP, Line, read};
 pub use debrief::{Told, Tone, debrief, told};

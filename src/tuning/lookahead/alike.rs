@@ -1,7 +1,7 @@
 //! How alike engines of one kind are: by how much the numbers differ that two of a library show at the same place, and how often one word
 //! is heard of the one where another is heard of the other. It is counted, not assumed, and has in it what hands and ears get wrong.
 
-use super::tests::Signs;
+use super::signs::Signs;
 use crate::tuning::strategy::findings::FINDINGS;
 
 /// The numbers of a round, in their order: settled idle and full throttle, rpm; how long it runs on pinched, s; head, °C.
@@ -68,10 +68,32 @@ impl Alike {
         -0.5 * x * x
     }
 
+    /// Logarithm of how likely a number is among what lies around, in straight lines; where half of that says nothing, so does this.
+    pub fn number_around(&self, which: usize, heard: &Signs, around: &[(&Signs, f64)]) -> f64 {
+        let of = NUMBERS[which];
+        let Some(heard) = of(heard) else { return 0.0 };
+        let (sum, shares) = around.iter().fold((0.0, 0.0), |(sum, shares), (signs, share)| {
+            of(signs).map_or((sum, shares), |shown| (sum + share * shown, shares + share))
+        });
+        if shares < 0.5 {
+            0.0
+        } else {
+            self.number(which, heard - sum / shares)
+        }
+    }
+
     /// How likely a word of a finding is heard where an engine of the library shows this one, or none.
     pub fn word(&self, finding: usize, shown: Option<u8>, heard: u8) -> f64 {
         let shares = &self.words[finding];
         shares[shown.map_or(shares.len() - 1, usize::from)][usize::from(heard)]
+    }
+
+    /// How likely it is among what lies around: any of the words there may be heard.
+    pub fn word_around(&self, finding: usize, heard: u8, around: &[(&Signs, f64)]) -> f64 {
+        let shares = around
+            .iter()
+            .map(|(signs, share)| share * self.word(finding, signs.words[finding], heard));
+        shares.sum()
     }
 }
 

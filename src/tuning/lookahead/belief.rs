@@ -8,7 +8,7 @@ use rand_distr::{Distribution, StandardNormal};
 use super::CLICKS;
 use super::alike::NUMBERS;
 use super::library::{Library, SEED};
-use super::tests::Signs;
+use super::signs::Signs;
 use crate::chance::{Chance, Generator};
 use crate::noise::Channel;
 use crate::tuning::strategy::findings::FINDINGS;
@@ -93,38 +93,17 @@ impl Belief {
         (engine, [0, 1, 2].map(|screw| start[screw] + turned[screw]))
     }
 
-    /// Logarithm of how likely an engine of the library shows what was heard, so far off. Between places numbers lie in straight lines,
-    /// and any of the words around may be heard.
+    /// Logarithm of how likely an engine of the library shows what was heard, so far off.
     fn likely(&self, heard: &Signs, engine: usize, off: [f64; 3]) -> f64 {
-        let library = &self.library;
-        let corners = library.around(off);
-        let shown = || {
-            corners
-                .iter()
-                .map(|(place, share)| (library.signs(engine, *place), *share))
-        };
-        let numbers = NUMBERS.iter().enumerate().map(|(which, of)| {
-            let Some(heard) = of(heard) else { return 0.0 };
-            let (sum, shares) = shown().fold((0.0, 0.0), |(sum, shares), (signs, share)| {
-                of(signs).map_or((sum, shares), |shown| (sum + share * shown, shares + share))
-            });
-            // Where half of what lies around says nothing, so does this.
-            if shares < 0.5 {
-                0.0
-            } else {
-                library.alike.number(which, heard - sum / shares)
-            }
-        });
+        let (shown, alike) = (self.library.shown(engine), &self.library.alike);
+        let around = shown.around(off);
+        let numbers = (0..NUMBERS.len()).map(|which| alike.number_around(which, heard, &around));
         let words = FINDINGS.iter().enumerate().map(|(finding, named)| {
             let Some(heard) = heard.words[finding] else { return 0.0 };
             let counts = if TELLING.contains(&named.name) { 1.0 } else { TEMPER };
-            let likely: f64 = shown()
-                .map(|(signs, share)| share * library.alike.word(finding, signs.words[finding], heard))
-                .sum();
-            counts * likely.ln()
+            counts * alike.word_around(finding, heard, &around).ln()
         });
-        let nearest = library.signs(engine, library.nearest(off));
-        dying(heard.died_at, nearest.died_at) + numbers.sum::<f64>() + words.sum::<f64>()
+        dying(heard.died_at, shown.nearest(off).died_at) + numbers.sum::<f64>() + words.sum::<f64>()
     }
 
     /// Takes in what a round of tests has shown with the screws turned so far, of which it counts so much. Then

@@ -2,20 +2,20 @@
 //! expects to cost least.
 //!
 //! Its engines are drawn as a practice draws its own, with a seed that no practice has, and played in lanes once for each situation
-//! ([`library`]): how the round of tests (`tests`) comes out with the screws off by so much, and where the setting is clean. What it
+//! ([`library`]): how the round of tests (`signs`) comes out with the screws off by so much, and where the setting is clean. What it
 //! hears is held against them (`belief`); it knows no more of the engine at hand than anybody who has tuned a dozen like it.
 
-mod alike;
+pub mod alike;
 mod axis;
 mod belief;
 pub mod library;
-mod tests;
+pub mod signs;
 
 use std::sync::Arc;
 
 use belief::Belief;
 use library::Library;
-use tests::Round;
+use signs::Round;
 
 use crate::bench::checks::Limits;
 use crate::tuning::action::{Action, Screw};

@@ -51,10 +51,10 @@ fn what_is_heard_narrows_what_is_believed() {
         beliefs: 300,
     };
     let library = Arc::new(Library::learnt(&scenario, extent).unwrap());
-    let place = library.nearest([12.0 / CLICKS, 0.0, 0.0]);
+    let shown = library.shown(0).nearest([12.0 / CLICKS, 0.0, 0.0]).clone();
     let mut belief = Belief::new(library.clone());
     let before = belief.mean([0.0; 3]);
-    belief.take_in(library.signs(0, place).clone(), [0.0; 3], 1.0);
+    belief.take_in(shown, [0.0; 3], 1.0);
     let after = belief.mean([0.0; 3]);
     // Rich by half a turn: nearer to that than what was believed at the beginning.
     assert!(
