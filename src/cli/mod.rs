@@ -6,6 +6,7 @@
 pub mod air;
 pub mod bar;
 pub mod blend;
+pub mod change;
 pub mod check;
 pub mod compare;
 pub mod completions;
@@ -73,6 +74,8 @@ enum Command {
     Progress(progress::Arguments),
     /// List, show and validate engines, fuels, plugs and scenarios
     Models(models::Arguments),
+    /// From one fuel or weather to another: which screw, which way, how far, and the safe rich start
+    Change(Box<change::Arguments>),
     /// What today's air is worth: density, density altitude, power correction
     Air(air::Arguments),
     /// What a fuel is worth, and how to mix one from two jugs and pure parts
@@ -102,6 +105,7 @@ impl Cli {
             Command::Check(arguments) => check::run(&arguments),
             Command::Run(arguments) => run::run(&arguments),
             Command::Models(arguments) => models::run(&arguments),
+            Command::Change(arguments) => change::run(&arguments),
             Command::Air(arguments) => air::run(&arguments),
             Command::Blend(arguments) => blend::run(&arguments),
             Command::Completions(arguments) => completions::run(&arguments, &mut Self::command()),
