@@ -1,4 +1,4 @@
-//! What follows from the model for somebody at a real engine, with how sure it is: where the clean setting moves with fuel and weather
-//! ([`change`]).
+//! What follows from the model for somebody at a real engine, with how sure it is.
 
 pub mod change;
+pub mod range;

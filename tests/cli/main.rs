@@ -2,6 +2,7 @@
 //! Nothing here rests on how large a calibrated constant is.
 
 mod air_blend;
+mod change;
 mod check;
 mod contract;
 mod files;

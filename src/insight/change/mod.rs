@@ -5,21 +5,26 @@
 //! give small moves; else the middle of what is clean around it is sought, as for a practice. Clean means clean as `check` judges it and
 //! as the engine comes in from laps in that weather.
 
+pub mod day;
+pub mod levers;
 mod place;
 mod rich;
 pub mod unknown;
+pub mod work;
 
 use rayon::prelude::*;
 use serde::Serialize;
 
+pub use levers::{Lever, Part};
 use place::Solver;
 pub use place::{Left, Place};
 pub use rich::RichStart;
 pub use unknown::{Cause, Known, Set};
+pub use work::{Act, Step, Work};
 
 use crate::bench::checks::{CheckName, Limits};
+use crate::config::SetupError;
 use crate::engine::params::Setting;
-use crate::fluids::equilibrium::EquilibriumError;
 use crate::tuning::action::Screw;
 
 /// Least worth turning, turns: a click of a needle, an eighth of the idle stop (common practice: less is not heard).
@@ -73,6 +78,16 @@ pub struct Doubt {
     pub turns: [[f64; 2]; 3],
 }
 
+/// The moves that one set of numbers asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct OfSet {
+    /// The unknown it stands for.
+    #[serde(flatten)]
+    pub cause: Cause,
+    /// Turns from where the screws stand: high, low, idle.
+    pub turns: [f64; 3],
+}
+
 /// The answer.
 #[derive(Clone, Debug, Serialize)]
 pub struct Plan {
@@ -92,6 +107,14 @@ pub struct Plan {
     pub rich_start: Option<RichStart>,
     /// By what the moves may be off, each cause by itself.
     pub doubts: Vec<Doubt>,
+    /// What each set of numbers asks of the screws from where they stand, turns: high, low, idle.
+    pub of_sets: Vec<OfSet>,
+    /// What the spread counts, and no more.
+    pub spread_covers: Vec<&'static str>,
+    /// What to do, in its order; nothing where nothing in reach is clean.
+    pub work: Option<Work>,
+    /// What else could be changed, and its effect there.
+    pub levers: Vec<Lever>,
 }
 
 impl Plan {
@@ -118,8 +141,8 @@ fn apart(to: Setting, from: Setting) -> [f64; 3] {
 /// Solves a change.
 ///
 /// # Errors
-/// A fuel whose heat can't be computed.
-pub fn plan(change: &Change) -> Result<Plan, EquilibriumError> {
+/// A fuel whose heat can't be computed, or a plug that can't be read.
+pub fn plan(change: &Change) -> Result<Plan, SetupError> {
     let from = Solver::new(change.from, change)?;
     let to = if change.from.usual == change.to.usual {
         from.beside(change.to)?
@@ -138,6 +161,10 @@ pub fn plan(change: &Change) -> Result<Plan, EquilibriumError> {
         moves: Vec::new(),
         rich_start: None,
         doubts: Vec::new(),
+        of_sets: Vec::new(),
+        spread_covers: Vec::new(),
+        work: None,
+        levers: Vec::new(),
     };
     if !plan.is_clean() {
         return Ok(plan);
@@ -149,12 +176,16 @@ pub fn plan(change: &Change) -> Result<Plan, EquilibriumError> {
         .sets
         .par_iter()
         .map(|set| {
-            let (from, to) = (from.same_in(&set.from), to.same_in(&set.to));
-            let moved = apart(to, from);
+            let before = set.from.map_or(plan.before.same, |known| from.same_in(&known));
+            let after = set.to.map_or(plan.after.same, |known| to.same_in(&known));
+            let moved = apart(after, before);
             [0, 1, 2].map(|k| moved[k] - nominal[k])
         })
         .collect();
     plan.doubts = unknown::doubts(change.sets, &beyond);
+    plan.spread_covers = plan.doubts.iter().map(|doubt| doubt.cause.covers()).collect();
+    plan.spread_covers.sort_unstable();
+    plan.spread_covers.dedup();
     plan.moves = Screw::ALL
         .into_iter()
         .enumerate()
@@ -171,11 +202,24 @@ pub fn plan(change: &Change) -> Result<Plan, EquilibriumError> {
             }
         })
         .collect();
+    plan.of_sets = change
+        .sets
+        .iter()
+        .zip(&beyond)
+        .map(|(set, beyond)| OfSet {
+            cause: set.cause,
+            turns: [0, 1, 2].map(|k| asked[k] + beyond[k]),
+        })
+        .collect();
     // The richest that any set by itself, or all causes together, would ask for.
     let richest = [0, 1].map(|k| {
-        let of_sets = beyond.iter().map(|set| asked[k] + set[k]);
+        let of_sets = plan.of_sets.iter().map(|set| set.turns[k]);
         of_sets.fold(plan.moves[k].most_turns, f64::max)
     });
-    plan.rich_start = Some(rich::start(&to, stands, plan.after.setting, richest));
+    let rich = rich::start(&to, stands, plan.after.setting, richest);
+    plan.rich_start = Some(rich);
+    let another_fuel = change.from.models.fuel != change.to.models.fuel;
+    plan.work = Some(work::order(&to, &plan, rich, another_fuel));
+    plan.levers = levers::levers(&to, change.to, &plan.after)?;
     Ok(plan)
 }

@@ -155,6 +155,11 @@ impl<'a> Solver<'a> {
         &self.known
     }
 
+    /// Seed of the engine's noise.
+    pub fn seed(&self) -> u64 {
+        self.seed
+    }
+
     /// Limits of a clean setting.
     pub fn limits(&self) -> &Limits {
         &self.limits

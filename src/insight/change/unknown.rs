@@ -58,10 +58,21 @@ pub struct Known {
 pub struct Set {
     /// Which unknown it stands for.
     pub cause: Cause,
-    /// Before the change.
-    pub from: Known,
+    /// Before the change; none where it is as nominal there.
+    pub from: Option<Known>,
     /// After it.
-    pub to: Known,
+    pub to: Option<Known>,
+}
+
+impl Cause {
+    /// What it is called where it is told what a spread covers.
+    pub fn covers(self) -> &'static str {
+        match self {
+            Self::LabelNitro(_) | Self::LabelOil(_) => "label tolerance",
+            Self::Viscosity(_) => "viscosity of the oil",
+            Self::MixingRule => "viscosity mixing rule",
+        }
+    }
 }
 
 /// How a jug may differ from its label.
@@ -95,11 +106,14 @@ fn poured(place: &Place, off: Off) -> Result<Known, EquilibriumError> {
 }
 
 /// By another mixing rule: the needles' gaps were set on the usual fuel, so there nothing changes.
-fn ruled(place: &Place, rule: MixingRule) -> Result<Known, EquilibriumError> {
+fn ruled(place: &Place, rule: MixingRule) -> Result<Option<Known>, EquilibriumError> {
+    let beyond = rule.beyond(place.usual.fuel.blend, place.models.fuel.blend);
+    if beyond == 1.0 {
+        return Ok(None);
+    }
     let mut place = place.clone();
-    let known = place.usual.fuel.blend;
-    place.models.fuel.viscosity_factor *= rule.beyond(known, place.models.fuel.blend);
-    place.known()
+    place.models.fuel.viscosity_factor *= beyond;
+    place.known().map(Some)
 }
 
 /// The sets for what is known not to be known. A jug that stays the same is off its label in the same way before and after.
@@ -143,18 +157,16 @@ pub fn sets(from: &Place, to: &Place) -> Result<Vec<Set>, EquilibriumError> {
             for (cause, off) in offs {
                 sets.push(Set {
                     cause,
-                    from: poured(from, if before { off } else { ON_LABEL })?,
-                    to: poured(to, if after { off } else { ON_LABEL })?,
+                    from: before.then(|| poured(from, off)).transpose()?,
+                    to: after.then(|| poured(to, off)).transpose()?,
                 });
             }
         }
     }
     for rule in [MixingRule::Mass, MixingRule::Mole] {
-        sets.push(Set {
-            cause: Cause::MixingRule,
-            from: ruled(from, rule)?,
-            to: ruled(to, rule)?,
-        });
+        let (from, to) = (ruled(from, rule)?, ruled(to, rule)?);
+        let cause = Cause::MixingRule;
+        sets.extend((from.is_some() || to.is_some()).then_some(Set { cause, from, to }));
     }
     Ok(sets)
 }
@@ -182,7 +194,7 @@ pub(super) fn doubts(sets: &[Set], beyond: &[[f64; 3]]) -> Vec<Doubt> {
 }
 
 /// Causes that have nothing to do with each other, together: the root of the sum of their squares, to either side.
-pub(super) fn together(causes: impl Iterator<Item = [f64; 2]>) -> [f64; 2] {
+pub fn together(causes: impl Iterator<Item = [f64; 2]>) -> [f64; 2] {
     let [less, more] = causes.fold([0.0; 2], |[less, more], turns| {
         [less + turns[0] * turns[0], more + turns[1] * turns[1]]
     });
