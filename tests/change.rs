@@ -54,14 +54,24 @@ fn passes(place: &Place, setting: Setting) -> bool {
 
 /// The plan holds what a plan promises; the rich start.
 fn held(from: &Place, to: &Place) -> RichStart {
-    let sets = unknown::sets(from, to).unwrap();
+    // Constants that the model may as well have: a gap that acts viscously over more and less of its length.
+    let reference = (from.models.engine.params, from.models.laws);
+    let engines = [0.8, 1.25].map(|factor| {
+        let mut engine = reference;
+        engine.0.carburettor.low_length_mm *= factor;
+        engine
+    });
+    let sets = unknown::sets(from, to, &engines).unwrap();
     let plan = plan(&of(from, to, &sets)).unwrap();
     assert!(plan.is_clean() && passes(to, plan.after.setting));
     assert!(!passes(to, plan.stands), "the change asks for nothing");
     assert_eq!(plan.of_sets.len(), sets.len());
     let rich = plan.rich_start.unwrap();
     for set in &plan.of_sets {
-        assert!((0..2).all(|k| rich.turns_from_here[k] > set.turns[k] + 1.0 / 24.0), "{set:?}");
+        assert!(
+            (0..2).all(|k| rich.turns_from_here[k] > set.turns[k] + 1.0 / 24.0),
+            "{set:?}"
+        );
     }
     assert!((0..2).all(|k| rich.turns_from_here[k] > plan.moves[k].most_turns));
     // Needles further out are fuel, not only turns: both ends, at the same speed.
@@ -89,14 +99,21 @@ fn from_16_to_30_percent_nitromethane() {
     for (from, to) in [(&weak, &to), (&from, &strong)] {
         let other = solved(from, to);
         assert!(other.is_clean());
-        assert!((0..2).all(|k| rich.turns_from_here[k] > other.moves[k].turns), "{:?}", other.moves);
+        assert!(
+            (0..2).all(|k| rich.turns_from_here[k] > other.moves[k].turns),
+            "{:?}",
+            other.moves
+        );
     }
 }
 
 #[test]
 fn from_a_cool_day_at_sea_level_to_a_hot_one_in_the_mountains() {
     let weather = |temperature_c, altitude_m| Weather::at_altitude(temperature_c, altitude_m, 50.0);
-    let rich = held(&place(None, None, weather(10.0, 0.0)), &place(None, None, weather(32.0, 1500.0)));
+    let rich = held(
+        &place(None, None, weather(10.0, 0.0)),
+        &place(None, None, weather(32.0, 1500.0)),
+    );
     // Thin air asks for less: nothing is leaned before the engine has been heard.
     assert!(rich.turns_from_here[0] >= 0.0 && rich.turns_from_here[1] >= 0.0 && !rich.leaner_than_it_stands);
 }
@@ -140,7 +157,8 @@ fn a_needle_moves_by_stoichiometry_less_the_viscous_correction() {
     assert!((metered / fuel - 1.0).abs() < 0.02, "{metered} against {fuel}");
     // Conductances, mm², at the openings before; the slide has lifted the low-speed needle by its travel.
     let c = from.models.engine.params.carburettor;
-    let high_area = |turns: f64| c.discharge_coefficient * c.high_perimeter_mm * c.high_gap_per_lift * c.needle_pitch_mm * turns;
+    let high_area =
+        |turns: f64| c.discharge_coefficient * c.high_perimeter_mm * c.high_gap_per_lift * c.needle_pitch_mm * turns;
     let low_lift = plan.before.setting.low_turns * c.needle_pitch_mm + c.slide_travel_mm;
     let low_gap = c.low_gap_per_lift * low_lift * (1.0 + low_lift / c.low_flare_mm);
     let low_area = c.discharge_coefficient * c.low_perimeter_mm * low_gap;
@@ -150,7 +168,10 @@ fn a_needle_moves_by_stoichiometry_less_the_viscous_correction() {
     let wanted = (all / (more * more) - others).powf(-0.5);
     let without_viscosity = wanted / high_area(1.0) - plan.before.setting.high_turns;
     let share = (plan.after.setting.high_turns - plan.before.setting.high_turns) / without_viscosity;
-    println!("without viscosity {without_viscosity:.3} turns, solved {:.3}", share * without_viscosity);
+    println!(
+        "without viscosity {without_viscosity:.3} turns, solved {:.3}",
+        share * without_viscosity
+    );
     assert!((0.67..0.95).contains(&share), "{share} of {without_viscosity}");
 }
 
@@ -158,11 +179,12 @@ fn a_needle_moves_by_stoichiometry_less_the_viscous_correction() {
 /// to power on the standard's day is that of SAE J1349 (tests/data/ambient_correction.csv, which tests/reference holds `atmosphere` to).
 #[test]
 fn power_follows_the_air_as_the_correction_standards_have_it() {
-    let airs = [(0.0, 1013.25), (40.0, 1013.25), (20.0, 900.0), (20.0, 850.0)].map(|(temperature_c, pressure_hpa)| Weather {
-        temperature_c,
-        pressure_hpa,
-        humidity_percent: 30.0,
-    });
+    let airs =
+        [(0.0, 1013.25), (40.0, 1013.25), (20.0, 900.0), (20.0, 850.0)].map(|(temperature_c, pressure_hpa)| Weather {
+            temperature_c,
+            pressure_hpa,
+            humidity_percent: 30.0,
+        });
     let dry = Weather {
         humidity_percent: 30.0,
         ..Weather::REFERENCE
@@ -178,7 +200,10 @@ fn power_follows_the_air_as_the_correction_standards_have_it() {
         let ours = power(k + 1) / power(0) - 1.0;
         let theirs = standard(weather) / standard(&dry) - 1.0;
         println!("{weather:?}: {:.1} % against {:.1} %", 100.0 * ours, 100.0 * theirs);
-        assert!((0.6..1.6).contains(&(ours / theirs)), "{weather:?}: {ours} against {theirs}");
+        assert!(
+            (0.6..1.6).contains(&(ours / theirs)),
+            "{weather:?}: {ours} against {theirs}"
+        );
     }
 }
 
@@ -204,10 +229,7 @@ fn the_needles_move_as_practice_has_it() {
     assert!(cold[0] > 0.04 && cold[1] > 0.02, "{cold:?}");
     assert!(dense[0] > 0.0, "{dense:?}");
     assert!(mountain[0] < -0.1, "{mountain:?}");
-    let (nitro, oil) = (
-        place(Some(35.0), None, reference),
-        place(None, Some(15.0), reference),
-    );
+    let (nitro, oil) = (place(Some(35.0), None, reference), place(None, Some(15.0), reference));
     // With the screws as they are.
     let known = from.known().unwrap();
     let usual = Usual {

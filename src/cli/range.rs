@@ -85,7 +85,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         place: &place,
         setting: arguments.setting.setting(models.engine.reference),
         duty: &duty,
-        sets: &unknown::sets(&place, &place)?,
+        sets: &unknown::sets(&place, &place, &[])?,
         seed: arguments.seed.seed,
     })?;
     let reaches = arguments.minutes.and_then(|minutes| range.reaches(minutes));

@@ -6,7 +6,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::change::{Place, Set, unknown};
+use super::change::{Known, Place, Set, unknown};
 use crate::bench::checks::{CheckName, Limits};
 use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
 use crate::bench::player::{Now, Observer, Play, Stand, Unseen, play};
@@ -52,7 +52,7 @@ pub struct Tank {
     pub minutes: Option<f64>,
     /// Hottest head on the way, °C.
     pub head_temperature_c: f64,
-    /// Share of the engine's life that it took, percent.
+    /// Wear as a practice counts it, percent of what loses an engine: for comparing one tank with another.
     pub wear_percent: f64,
 }
 
@@ -228,7 +228,8 @@ pub fn range(question: &Question) -> Result<Range, EquilibriumError> {
         seed,
     } = *question;
     let engine: &EngineModel = &place.usual.engine;
-    let setup = place.known()?.setup;
+    let known = place.known()?;
+    let setup = known.setup;
     let here = Usual {
         engine,
         setup: &setup,
@@ -248,16 +249,22 @@ pub fn range(question: &Question) -> Result<Range, EquilibriumError> {
     let tank = tanks[0];
     let spread = tank.minutes.map(|minutes| {
         let noise = tanks.iter().filter_map(|tank| tank.minutes);
-        let others = of_sets(&here, duty, sets, minutes);
+        let others = of_sets(&here, &known, duty, sets, minutes);
         let off = noise
             .map(|other| other - minutes)
             .fold([0.0_f64; 2], |[less, more], off| [less.min(off), more.max(off)]);
-        unknown::together(std::iter::once(off).chain(others))
+        // The owner's needle stands a click to either side of where it is thought to.
+        let click = [1, -1].map(|k| {
+            let beside = needles.get((CLICKS + k) as usize).and_then(|tank| tank.minutes);
+            beside.map_or(0.0, |other| other - minutes)
+        });
+        let click = [click[0].min(click[1]).min(0.0), click[0].max(click[1]).max(0.0)];
+        unknown::together([off, click].into_iter().chain(others))
     });
     let per_lap = tank.minutes.map(|minutes| duty.longest_s() / (60.0 * minutes));
     let tank_ml = setup.engine.tank.volume_ml;
     let mut spread_covers: Vec<&'static str> = sets.iter().map(|set| set.cause.covers()).collect();
-    spread_covers.push("noise");
+    spread_covers.extend(["noise", "a click of the high-speed needle"]);
     spread_covers.sort_unstable();
     spread_covers.dedup();
     Ok(Range {
@@ -285,14 +292,22 @@ pub fn range(question: &Question) -> Result<Range, EquilibriumError> {
     })
 }
 
-/// By how many minutes each cause makes a tank last less and more, tuned by ear to the mixture it has here.
-fn of_sets(here: &Usual, duty: &Manoeuvre, sets: &[Set], minutes: f64) -> Vec<[f64; 2]> {
-    let nominal = here.same_on(here.setup);
+/// By how many minutes each cause makes a tank last less and more, the needles moved as far as its mixture asks for.
+fn of_sets(here: &Usual, known: &Known, duty: &Manoeuvre, sets: &[Set], minutes: f64) -> Vec<[f64; 2]> {
+    let usual = |known: &Known| {
+        let day = Usual {
+            setup: &known.usual,
+            setting: here.engine.reference,
+            ..*here
+        };
+        day.same_on(&known.setup)
+    };
+    let nominal = usual(known);
     let found: Vec<_> = sets
         .par_iter()
         .filter_map(|set| {
-            let setup = set.to?.setup;
-            let same = here.same_on(&setup);
+            let Known { setup, .. } = set.to?;
+            let same = usual(&set.to?);
             let turns = [
                 same.high_turns - nominal.high_turns,
                 same.low_turns - nominal.low_turns,

@@ -71,8 +71,9 @@ fn measures(day: &Day, fahrenheit: bool) -> Vec<Measure> {
 ///
 /// # Errors
 /// None that any day leads to; the drawing library could refuse.
-pub fn svg(title: &str, day: &Day, hours: &[f64], fahrenheit: bool) -> Result<String, PlotError> {
+pub fn svg(title: &str, about: &str, day: &Day, hours: &[f64], fahrenheit: bool) -> Result<String, PlotError> {
     let lines = [
+        about.to_string(),
         format!(
             "Line: the clean setting of each hour; dots: where the screws are left, filled where they are turned; seed {}",
             day.seed

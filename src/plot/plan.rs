@@ -5,7 +5,7 @@ use super::axis::Axis;
 use super::canvas::{Canvas, GRID, Hand, INK, PlotError, SOFT, Side, picture};
 use super::panel::{COLOURS, WIDTH};
 use crate::insight::change::Plan;
-use crate::practise::words::plan::{Kind, Line};
+use crate::practise::words::plan::{Kind, Line, broken};
 
 /// Where scales begin and end, and the height of one.
 const LEFT: f64 = 190.0;
@@ -16,26 +16,7 @@ const EDGE: f64 = 40.0;
 /// Height of a line of words.
 const LINE: f64 = 16.5;
 /// Letters that a line has room for.
-const LETTERS: usize = 142;
-
-/// Words broken into lines of at most so many letters; what follows the first is set in as far as the first begins.
-fn broken(text: &str, most: usize) -> Vec<String> {
-    let indent: String = text.chars().take_while(|c| *c == ' ').collect();
-    let mut lines: Vec<String> = Vec::new();
-    let mut line = String::new();
-    for word in text.split(' ') {
-        if !line.trim().is_empty() && line.chars().count() + 1 + word.chars().count() > most {
-            lines.push(std::mem::replace(&mut line, indent.clone() + "  " + word));
-        } else {
-            if !line.is_empty() || word.is_empty() {
-                line.push(' ');
-            }
-            line += word;
-        }
-    }
-    lines.push(line);
-    lines
-}
+const LETTERS: usize = 128;
 
 /// The page.
 ///
@@ -92,10 +73,10 @@ fn draw_scales(canvas: &mut Canvas, plan: &Plan, top: f64) -> Result<(), PlotErr
         Side::Left,
         Hand::PLAIN,
     )?;
-    canvas.dot((LEFT + 260.0, top + 6.0), 5.0, COLOURS[2], false)?;
-    canvas.words("rich start", (LEFT + 272.0, top + 6.0), Side::Left, Hand::PLAIN)?;
-    canvas.line((LEFT + 372.0, top - 1.0), (LEFT + 372.0, top + 13.0), INK, 2.5)?;
-    canvas.words("where it stands", (LEFT + 382.0, top + 6.0), Side::Left, Hand::PLAIN)?;
+    canvas.dot((LEFT + 290.0, top + 6.0), 5.0, COLOURS[2], false)?;
+    canvas.words("rich start", (LEFT + 302.0, top + 6.0), Side::Left, Hand::PLAIN)?;
+    canvas.line((LEFT + 402.0, top - 1.0), (LEFT + 402.0, top + 13.0), INK, 2.5)?;
+    canvas.words("where it stands", (LEFT + 412.0, top + 6.0), Side::Left, Hand::PLAIN)?;
     for mark in x.marks() {
         canvas.line((place(mark), first - 18.0), (place(mark), bottom), GRID, 1.0)?;
         canvas.words(&x.label(mark), (place(mark), bottom + 12.0), Side::Middle, Hand::PLAIN)?;
@@ -116,20 +97,4 @@ fn draw_scales(canvas: &mut Canvas, plan: &Plan, top: f64) -> Result<(), PlotErr
         canvas.dot((place(m.turns), y), 5.0, COLOURS[1], true)?;
     }
     Ok(())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn no_line_is_longer_than_there_is_room_and_no_word_is_lost() {
-        let text = "   one two three four five six seven";
-        let lines = broken(text, 14);
-        assert!(lines.iter().all(|line| line.chars().count() <= 14 + 5), "{lines:?}");
-        let words: Vec<&str> = lines.iter().flat_map(|line| line.split_whitespace()).collect();
-        assert_eq!(words, text.split_whitespace().collect::<Vec<_>>());
-        assert!(lines.len() > 2 && lines.iter().all(|line| line.starts_with("   ")));
-        assert_eq!(broken("short", 14), ["short"]);
-    }
 }

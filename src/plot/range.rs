@@ -40,9 +40,13 @@ pub fn svg(
             None,
         ),
         (
-            "Wear of a tank, % of the engine's life".to_string(),
-            each(&|n| n.tank.minutes.map(|_| n.tank.wear_percent)),
-            0.02,
+            "Wear of a tank, that at the setting counted as 1".to_string(),
+            each(&|n| {
+                n.tank
+                    .minutes
+                    .map(|_| n.tank.wear_percent / range.tank.wear_percent.max(1e-9))
+            }),
+            0.2,
             None,
         ),
     ];

@@ -147,7 +147,7 @@ impl Arguments {
 
 fn one_plan(arguments: &Arguments, change: &Change, targets: &[(Form, &Path)]) -> Result<bool, Failure> {
     let (from, to) = (change.from, change.to);
-    let sets = unknown::sets(from, to)?;
+    let sets = unknown::sets(from, to, &[])?;
     let plan = change::plan(&Change { sets: &sets, ..*change })?;
     let lines = words::plan(&plan, from, to, arguments.degrees());
     forms::write(targets, |form| {
@@ -191,13 +191,21 @@ fn whole_day(arguments: &Arguments, change: &Change, path: &Path, targets: &[(Fo
             Form::Plot => {
                 let hours: Vec<f64> = rows.iter().map(|row| f64::from(row.minutes) / 60.0).collect();
                 let title = format!("A day of {} on {}", models.engine.name, models.fuel.name);
-                plot::day::svg(&title, &day, &hours, arguments.fahrenheit)?
+                let s = day.stands;
+                let about = format!(
+                    "before it high {:.3}, low {:.3}, idle stop {:.3} turns; plug {}",
+                    s.high_turns, s.low_turns, s.idle_turns, models.plug.name
+                );
+                plot::day::svg(&title, &about, &day, &hours, arguments.fahrenheit)?
             }
             Form::Text => text(&lines),
         })
     })?;
     Ok(day.is_clean())
 }
+
+/// Columns that a printed page has beside its edge.
+const COLUMNS: usize = 112;
 
 /// A page as text.
 fn text(lines: &[Line]) -> String {
@@ -206,7 +214,11 @@ fn text(lines: &[Line]) -> String {
         match line.kind {
             Kind::Title => out += &format!("{}\n", line.text),
             Kind::Heading => out += &format!("\n{}\n", line.text),
-            Kind::Text => out += &format!("  {}\n", line.text),
+            Kind::Text => {
+                for text in words::broken(&line.text, COLUMNS) {
+                    out += &format!("  {text}\n");
+                }
+            }
         }
     }
     out

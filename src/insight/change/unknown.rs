@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::{Doubt, Place};
 use crate::config::FuelModel;
 use crate::engine::Setup;
+use crate::engine::params::{EngineParams, LawParams};
 use crate::fluids::equilibrium::EquilibriumError;
 use crate::fluids::fuel::Blend;
 use crate::fluids::mixing_rule::MixingRule;
@@ -42,6 +43,8 @@ pub enum Cause {
     Viscosity(Jug),
     /// The rule by which the viscosity follows from the blend.
     MixingRule,
+    /// The constants of the model itself.
+    Constants,
 }
 
 /// An engine on its usual day, and somewhere else.
@@ -71,6 +74,7 @@ impl Cause {
             Self::LabelNitro(_) | Self::LabelOil(_) => "label tolerance",
             Self::Viscosity(_) => "viscosity of the oil",
             Self::MixingRule => "viscosity mixing rule",
+            Self::Constants => "constants of the model",
         }
     }
 }
@@ -116,11 +120,22 @@ fn ruled(place: &Place, rule: MixingRule) -> Result<Option<Known>, EquilibriumEr
     place.known().map(Some)
 }
 
-/// The sets for what is known not to be known. A jug that stays the same is off its label in the same way before and after.
+/// By other constants of engine and laws, on its usual day, too.
+fn made(place: &Place, (engine, laws): &(EngineParams, LawParams)) -> Result<Known, EquilibriumError> {
+    let mut place = place.clone();
+    for models in [&mut place.usual, &mut place.models] {
+        (models.engine.params, models.laws) = (*engine, *laws);
+    }
+    place.known()
+}
+
+/// The sets for what is known not to be known. A jug that stays the same is off its label in the same way before and after. `engines`
+/// are further sets of constants of this engine, each tuned so that its reference setting is clean; they say nothing of a change from
+/// one engine to another.
 ///
 /// # Errors
 /// A fuel whose heat can't be computed.
-pub fn sets(from: &Place, to: &Place) -> Result<Vec<Set>, EquilibriumError> {
+pub fn sets(from: &Place, to: &Place, engines: &[(EngineParams, LawParams)]) -> Result<Vec<Set>, EquilibriumError> {
     let same_jug = from.models.fuel == to.models.fuel;
     let jugs: &[Jug] = if same_jug {
         &[Jug::Same]
@@ -167,6 +182,15 @@ pub fn sets(from: &Place, to: &Place) -> Result<Vec<Set>, EquilibriumError> {
         let (from, to) = (ruled(from, rule)?, ruled(to, rule)?);
         let cause = Cause::MixingRule;
         sets.extend((from.is_some() || to.is_some()).then_some(Set { cause, from, to }));
+    }
+    if from.usual.engine == to.usual.engine {
+        for engine in engines {
+            sets.push(Set {
+                cause: Cause::Constants,
+                from: Some(made(from, engine)?),
+                to: Some(made(to, engine)?),
+            });
+        }
     }
     Ok(sets)
 }

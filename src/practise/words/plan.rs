@@ -43,6 +43,27 @@ pub const CAUTIONS: [&str; 4] = [
     "Hot head and pipe, spinning flywheel and wheels.",
 ];
 
+/// Words broken into lines of at most so many letters; what follows the first is set in a little further than the first begins.
+pub fn broken(text: &str, most: usize) -> Vec<String> {
+    if text.chars().count() <= most {
+        return vec![text.to_string()];
+    }
+    let indent: String = text.chars().take_while(|c| *c == ' ').collect();
+    let mut lines: Vec<String> = Vec::new();
+    let mut line = indent.clone();
+    for word in text.split_whitespace() {
+        let begun = !line.trim().is_empty();
+        if begun && line.chars().count() + 1 + word.chars().count() > most {
+            lines.push(std::mem::replace(&mut line, format!("{indent}  {word}")));
+        } else {
+            line += if begun { " " } else { "" };
+            line += word;
+        }
+    }
+    lines.push(line);
+    lines
+}
+
 struct Page(Vec<Line>);
 
 impl Page {
@@ -107,7 +128,7 @@ pub fn movement(m: &Move) -> String {
 
 fn setting(setting: Setting) -> String {
     format!(
-        "high {:.2}, low {:.2}, idle stop {:.2}",
+        "{:.2}/{:.2}/{:.2}",
         setting.high_turns, setting.low_turns, setting.idle_turns
     )
 }
@@ -139,7 +160,7 @@ pub fn plan(plan: &Plan, from: &Place, to: &Place, degrees: Degrees) -> Vec<Line
     if !plan.is_clean() {
         page.add(Kind::Heading, "No clean setting is in reach");
         page.text(format!(
-            "The nearest that was found, {}, fails: {}.",
+            "The nearest that was found, at {} turns (high/low/idle stop), fails: {}.",
             setting(plan.after.setting),
             checks(&plan.after.failed)
         ));
@@ -150,6 +171,14 @@ pub fn plan(plan: &Plan, from: &Place, to: &Place, degrees: Degrees) -> Vec<Line
     for m in &plan.moves {
         page.text(format!("{:17}  {}", m.screw.name(), movement(m)));
     }
+    let rich = plan
+        .rich_start
+        .map_or(String::new(), |rich| format!("; rich start {}", setting(rich.setting)));
+    page.text(format!(
+        "In the model's openings (high/low/idle stop, turns): stands {}; clean {}{rich}.",
+        setting(plan.stands),
+        setting(plan.after.setting)
+    ));
     as_it_stands(&mut page, plan);
     if !plan.after.failed_from_laps.is_empty() {
         page.text(format!(
@@ -295,8 +324,10 @@ fn how_sure(page: &mut Page, plan: &Plan) {
             .filter(|doubt| clicks(span(doubt.turns)) > 0.0)
             .map(|doubt| doubt.cause.covers())
     };
-    if let (Some(high), Some(low)) = (largest(0), largest(1)) {
-        page.text(format!("Most of it comes from: {high} (high end), {low} (low end)."));
+    match (largest(0), largest(1)) {
+        (Some(high), Some(low)) if high == low => page.text(format!("Most of it comes from one cause: {high}.")),
+        (Some(high), Some(low)) => page.text(format!("Most of it comes from: {high} (high end), {low} (low end).")),
+        _ => {}
     }
 }
 
@@ -388,6 +419,16 @@ pub fn day(day: &Day, times: &[String], place: &Place, degrees: Degrees) -> Vec<
     page.0
 }
 
+/// A difference in tenths with its sign; nothing has none.
+fn signed(value: f64) -> String {
+    let tenths = (10.0 * value).round() / 10.0;
+    if tenths == 0.0 {
+        "0.0".to_string()
+    } else {
+        format!("{tenths:+.1}")
+    }
+}
+
 /// A lever in one line.
 pub fn lever(lever: &Lever) -> String {
     let name = match &lever.part {
@@ -406,7 +447,14 @@ pub fn lever(lever: &Lever) -> String {
     };
     let effect = match (lever.power_percent, lever.head_k, lever.fuel_percent) {
         (Some(power), Some(head), Some(fuel)) => {
-            format!("power {power:+.1} %, head {head:+.1} K, fuel {fuel:+.1} %")
+            let knock = lever.detonation_index.filter(|index| *index >= 0.005);
+            let knock = knock.map_or(String::new(), |index| format!(", detonation index {index:.2}"));
+            format!(
+                "power {} %, head {} K, fuel {} %{knock}",
+                signed(power),
+                signed(head),
+                signed(fuel)
+            )
         }
         _ => "the engine does not run".to_string(),
     };
@@ -416,4 +464,31 @@ pub fn lever(lever: &Lever) -> String {
         format!("fails {}", checks(&lever.failed))
     };
     format!("{name:40} {effect}; {clean}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_line_is_longer_than_there_is_room_and_no_word_is_lost() {
+        let text = "   one two three four five six seven";
+        let lines = broken(text, 14);
+        assert!(
+            lines.len() > 2 && lines.iter().all(|line| line.chars().count() <= 14),
+            "{lines:?}"
+        );
+        let words: Vec<&str> = lines.iter().flat_map(|line| line.split_whitespace()).collect();
+        assert_eq!(words, text.split_whitespace().collect::<Vec<_>>());
+        assert!(lines.iter().all(|line| line.starts_with("   ")));
+        assert_eq!(broken("a  table   stays", 20), ["a  table   stays"]);
+    }
+
+    #[test]
+    fn nothing_has_a_sign_of_its_own() {
+        assert_eq!(
+            [signed(-0.04), signed(0.0), signed(1.96), signed(-2.0)],
+            ["0.0", "0.0", "+2.0", "-2.0"]
+        );
+    }
 }

@@ -59,19 +59,20 @@ pub fn range(range: &Range, planned: Option<f64>, degrees: Degrees) -> Vec<Strin
         "high needle",
         "a tank",
         format!("head {}", degrees.unit(Unit::Celsius)),
-        "wear %"
+        "wear"
     ));
-    out.extend(range.needles.iter().map(|needle| row(needle, degrees)));
+    out.extend(range.needles.iter().map(|needle| row(needle, range, degrees)));
     if let Some(leanest) = range.leanest_clean() {
         let gain = leanest.tank.minutes.map(|longer| longer - lasts);
         let turned = leanest.high_turns_from_here;
         out.push(String::new());
         out.push(match gain {
             Some(gain) if turned < -1e-9 && gain > 0.0 => format!(
-                "Leaning for range: the leanest needle that still passes is {} in: {} more a tank, the head {:+.1} K. Beyond it engines are lost for minutes.",
+                "Leaning for range: the leanest needle that still passes is {} in: {} more a tank, the head {:+.1} K, wear x {:.2}. Leaner than that, minutes cost engines.",
                 fraction(turned),
                 minutes(gain),
-                leanest.tank.head_temperature_c - range.tank.head_temperature_c
+                leanest.tank.head_temperature_c - range.tank.head_temperature_c,
+                wear(leanest, range).unwrap_or(1.0)
             ),
             _ => "Leaning for range: there is nothing to gain, a click leaner does not pass or lasts no longer.".to_string(),
         });
@@ -79,7 +80,13 @@ pub fn range(range: &Range, planned: Option<f64>, degrees: Degrees) -> Vec<Strin
     out
 }
 
-fn row(needle: &Leaner, degrees: Degrees) -> String {
+/// Wear against that of a tank at the setting.
+fn wear(needle: &Leaner, range: &Range) -> Option<f64> {
+    let here = range.tank.wear_percent;
+    (needle.tank.minutes.is_some() && here > 0.0).then(|| needle.tank.wear_percent / here)
+}
+
+fn row(needle: &Leaner, range: &Range, degrees: Degrees) -> String {
     let turns = needle.high_turns_from_here;
     let place = match turns {
         t if t < -1e-9 => format!("{} in", fraction(t)),
@@ -92,12 +99,12 @@ fn row(needle: &Leaner, degrees: Degrees) -> String {
         format!("fails {}", checks(&needle.failed))
     };
     format!(
-        "  {place:>12} {:>10} {:>9.1} {:>9.3}  {check}",
+        "  {place:>12} {:>10} {:>9.1} {:>9}  {check}",
         needle
             .tank
             .minutes
             .map_or("died".to_string(), |m| format!("{m:.2} min")),
         degrees.value(needle.tank.head_temperature_c, Unit::Celsius),
-        needle.tank.wear_percent
+        wear(needle, range).map_or("-".to_string(), |wear| format!("x {wear:.2}"))
     )
 }
