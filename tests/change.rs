@@ -1,14 +1,18 @@
 //! Plans for another fuel or weather: their clean settings pass the sign-off there, their rich starts are richer than what any case asks
 //! for, and they move the needles as stoichiometry, published corrections of power and common practice have it.
 
-use needlebench::bench::checks::{self, Facts, Limits};
-use needlebench::bench::manoeuvre::table::Waits;
+use needlebench::bench::checks::{self, Facts, Limits, Symptoms};
+use needlebench::bench::manoeuvre::Mark;
+use needlebench::bench::manoeuvre::table::{self, Waits};
+use needlebench::bench::player::Now;
+use needlebench::bench::rig::Rig;
 use needlebench::config::{FuelModel, Models};
 use needlebench::engine::params::{Faults, Setting};
+use needlebench::engine::state::{Revolution, State};
 use needlebench::fluids::air::{Air, Weather};
 use needlebench::fluids::atmosphere;
 use needlebench::fluids::fuel::Blend;
-use needlebench::insight::change::{Change, Place, Plan, RichStart, day, plan, unknown};
+use needlebench::insight::change::{Change, Left, Place, Plan, RichStart, plan, unknown};
 use needlebench::tuning::usual::Usual;
 
 /// The reference engine on its own fuel with other percentages, in some weather.
@@ -43,6 +47,22 @@ fn of<'a>(from: &'a Place, to: &'a Place, sets: &'a [unknown::Set]) -> Change<'a
 
 fn solved(from: &Place, to: &Place) -> Plan {
     plan(&of(from, to, &[])).unwrap()
+}
+
+/// The setting with the usual mixture in this weather, and what is noticed there.
+fn at_the_usual_mixture(weather: &Weather) -> (Setting, Symptoms) {
+    let known = place(None, None, *weather).known().unwrap();
+    let engine = Models::of_engine("offroad-3.5").unwrap().engine;
+    let usual = Usual {
+        engine: &engine,
+        setup: &known.usual,
+        setting: engine.reference,
+        limits: Limits::STANDARD,
+        seed: 1,
+    };
+    let same = usual.same_on(&known.setup);
+    let report = usual.judging_as_checked(&known.setup).check(&known.setup, same);
+    (same, report.symptoms)
 }
 
 /// The setting passes as `check` judges it.
@@ -137,42 +157,86 @@ fn where_nothing_is_clean_the_plan_says_what_fails() {
     assert!(plan.moves.is_empty() && plan.rich_start.is_none() && plan.work.is_none());
 }
 
-/// Fuel by stoichiometry, the needle by its gap. Without viscosity a flow of so much more asks for a conductance of so much more: the
-/// high-speed needle's gap in series with the low-speed needle's and the line's area. Where a share v of the pressure goes into viscosity
-/// a gap's flow grows with its power (2 + v)/(2 - v) instead of 1 (plane Poiseuille flow beside an orifice), so the needle moves by so much
-/// less: the viscous correction, here a tenth to a third.
+/// What draws fuel through both needles and the line at this flow, kg/s: plane Poiseuille flow and an orifice in each gap, worked here
+/// from the engine's file and the fuel's density and viscosity.
+fn spent(place: &Place, setting: Setting, flow: f64, temperature: f64, viscous: f64) -> f64 {
+    let c = place.models.engine.params.carburettor;
+    let fuel = place.models.fuel.fuel();
+    let volume = flow / fuel.density(temperature);
+    let gap = |length_mm: f64, perimeter_mm: f64, gap_mm: f64| {
+        let (length, perimeter, gap) = (length_mm * 1e-3, perimeter_mm * 1e-3, gap_mm * 1e-3);
+        let orifice = 0.5 * fuel.density(temperature) * (volume / (c.discharge_coefficient * perimeter * gap)).powi(2);
+        orifice + viscous * 12.0 * fuel.viscosity(temperature) * length * volume / (perimeter * gap.powi(3))
+    };
+    let high = setting.high_turns * c.needle_pitch_mm * c.high_gap_per_lift;
+    let lift = setting.low_turns * c.needle_pitch_mm + c.slide_travel_mm;
+    let low = c.low_gap_per_lift * lift * (1.0 + lift / c.low_flare_mm);
+    let line = 0.5 * fuel.density(temperature) * (volume / (c.line_area_mm2 * 1e-6)).powi(2);
+    gap(c.high_length_mm, c.high_perimeter_mm, high) + gap(c.low_length_mm, c.low_perimeter_mm, low) + line
+}
+
+/// On the brake at full throttle: fuel, kg/s, its temperature at the jet, K, and the tank's pressure, Pa.
+fn on_the_brake(place: &Place, setting: Setting) -> [f64; 3] {
+    let setup = place.models.setup(&place.weather, Faults::NONE).unwrap();
+    let mut rig = Rig::warm(&setup, setting, 1);
+    let (mut seconds, mut sums) = (0.0, [0.0; 3]);
+    let waits = Waits::rated(place.models.engine.rated_rpm);
+    rig.play(&table::brake(&waits), |now: &Now, r: &Revolution, state: &State| {
+        if now.mark == Mark::Watch {
+            seconds += r.duration;
+            sums[0] += r.fuel_in + r.oil_in;
+            sums[1] += r.fuel_temperature * r.duration;
+            sums[2] += state.tank_pressure * r.duration;
+        }
+    });
+    sums.map(|sum| sum / seconds)
+}
+
+/// The needle that a fuel change asks for, by stoichiometry. For a needle alone, without viscosity, turns go with the flow over the root
+/// of the density: that is what a rule of thumb has, and the solved plan is within a quarter of it. It leaves out two corrections that
+/// nearly cancel: the other restrictions in the line don't open (more turns), and the viscous part of a gap opens with its cube (fewer).
+/// With both, by the published laws of either flow, the plan is met within a twelfth.
 #[test]
-fn a_needle_moves_by_stoichiometry_less_the_viscous_correction() {
+fn a_needle_moves_by_stoichiometry_within_the_viscous_correction() {
     let (from, to) = (
         place(Some(16.0), None, Weather::REFERENCE),
         place(Some(30.0), None, Weather::REFERENCE),
     );
     let plan = solved(&from, &to);
-    let [before, after] = [&plan.before.report.symptoms, &plan.after.report.symptoms];
+    let (before, after) = (plan.before.setting, plan.after.setting);
+    let turned = after.high_turns - before.high_turns;
     let [weak, strong] = [&from, &to].map(|place| place.models.fuel.fuel());
-    // Mass of fuel: the mixture times the stoichiometric fuel of the air (Fuel is held against published ratios in tests/reference).
-    let mixture = after.equivalence_ratio_full.unwrap() / before.equivalence_ratio_full.unwrap();
-    let fuel = mixture * weak.stoichiometric_air_fuel_ratio / strong.stoichiometric_air_fuel_ratio;
-    let metered = after.fuel_flow_full_g_per_s.unwrap() / before.fuel_flow_full_g_per_s.unwrap();
-    assert!((metered / fuel - 1.0).abs() < 0.02, "{metered} against {fuel}");
-    // Conductances, mm², at the openings before; the slide has lifted the low-speed needle by its travel.
-    let c = from.models.engine.params.carburettor;
-    let high_area =
-        |turns: f64| c.discharge_coefficient * c.high_perimeter_mm * c.high_gap_per_lift * c.needle_pitch_mm * turns;
-    let low_lift = plan.before.setting.low_turns * c.needle_pitch_mm + c.slide_travel_mm;
-    let low_gap = c.low_gap_per_lift * low_lift * (1.0 + low_lift / c.low_flare_mm);
-    let low_area = c.discharge_coefficient * c.low_perimeter_mm * low_gap;
-    let others = low_area.powi(-2) + c.line_area_mm2.powi(-2);
-    let all = high_area(plan.before.setting.high_turns).powi(-2) + others;
-    let more = fuel * (weak.density(293.15) / strong.density(293.15)).sqrt();
-    let wanted = (all / (more * more) - others).powf(-0.5);
-    let without_viscosity = wanted / high_area(1.0) - plan.before.setting.high_turns;
-    let share = (plan.after.setting.high_turns - plan.before.setting.high_turns) / without_viscosity;
-    println!(
-        "without viscosity {without_viscosity:.3} turns, solved {:.3}",
-        share * without_viscosity
+    let [flow, temperature, pressure] = on_the_brake(&from, before);
+    let [richer_flow, _, richer_pressure] = on_the_brake(&to, after);
+    // Mass of fuel: the mixture times what the air burns of it (`Fuel` is held against published ratios in tests/reference).
+    let phi = |left: &Left| left.report.symptoms.equivalence_ratio_full.unwrap();
+    let stoichiometric = weak.stoichiometric_air_fuel_ratio / strong.stoichiometric_air_fuel_ratio;
+    let wanted = flow * stoichiometric * phi(&plan.after) / phi(&plan.before);
+    assert!(
+        (richer_flow / wanted - 1.0).abs() < 0.02,
+        "{richer_flow} against {wanted}"
     );
-    assert!((0.67..0.95).contains(&share), "{share} of {without_viscosity}");
+    let root = (weak.density(temperature) / strong.density(temperature)).sqrt();
+    let alone = before.high_turns * (wanted / flow * root - 1.0);
+    // The throat draws as before at the same speed; the pipe's pressure has grown with what goes through it.
+    let with = |viscous: f64| {
+        let drive = spent(&from, before, flow, temperature, viscous) + richer_pressure - pressure;
+        let (mut low, mut high) = (before.high_turns, 20.0);
+        while high - low > 1e-6 {
+            let high_turns = 0.5 * (low + high);
+            let lacks = spent(&to, Setting { high_turns, ..after }, wanted, temperature, viscous) > drive;
+            (low, high) = if lacks { (high_turns, high) } else { (low, high_turns) };
+        }
+        low - before.high_turns
+    };
+    let (in_line, viscous) = (with(0.0), with(1.0));
+    println!("solved {turned:.3} turns; needle alone {alone:.3}, in its line {in_line:.3}, viscous {viscous:.3}");
+    assert!((turned / alone - 1.0).abs() < 0.25, "{turned} against {alone}");
+    assert!(
+        (turned / viscous - 1.0).abs() < 1.0 / 12.0,
+        "{turned} against {viscous}"
+    );
+    assert!(in_line > alone && viscous < in_line);
 }
 
 /// Best power over the needle against the air's state. Direction and size against the correction standards: the factor from power today
@@ -189,15 +253,14 @@ fn power_follows_the_air_as_the_correction_standards_have_it() {
         humidity_percent: 30.0,
         ..Weather::REFERENCE
     };
-    let (from, to) = (usual_day(), usual_day());
-    let day = day::plan(&of(&from, &to, &[]), &[&[dry], &airs[..]].concat(), |_| {}).unwrap();
-    let power = |k: usize| day.hours[k].left.report.symptoms.best_power_w.unwrap();
+    let power = |weather: &Weather| at_the_usual_mixture(weather).1.best_power_w.unwrap();
     let standard = |weather: &Weather| {
         let air = Air::new(weather);
         atmosphere::sae_j1349_brake(air.temperature, air.pressure - air.vapour_pressure).recip()
     };
-    for (k, weather) in airs.iter().enumerate() {
-        let ours = power(k + 1) / power(0) - 1.0;
+    let on_the_day = power(&dry);
+    for weather in &airs {
+        let ours = power(weather) / on_the_day - 1.0;
         let theirs = standard(weather) / standard(&dry) - 1.0;
         println!("{weather:?}: {:.1} % against {:.1} %", 100.0 * ours, 100.0 * theirs);
         assert!(
@@ -221,11 +284,10 @@ fn the_needles_move_as_practice_has_it() {
         ..reference
     };
     let mountain = Weather::at_altitude(20.0, 1500.0, 50.0);
-    let to = usual_day();
-    let day = day::plan(&of(&from, &to, &[]), &[reference, cold, dense, mountain], |_| {}).unwrap();
-    let same = |k: usize| day.hours[k].left.same;
+    let same = |weather: &Weather| at_the_usual_mixture(weather).0;
+    let on_the_day = same(&reference);
     let apart = |to: Setting, from: Setting| [to.high_turns - from.high_turns, to.low_turns - from.low_turns];
-    let [cold, dense, mountain] = [1, 2, 3].map(|k| apart(same(k), same(0)));
+    let [cold, dense, mountain] = [cold, dense, mountain].map(|weather| apart(same(&weather), on_the_day));
     assert!(cold[0] > 0.04 && cold[1] > 0.02, "{cold:?}");
     assert!(dense[0] > 0.0, "{dense:?}");
     assert!(mountain[0] < -0.1, "{mountain:?}");
