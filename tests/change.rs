@@ -181,7 +181,7 @@ fn on_the_brake(place: &Place, setting: Setting) -> [f64; 3] {
     let mut rig = Rig::warm(&setup, setting, 1);
     let (mut seconds, mut sums) = (0.0, [0.0; 3]);
     let waits = Waits::rated(place.models.engine.rated_rpm);
-    rig.play(&table::brake(&waits), |now: &Now, r: &Revolution, state: &State| {
+    let _ = rig.play(&table::brake(&waits), |now: &Now, r: &Revolution, state: &State| {
         if now.mark == Mark::Watch {
             seconds += r.duration;
             sums[0] += r.fuel_in + r.oil_in;
@@ -241,6 +241,8 @@ fn a_needle_moves_by_stoichiometry_within_the_viscous_correction() {
 
 /// Best power over the needle against the air's state. Direction and size against the correction standards: the factor from power today
 /// to power on the standard's day is that of SAE J1349 (tests/data/ambient_correction.csv, which tests/reference holds `atmosphere` to).
+/// Ours answers pressure by 1.2 times the standards, which take friction for 15 % of the work where ours takes more, and temperature by
+/// 1.4 times: why was not separated (fuel's evaporation and the pipe's tuned speed go with it, too).
 #[test]
 fn power_follows_the_air_as_the_correction_standards_have_it() {
     let airs =
