@@ -7,10 +7,13 @@ pub mod advise;
 pub mod air;
 pub mod bar;
 pub mod blend;
+pub mod change;
 pub mod check;
 pub mod compare;
 pub mod completions;
+pub mod csv_text;
 pub mod failure;
+pub mod forms;
 pub mod keyboard;
 pub mod lines;
 pub mod man;
@@ -20,6 +23,7 @@ pub mod output;
 pub mod places;
 pub mod practise;
 pub mod progress;
+pub mod range;
 pub mod recording;
 pub mod replay;
 pub mod run;
@@ -76,6 +80,10 @@ enum Command {
     Progress(progress::Arguments),
     /// List, show and validate engines, fuels, plugs and scenarios
     Models(models::Arguments),
+    /// From one fuel or weather to another: which screw, which way, how far, and the safe rich start
+    Change(Box<change::Arguments>),
+    /// Fuel per lap and minutes per tank for a duty cycle: will it reach the planned stop?
+    Range(range::Arguments),
     /// What today's air is worth: density, density altitude, power correction
     Air(air::Arguments),
     /// What a fuel is worth, and how to mix one from two jugs and pure parts
@@ -106,6 +114,8 @@ impl Cli {
             Command::Check(arguments) => check::run(&arguments),
             Command::Run(arguments) => run::run(&arguments),
             Command::Models(arguments) => models::run(&arguments),
+            Command::Change(arguments) => change::run(&arguments),
+            Command::Range(arguments) => range::run(&arguments),
             Command::Air(arguments) => air::run(&arguments),
             Command::Blend(arguments) => blend::run(&arguments),
             Command::Completions(arguments) => completions::run(&arguments, &mut Self::command()),

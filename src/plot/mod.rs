@@ -1,4 +1,6 @@
-//! Results as pictures, in SVG text: one manoeuvre over time ([`run`]), the learner's curve ([`progress`]) and a study ([`compare`]).
+//! Results as pictures, in SVG text: one manoeuvre over time ([`run`]), the learner's curve ([`progress`]), a study ([`compare`]), a plan
+//! for another fuel or weather ([`plan`]) one for a day ([`day`]), and how
+//! long a tank lasts ([`range`]).
 //!
 //! A picture is panels over a common axis, one measure each, so that no line needs a colour to be told from another. Every label
 //! has its unit, the background is drawn, and the same input gives the same bytes.
@@ -6,8 +8,11 @@
 mod axis;
 mod canvas;
 pub mod compare;
+pub mod day;
 mod panel;
+pub mod plan;
 pub mod progress;
+pub mod range;
 pub mod run;
 mod thin;
 

@@ -3,6 +3,7 @@
 
 mod advise;
 mod air_blend;
+mod change;
 mod check;
 mod contract;
 mod files;

@@ -13,6 +13,8 @@ mod found;
 mod map;
 mod noticed;
 mod number;
+pub mod plan;
+pub mod range;
 mod reason;
 mod refusal;
 
