@@ -12,6 +12,7 @@ pub mod config;
 pub mod digest;
 pub mod engine;
 pub mod fluids;
+pub mod insight;
 pub mod lanes;
 pub mod noise;
 pub mod parameters;

@@ -9,6 +9,7 @@ pub mod blend;
 pub mod check;
 pub mod compare;
 pub mod completions;
+pub mod explain;
 pub mod failure;
 pub mod keyboard;
 pub mod lines;
@@ -63,6 +64,8 @@ enum Command {
     Practise(practise::Arguments),
     /// The sign-off checks at a setting: each measure, limit and verdict
     Check(Box<check::Arguments>),
+    /// What an eighth of a turn on each screw does, which screw is for what, and why
+    Explain(Box<explain::Arguments>),
     /// One engine, one setting, one throttle trace: the series as CSV or JSON, and as a picture
     Run(Box<run::Arguments>),
     /// A recorded practice again, exactly
@@ -100,6 +103,7 @@ impl Cli {
             Command::Compare(arguments) => compare::run(&arguments),
             Command::Progress(arguments) => progress::run(&arguments),
             Command::Check(arguments) => check::run(&arguments),
+            Command::Explain(arguments) => explain::run(&arguments),
             Command::Run(arguments) => run::run(&arguments),
             Command::Models(arguments) => models::run(&arguments),
             Command::Air(arguments) => air::run(&arguments),

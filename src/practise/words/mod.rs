@@ -8,6 +8,7 @@ mod command;
 mod costs;
 mod debrief;
 mod event;
+pub mod explain;
 mod found;
 mod map;
 mod noticed;
