@@ -3,7 +3,10 @@
 //! of it is data: words and pictures are made of it elsewhere.
 
 pub mod causes;
+pub mod contour;
 pub mod effects;
 pub mod metering;
+pub mod plane;
 pub mod relative_gain;
+pub mod story;
 pub mod symptom;

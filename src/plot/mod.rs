@@ -1,14 +1,19 @@
-//! Results as pictures, in SVG text: one manoeuvre over time ([`run`]), the learner's curve ([`progress`]) and a study ([`compare`]).
+//! Results as pictures, in SVG text: one manoeuvre over time ([`run`]), the learner's curve ([`progress`]), a study ([`compare`]), by which
+//! paths a turn acts ([`causes`]), a symptom's story ([`story`]) and a map of settings ([`plane`]).
 //!
 //! A picture is panels over a common axis, one measure each, so that no line needs a colour to be told from another. Every label
 //! has its unit, the background is drawn, and the same input gives the same bytes.
 
 mod axis;
 mod canvas;
+pub mod causes;
 pub mod compare;
 mod panel;
+pub mod plane;
 pub mod progress;
 pub mod run;
+pub mod story;
+pub mod subject;
 mod thin;
 
 pub use canvas::PlotError;

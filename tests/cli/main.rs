@@ -4,6 +4,7 @@
 mod air_blend;
 mod check;
 mod contract;
+mod explain;
 mod files;
 mod limits;
 mod machine;

@@ -104,11 +104,15 @@ pub fn effect(effect: &Effect) -> String {
     } else {
         ""
     };
+    let ends = [low.abs().min(high.abs()), low.abs().max(high.abs())].map(|end| value(of, end));
+    let sure = if ends[0] == ends[1] {
+        String::new()
+    } else {
+        format!(" (95 % sure of {} to {})", ends[0], ends[1])
+    };
     format!(
-        "{turned}: {name} {up} by {}{unit} (95 % sure of {} to {}) from {}{unit}{unnoticed}.",
+        "{turned}: {name} {up} by {}{unit}{sure} from {}{unit}{unnoticed}.",
         value(of, found.abs()),
-        value(of, low.abs().min(high.abs())),
-        value(of, low.abs().max(high.abs())),
         value(of, at),
     )
 }
@@ -194,6 +198,21 @@ pub fn station(station: Station) -> (&'static str, &'static str) {
     }
 }
 
+/// The same where there is little room.
+pub fn station_short(of: Station) -> (&'static str, &'static str) {
+    match of {
+        Station::Metering => ("metered φ", ""),
+        Station::Mixture => ("cylinder φ", ""),
+        Station::Firing => ("burnt", "%"),
+        Station::Phase => ("burn early", "°"),
+        Station::Work => ("work", "mJ"),
+        _ => station(of),
+    }
+}
+
+/// The sum of the paths.
+pub const ALL_OF_IT: &str = "all together";
+
 /// Digits of a station's numbers.
 pub fn station_digits(station: Station) -> usize {
     match station {
@@ -220,12 +239,17 @@ pub fn action(causes: &Causes) -> String {
     format!("{screw} {} {what}: {acted}", fraction(turn.by))
 }
 
+/// A whole number with its sign; nothing has a plus.
+pub fn signed(value: f64) -> String {
+    format!("{:+.0}", value.round() + 0.0)
+}
+
 /// The size of something found, with its interval.
 pub fn found(found: &Found, unit: &str) -> String {
     let sure = found
         .interval
-        .map_or(String::new(), |i| format!(" ({:+.0} to {:+.0})", i.low, i.high));
-    format!("{:+.0} {unit}{sure}", found.mean)
+        .map_or(String::new(), |i| format!(" ({} to {})", signed(i.low), signed(i.high)));
+    format!("{} {unit}{sure}", signed(found.mean))
 }
 
 /// Why, line by line: the whole, the chain, the paths.

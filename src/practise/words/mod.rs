@@ -15,6 +15,7 @@ mod noticed;
 mod number;
 mod reason;
 mod refusal;
+pub mod story;
 
 pub use action::{command, doing, done, effect, exactly, inward, mark, short, verdict, way};
 pub use check::{Degrees, bogs, check_name, warning};

@@ -1,42 +1,18 @@
-//! `needlebench explain`: what an eighth of a turn on each screw does to every symptom, which screw is for what, and by which paths.
+//! `explain` without more: what an eighth of a turn on each screw does to every symptom, which screw is for what, and by which paths.
 
-use clap::Args;
-use needlebench::bench::checks::Facts;
-use needlebench::config::Models;
-use needlebench::engine::Setup;
-use needlebench::engine::params::{Faults, Setting};
+use needlebench::engine::params::Setting;
 use needlebench::insight::causes::{self, Action, Causes, Outcome};
 use needlebench::insight::effects::{self, Effect, Model, Pair, SEEDS, Turn};
 use needlebench::insight::relative_gain::{self, Interaction, OUTCOMES};
 use needlebench::insight::symptom::Symptom;
+use needlebench::plot;
 use needlebench::practise::words::explain as words;
 use needlebench::stats::Interval;
 use needlebench::tuning::action::Screw;
 
-use super::bar::Bar;
-use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions};
-use super::{Answer, Failure, output};
-
-/// What an eighth of a turn on each screw does, which screw is for what, and why
-#[derive(Args, Debug)]
-#[command(after_help = "Examples:\n  \
-    needlebench explain\n  \
-    needlebench explain --low 1.25 --json\n\n\
-    Exit code 0: explained; 1: the engine does not run at this setting.\n\
-    Effects are paired runs with the same chance, 16 times over; intervals are 95 %.\n\
-    The simulator teaches; never lean an engine by numbers alone: the real engine and its maker's instructions decide.")]
-pub struct Arguments {
-    #[command(flatten)]
-    engine: EngineOptions,
-    #[command(flatten)]
-    weather: WeatherOptions,
-    #[command(flatten)]
-    setting: SettingOptions,
-    #[command(flatten)]
-    seed: SeedOptions,
-    #[command(flatten)]
-    answer: AnswerOptions,
-}
+use super::{Arguments, CAUTION, Today, write};
+use crate::cli::bar::Bar;
+use crate::cli::{Answer, Failure, output};
 
 /// Seeds that causes are shared out with.
 const CAUSE_SEEDS: usize = 6;
@@ -70,34 +46,34 @@ impl Explained {
 }
 
 /// Finds out and tells.
-pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
-    if arguments.setting.cold {
-        return Err(Failure::Usage {
-            flag: "--cold",
-            what: "a cold engine changes by the second".to_string(),
-            allowed: "a warm engine",
-            remedy: "leave it out; `needlebench run --cold` shows a cold one",
-        });
-    }
-    let models = arguments.engine.load()?;
-    let setup = models.setup(&arguments.weather.weather(), Faults::NONE)?;
-    let setting = arguments.setting.setting(models.engine.reference);
-    let seed = arguments.seed.seed;
-    let explained = explain(&models, &setup, setting, seed);
-    if arguments.answer.json {
-        output::print_json(&json(&explained, &models, setting, seed))?;
+pub fn run(arguments: &Arguments, today: &Today) -> Result<Answer, Failure> {
+    let explained = explain(today);
+    let told = if arguments.answer.json {
+        output::json(&json(&explained, today))?
     } else {
-        output::print(&text(&explained, &models, setting, seed))?;
+        text(&explained, today)
+    };
+    let mut pictures = Vec::new();
+    if arguments.plot.is_some() {
+        let found: Vec<&Causes> = explained
+            .causes
+            .iter()
+            .filter_map(|(_, causes)| causes.as_ref())
+            .collect();
+        let svg = plot::causes::svg(&today.subject(today.setting), CAUSE_SEEDS, &found)?;
+        pictures.push(("causes.svg".to_string(), svg));
     }
+    write(arguments, &told, None, &pictures)?;
     Ok(if explained.runs() { Answer::Yes } else { Answer::No })
 }
 
-fn explain(models: &Models, setup: &Setup, setting: Setting, seed: u64) -> Explained {
+fn explain(today: &Today) -> Explained {
     let mut bar = Bar::new("explain");
     let model = Model {
-        setup,
-        facts: Facts::of(&models.engine, setup),
+        setup: &today.setup,
+        facts: today.facts(),
     };
+    let (setting, seed) = (today.setting, today.seed);
     let seeds: Vec<u64> = (0..SEEDS).map(|k| seed.wrapping_add(k)).collect();
     let mut pairs = Vec::with_capacity(seeds.len());
     for few in seeds.chunks(seeds.len().div_ceil(2)) {
@@ -106,7 +82,7 @@ fn explain(models: &Models, setup: &Setup, setting: Setting, seed: u64) -> Expla
     }
     let mut causes = Vec::new();
     for action in actions() {
-        let found = causes::causes(setup, setting, action, &seeds[..CAUSE_SEEDS]);
+        let found = causes::causes(&today.setup, setting, action, &seeds[..CAUSE_SEEDS]);
         causes.push((action, found));
         bar.show(0.7 + 0.1 * causes.len() as f64);
     }
@@ -188,7 +164,7 @@ fn parts(causes: Option<&Causes>) -> Vec<CauseJson> {
     causes.map_or_else(Vec::new, |causes| causes.parts.iter().map(part).collect())
 }
 
-fn json<'a>(found: &Explained, models: &'a Models, setting: Setting, seed: u64) -> ExplainedJson<'a> {
+fn json<'a>(found: &Explained, today: &'a Today) -> ExplainedJson<'a> {
     let effect = |effect: &Effect| EffectJson {
         screw: effect.turn.screw,
         turns: effect.turn.by,
@@ -216,11 +192,11 @@ fn json<'a>(found: &Explained, models: &'a Models, setting: Setting, seed: u64) 
         causes: parts(causes.as_ref()),
     };
     ExplainedJson {
-        seed,
+        seed: today.seed,
         seeds: SEEDS,
-        engine: &models.engine.name,
-        fuel: &models.fuel.name,
-        setting,
+        engine: &today.models.engine.name,
+        fuel: &today.models.fuel.name,
+        setting: today.setting,
         runs: found.runs(),
         effects: found.effects.iter().map(effect).collect(),
         relative_gain_outcomes: OUTCOMES.map(Symptom::key),
@@ -237,12 +213,8 @@ fn json<'a>(found: &Explained, models: &'a Models, setting: Setting, seed: u64) 
 /// Sentences a turn is told in, at most.
 const SENTENCES: usize = 5;
 
-fn text(found: &Explained, models: &Models, setting: Setting, seed: u64) -> String {
-    let s = setting;
-    let mut out = format!(
-        "{} on {}, high {:.3}, low {:.3}, idle stop {:.3} turns, seeds {seed} and 15 more\n",
-        models.engine.name, models.fuel.name, s.high_turns, s.low_turns, s.idle_turns
-    );
+fn text(found: &Explained, today: &Today) -> String {
+    let mut out = format!("{}s {} and {} more\n", today.heading(), today.seed, SEEDS - 1);
     if !found.runs() {
         out += "\nThe engine does not run here: its idle dies, so nothing can be said of what a turn changes.\n\
                 Start from a setting that runs: `needlebench check` tells, and richer (out) is the safe way.\n";
@@ -275,7 +247,7 @@ fn text(found: &Explained, models: &Models, setting: Setting, seed: u64) -> Stri
             }
         }
     }
-    out += "\nNever lean an engine by numbers alone: the simulator teaches, the real engine and its maker's instructions decide.\n";
+    out += &format!("\n{CAUTION}\n");
     out
 }
 
@@ -288,7 +260,7 @@ fn table(found: &Explained, screw: Screw) -> String {
     let (less, more) = (of(-1.0), of(1.0));
     let heading = |effects: &[&Effect]| effects.first().map_or_else(String::new, |e| words::turn(e.turn));
     let mut out = format!(
-        "\n  {:28} {:>10}  {:28}  {}\n",
+        "\n  {:28} {:>10}  {:36}  {}\n",
         "",
         "here",
         heading(&less),
@@ -298,7 +270,7 @@ fn table(found: &Explained, screw: Screw) -> String {
         let symptom = less.symptom;
         let at = less.at.map_or("-".to_string(), |at| words::value(symptom, at));
         out += &format!(
-            "  {:28} {at:>10}  {:28}  {:28}  {}\n",
+            "  {:28} {at:>10}  {:36}  {:36}  {}\n",
             words::symptom(symptom),
             cell(less),
             cell(more),
@@ -320,7 +292,9 @@ fn cell(effect: &Effect) -> String {
         return "-".to_string();
     };
     let of = |change| words::change(effect.symptom, change);
-    let star = if effect.is_sure() { "*" } else { " " };
+    // What vanishes in rounding deserves no mark.
+    let told = of(change) != words::change(effect.symptom, 0.0);
+    let star = if effect.is_sure() && told { "*" } else { " " };
     format!("{:>8}{star} ({} to {})", of(change), of(low), of(high))
 }
 
