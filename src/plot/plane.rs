@@ -217,7 +217,8 @@ pub fn svg(subject: &Subject, plane: &Plane, path: &[Setting]) -> Result<String,
         mixtures(canvas, &chart, &mut legend)?;
         legend.y += 8.0;
         legend.words(canvas, "borders of the checks", Hand::HEADING)?;
-        borders(canvas, &chart, &mut legend)?;
+        let stops: Vec<(f64, f64)> = path.iter().map(|setting| chart.at(*setting)).collect();
+        borders(canvas, &chart, &mut legend, &stops)?;
         chart.outline(canvas, &race, (INK, 2.4, &[]))?;
         legend.line(canvas, (INK, 2.4, &[]), "the island's shore")?;
         walked(canvas, &chart, &mut legend, path)?;
@@ -261,15 +262,16 @@ fn mixtures(canvas: &mut Canvas, chart: &Chart, legend: &mut Legend) -> Result<(
     Ok(())
 }
 
-/// The border of every check that has one on the map, numbered.
-fn borders(canvas: &mut Canvas, chart: &Chart, legend: &mut Legend) -> Result<(), PlotError> {
+/// The border of every check that has one on the map, numbered where neither another number nor a stop of the path is near.
+fn borders(canvas: &mut Canvas, chart: &Chart, legend: &mut Legend, stops: &[(f64, f64)]) -> Result<(), PlotError> {
     let mut numbers: Vec<((f64, f64), usize)> = Vec::new();
     let mut number = 0;
     for name in CheckName::ALL {
         let style = (
             COLOURS[1 + number % (COLOURS.len() - 1)],
             1.5,
-            PATTERNS[number % PATTERNS.len()],
+            // Five colours with five patterns, shifted from round to round: no two of twenty-five are alike.
+            PATTERNS[(number + number / (COLOURS.len() - 1)) % PATTERNS.len()],
         );
         let Some(longest) = chart.outline(canvas, &chart.plane.margins(*name), style)? else {
             continue;
@@ -280,9 +282,9 @@ fn borders(canvas: &mut Canvas, chart: &Chart, legend: &mut Legend) -> Result<()
                 .min(LEFT + SIDE - at.0)
                 .min(at.1 - chart.top)
                 .min(chart.top + SIDE - at.1);
-            numbers
-                .iter()
-                .map(|(other, _)| (other.0 - at.0).hypot(other.1 - at.1))
+            let taken = numbers.iter().map(|(other, _)| other).chain(stops);
+            taken
+                .map(|other| (other.0 - at.0).hypot(other.1 - at.1))
                 .fold(2.0 * edge, f64::min)
         };
         let place = longest.iter().copied().max_by(|a, b| free(a).total_cmp(&free(b)));

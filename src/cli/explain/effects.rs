@@ -217,7 +217,7 @@ fn text(found: &Explained, today: &Today) -> String {
     let mut out = format!("{}s {} and {} more\n", today.heading(), today.seed, SEEDS - 1);
     if !found.runs() {
         out += "\nThe engine does not run here: its idle dies, so nothing can be said of what a turn changes.\n\
-                Start from a setting that runs: `needlebench check` tells, and richer (out) is the safe way.\n";
+Start from a setting that runs: without --high, --low and --idle it is the engine's reference.\n";
         return out;
     }
     out +=

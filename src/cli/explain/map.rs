@@ -118,7 +118,18 @@ impl MapOptions {
                 oil: (!named).then(|| self.and_oil.unwrap_or(blend.oil_percent)),
                 castor_share: (!named).then_some(blend.castor_share),
             }
-            .load(&models.engine.reference_fuel)?;
+            .load(&models.engine.reference_fuel)
+            .map_err(|failure| match failure {
+                Failure::Usage {
+                    what, allowed, remedy, ..
+                } => Failure::Usage {
+                    flag: "--and-nitro, --and-oil",
+                    what,
+                    allowed,
+                    remedy,
+                },
+                other => other,
+            })?;
         }
         let setup = models.setup(&weather, Faults::NONE)?;
         Ok(Some(Today {
