@@ -12,6 +12,7 @@ pub mod check;
 pub mod compare;
 pub mod completions;
 pub mod csv_text;
+pub mod explain;
 pub mod failure;
 pub mod forms;
 pub mod keyboard;
@@ -68,6 +69,8 @@ enum Command {
     Practise(practise::Arguments),
     /// The sign-off checks at a setting: each measure, limit and verdict
     Check(Box<check::Arguments>),
+    /// What an eighth of a turn on each screw does, which screw is for what, and why
+    Explain(Box<explain::Arguments>),
     /// One engine, one setting, one throttle trace: the series as CSV or JSON, and as a picture
     Run(Box<run::Arguments>),
     /// At the real engine: what was seen and heard in, what most likely stands wrong out, with how likely
@@ -112,6 +115,7 @@ impl Cli {
             Command::Compare(arguments) => compare::run(&arguments),
             Command::Progress(arguments) => progress::run(&arguments),
             Command::Check(arguments) => check::run(&arguments),
+            Command::Explain(arguments) => explain::run(&arguments),
             Command::Run(arguments) => run::run(&arguments),
             Command::Models(arguments) => models::run(&arguments),
             Command::Change(arguments) => change::run(&arguments),

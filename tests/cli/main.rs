@@ -6,6 +6,7 @@ mod air_blend;
 mod change;
 mod check;
 mod contract;
+mod explain;
 mod files;
 mod limits;
 mod machine;

@@ -9,6 +9,7 @@ mod command;
 mod costs;
 mod debrief;
 mod event;
+pub mod explain;
 mod found;
 mod map;
 mod noticed;
@@ -17,6 +18,7 @@ pub mod plan;
 pub mod range;
 mod reason;
 mod refusal;
+pub mod story;
 
 pub use action::{command, doing, done, effect, exactly, inward, mark, short, verdict, way};
 pub use advise::{advice, because as test_because, test};
