@@ -295,7 +295,7 @@ mod tests {
             assert_eq!(shared.failed(), alone.failed(), "{:?}", alone.setting);
             for (s, a) in shared.checks.iter().zip(&alone.checks) {
                 let (s_value, a_value) = (s.value.unwrap(), a.value.unwrap());
-                let near = 0.02 * a_value.abs().max(0.3);
+                let near = 0.02 * a_value.abs().max(0.5);
                 assert!((s_value - a_value).abs() < near, "{:?}: {s_value} {a_value}", s.name);
             }
         }

@@ -53,6 +53,25 @@ impl Measure for SwiftBrake {
     }
 }
 
+/// The same held until its head has settled altogether, as the trials of best power are.
+pub struct SwiftTrial;
+
+impl Measure for SwiftTrial {
+    type Eyes = Steadily;
+    type Found = Steady;
+    const FROM: From = From::Start;
+    const HASTENED: bool = true;
+
+    fn plays(base: &Base) -> Vec<Play<Steadily>> {
+        let hold_s = (base.waits.brake_hold_s + SETTLE_S) / HASTE;
+        guessed(watched(base, table::swift_brake(base.waits, hold_s)))
+    }
+
+    fn found(played: &[Played<Steadily>]) -> Steady {
+        played[0].watch.steady()
+    }
+}
+
 /// The best that the high-speed needle can give.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Best {
