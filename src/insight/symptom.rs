@@ -91,7 +91,7 @@ symptoms! {
     /// Fuel wide open.
     FuelFlowFull fuel_flow_full_g_per_s "g/s" 0.02,
     /// Head wide open.
-    Head head_temperature_c "K" 1.5,
+    Head head_temperature_c "°C" 1.5,
     /// Smoke wide open.
     Smoke smoke_opacity_percent "% opacity" 1.0,
     /// Knock wide open.
