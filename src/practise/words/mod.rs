@@ -6,6 +6,7 @@ mod action;
 mod check;
 mod command;
 mod costs;
+pub mod day;
 mod debrief;
 mod event;
 mod found;
@@ -16,6 +17,7 @@ pub mod plan;
 pub mod range;
 mod reason;
 mod refusal;
+mod work;
 
 pub use action::{command, doing, done, effect, exactly, inward, mark, short, verdict, way};
 pub use check::{Degrees, bogs, check_name, warning};
