@@ -6,7 +6,7 @@ use needlebench::bench::manoeuvre::Mark;
 use needlebench::bench::manoeuvre::table::{self, Waits};
 use needlebench::bench::player::Now;
 use needlebench::bench::rig::Rig;
-use needlebench::config::{FuelModel, Models};
+use needlebench::config::{FuelModel, Models, models};
 use needlebench::engine::params::{Faults, Setting};
 use needlebench::engine::state::{Revolution, State};
 use needlebench::fluids::air::{Air, Weather};
@@ -155,6 +155,15 @@ fn where_nothing_is_clean_the_plan_says_what_fails() {
     let plan = solved(&usual_day(), &place(None, None, heat));
     assert!(!plan.is_clean() && !plan.after.failed.is_empty());
     assert!(plan.moves.is_empty() && plan.rich_start.is_none() && plan.work.is_none());
+}
+
+/// A hot plug lets the idle race after a burst where it stands; a click or two richer, with the stop further out, is clean, and that is found.
+#[test]
+fn another_plug_has_a_clean_setting_too() {
+    let (from, mut to) = (usual_day(), usual_day());
+    to.models.plug = models::plug("hot").unwrap();
+    let plan = solved(&from, &to);
+    assert!(plan.is_clean() && passes(&to, plan.after.setting), "{:?}", plan.after);
 }
 
 /// What draws fuel through both needles and the line at this flow, kg/s: plane Poiseuille flow and an orifice in each gap, worked here

@@ -24,6 +24,8 @@ use crate::units::celsius_from_kelvin;
 const LAPS_BEFORE: usize = 6;
 /// As long as a tank is followed, s.
 const LONGEST_S: f64 = 3600.0;
+/// As many segments as are played at most: a tank that outlasts them is reckoned by what it had lost.
+const MOST_SEGMENTS: usize = 100_000;
 /// Seeds of noise whose tanks are driven.
 const SEEDS: u64 = 4;
 /// A click of the high-speed needle, turns, and the clicks that are tried to either side.
@@ -143,7 +145,7 @@ impl Gauge {
         }
     }
 
-    /// A tank that outlasts the play is reckoned by what it had lost.
+    /// A tank that is not dry at the end of the play is reckoned by what it had lost.
     fn tank(&self, end: &Stand) -> Tank {
         let seconds = match self.dry_at {
             Some(time) => Some(time - self.began),
@@ -178,7 +180,8 @@ impl Observer for Gauge {
 
 /// Rounds of the duty on the track from a full tank, as long as the engine runs.
 fn tankful(duty: &Manoeuvre) -> Manoeuvre {
-    let rounds = (LONGEST_S / duty.longest_s().max(1e-3)).ceil() as usize;
+    let wanted = (LONGEST_S / duty.longest_s().max(1e-3)).ceil() as usize;
+    let rounds = wanted.min(MOST_SEGMENTS / duty.segments().len().max(1)).max(1);
     let end = rounds * duty.segments().len() + 1;
     let full = Segment::hold(0.0, 0.0).load(Load::Track).refuelled();
     let driven = std::iter::repeat_n(duty.segments(), rounds).flatten();

@@ -1,6 +1,7 @@
 //! One symptom's whole story over time: what every store of the engine does (film, hot crown, pipe, tank) from before it shows until it
 //! is over, at a setting and beside the clean one, with the same chance.
 
+use crate::bench::checks::CheckName;
 use crate::bench::instruments;
 use crate::bench::manoeuvre::table::Waits;
 use crate::bench::manoeuvre::{Manoeuvre, Mark, Segment};
@@ -50,6 +51,24 @@ impl Tale {
             Self::Bog => "bog",
             Self::FourStroking => "four-stroking",
             Self::Sag => "sag",
+        }
+    }
+
+    /// The story of a check that failed at this setting, beside the clean one; none where none of them tells it.
+    pub fn of(failed: CheckName, at: Setting, clean: Setting) -> Option<Self> {
+        let lean = at.low_turns < clean.low_turns;
+        match failed {
+            CheckName::BurstReturn | CheckName::BurstHang | CheckName::BurstEarlyExcess => Some(Self::Hang),
+            CheckName::IdlePinchRise | CheckName::HotIdle if lean => Some(Self::Hang),
+            CheckName::IdleVariation => Some(Self::LoadUp),
+            CheckName::SnapPuff => Some(Self::Puff),
+            CheckName::SnapDelay | CheckName::SnapMisfire => Some(Self::Bog),
+            CheckName::HalfMisfire | CheckName::RollOnMisfire => Some(Self::FourStroking),
+            CheckName::FullPower if at.high_turns > clean.high_turns => Some(Self::FourStroking),
+            CheckName::FullRichOfBestPower | CheckName::FullDetonation | CheckName::FullHeadTemperature => {
+                Some(Self::Sag)
+            }
+            _ => None,
         }
     }
 

@@ -13,6 +13,7 @@ use needlebench::insight::change::day::{self, Day};
 use needlebench::insight::change::{self, Change, Place, Plan, unknown};
 use needlebench::plot;
 use needlebench::practise::words::Degrees;
+use needlebench::practise::words::day as day_words;
 use needlebench::practise::words::plan::{self as words, Kind, Line};
 use serde::Serialize;
 
@@ -177,7 +178,7 @@ fn whole_day(arguments: &Arguments, change: &Change, path: &Path, targets: &[(Fo
     let day = day::plan(change, &weathers, |share| bar.show(share))?;
     drop(bar);
     let models = &change.to.models;
-    let lines = words::day(&day, &times, change.to, arguments.degrees());
+    let lines = day_words::day(&day, &times, change.to, arguments.degrees());
     forms::write(targets, |form| {
         Ok(match form {
             Form::Json => output::json(&ToldDay {

@@ -24,6 +24,13 @@ const ROOM: [[f64; 3]; 5] = [
     [0.0, -CLICK, 0.0],
 ];
 
+/// What is looked at around the usual mixture before it is said that nothing in reach is clean, turns: high, low, idle.
+const GRID: [&[f64]; 3] = [
+    &[-4.0 * CLICK, -2.0 * CLICK, 0.0, 2.0 * CLICK, 4.0 * CLICK],
+    &[-2.0 * CLICK, 0.0, 2.0 * CLICK, 3.0 * CLICK, 4.0 * CLICK],
+    &[-0.4, -0.2, 0.0, 0.2],
+];
+
 /// An engine, what it runs on, and the weather.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Place {
@@ -115,7 +122,18 @@ impl Judges {
             &|settings: &[Setting]| self.checked.check_on_both(setup, settings),
             both.setting,
         );
-        checked.setting
+        if checked.clean {
+            return checked.setting;
+        }
+        // The search goes by the worst check and can be caught between two; before nothing is said to be in reach, all around is looked at.
+        let grid: Vec<Setting> = GRID[0]
+            .iter()
+            .flat_map(|high| GRID[1].iter().map(move |low| (high, low)))
+            .flat_map(|(high, low)| GRID[2].iter().map(move |idle| off(same, [*high, *low, *idle])))
+            .collect();
+        let found = self.checked.check_on_both(setup, &grid).into_iter();
+        let best = found.chain([checked]).max_by(|a, b| a.margin().total_cmp(&b.margin()));
+        best.map_or(same, |report| report.setting)
     }
 }
 

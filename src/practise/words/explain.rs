@@ -6,6 +6,7 @@ use crate::insight::causes::{Causes, Found, Outcome, Path, Station};
 use crate::insight::effects::{Effect, Missing, Turn};
 use crate::insight::relative_gain::{Fight, Interaction, OUTCOMES};
 use crate::insight::symptom::Symptom;
+use crate::practise::explained::Explained;
 use crate::tuning::action::Screw;
 
 /// A symptom in few words.
@@ -320,6 +321,25 @@ fn strongest(causes: &Causes) -> Option<(String, String)> {
         String::new()
     };
     Some((up, down))
+}
+
+/// The commands that tell the story of what failed in a practice.
+pub(super) fn commands(why: &Explained) -> Vec<String> {
+    let (s, w) = (why.setting, why.weather);
+    let mut out = vec![
+        "  why, second by second beside the clean setting of an engine like it, with --plot as a picture:".to_string(),
+    ];
+    for symptom in &why.symptoms {
+        out.push(format!(
+            "          needlebench explain --symptom {symptom} --engine {} --fuel {} --plug {}",
+            why.engine, why.fuel, why.plug
+        ));
+        out.push(format!(
+            "            --temperature-c {} --pressure-hpa {} --humidity-percent {} --high {:.3} --low {:.3} --idle {:.3}",
+            w.temperature_c, w.pressure_hpa, w.humidity_percent, s.high_turns, s.low_turns, s.idle_turns
+        ));
+    }
+    out
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ mod advise;
 mod check;
 mod command;
 mod costs;
+pub mod day;
 mod debrief;
 mod event;
 pub mod explain;
@@ -19,6 +20,7 @@ pub mod range;
 mod reason;
 mod refusal;
 pub mod story;
+mod work;
 
 pub use action::{command, doing, done, effect, exactly, inward, mark, short, verdict, way};
 pub use advise::{advice, because as test_because, test};

@@ -3,13 +3,12 @@
 
 use super::action::{effect, way};
 use super::check::{Degrees, check_name};
-use super::number::span;
+use super::work::told;
 use crate::bench::checks::{CheckName, Unit};
 use crate::engine::params::Setting;
 use crate::fluids::air::Weather;
-use crate::insight::change::day::Day;
 use crate::insight::change::unknown::{NITRO_TOLERANCE_PERCENT, OIL_TOLERANCE_PERCENT, OIL_VISCOSITY_SHARE};
-use crate::insight::change::{Act, Lever, Move, Part, Place, Plan, RichStart, Step, Work};
+use crate::insight::change::{Lever, Move, Part, Place, Plan, RichStart};
 use crate::tuning::action::Screw;
 
 /// What a line is.
@@ -64,17 +63,18 @@ pub fn broken(text: &str, most: usize) -> Vec<String> {
     lines
 }
 
-struct Page(Vec<Line>);
+/// The lines of a page as they are written.
+pub(super) struct Page(pub Vec<Line>);
 
 impl Page {
-    fn add(&mut self, kind: Kind, text: impl Into<String>) {
+    pub fn add(&mut self, kind: Kind, text: impl Into<String>) {
         self.0.push(Line {
             kind,
             text: text.into(),
         });
     }
 
-    fn text(&mut self, text: impl Into<String>) {
+    pub fn text(&mut self, text: impl Into<String>) {
         self.add(Kind::Text, text);
     }
 }
@@ -101,7 +101,8 @@ pub fn checks(names: &[CheckName]) -> String {
     names.join(", ")
 }
 
-fn clicks(turns: f64) -> f64 {
+/// Turns in whole clicks.
+pub(super) fn clicks(turns: f64) -> f64 {
     (turns * 24.0).round()
 }
 
@@ -116,17 +117,23 @@ pub fn movement(m: &Move) -> String {
         (m.least_turns, m.most_turns)
     };
     let leave = if m.worth_turning { "" } else { "; not worth turning" };
+    let count = clicks(m.turns.abs());
+    let least = if clicks(low) < 0.0 {
+        format!("{:.0} the other way", -clicks(low))
+    } else {
+        format!("{:.0}", clicks(low) + 0.0)
+    };
     format!(
-        "{} turn{}, {:.0} clicks of 1/24 (by what is not known {:.0} to {:.0}){leave}",
+        "{} turn{}, {count:.0} click{} of 1/24 (by what is not known {least} to {:.0}){leave}",
         way(m.screw, m.turns),
         effect(m.screw, m.turns).map_or(String::new(), |effect| format!(" ({effect})")),
-        clicks(m.turns.abs()),
-        clicks(low),
+        if count == 1.0 { "" } else { "s" },
         clicks(high)
     )
 }
 
-fn setting(setting: Setting) -> String {
+/// Openings, high/low/idle stop.
+pub(super) fn setting(setting: Setting) -> String {
     format!(
         "{:.2}/{:.2}/{:.2}",
         setting.high_turns, setting.low_turns, setting.idle_turns
@@ -168,7 +175,8 @@ pub fn plan(plan: &Plan, from: &Place, to: &Place, degrees: Degrees) -> Vec<Line
         return page.0;
     }
     page.add(Kind::Heading, "From where the screws stand");
-    for m in &plan.moves {
+    let same_engine = from.models.engine == to.models.engine;
+    for m in plan.moves.iter().filter(|_| same_engine) {
         page.text(format!("{:17}  {}", m.screw.name(), movement(m)));
     }
     let rich = plan
@@ -253,59 +261,6 @@ fn rich_start(page: &mut Page, rich: &RichStart) {
     }
 }
 
-/// A step: what is done, and what to look for.
-pub fn told(step: &Step, work: &Work) -> [String; 2] {
-    let expected = step.screw.zip(step.turns).map_or(String::new(), |(screw, turns)| {
-        if clicks(turns) == 0.0 {
-            return "expected to stay".to_string();
-        }
-        let spread = step.spread_turns.map_or(0.0, |spread| clicks(spread).max(1.0));
-        format!("expected {} turn, give or take {spread:.0} clicks", way(screw, turns))
-    });
-    let [what, look] = match step.act {
-        Act::Purge => [
-            format!(
-                "Purge: drain tank and line, fill with the new fuel, let it run{} with blips before believing anything.",
-                work.purge_s.map_or(String::new(), |s| format!(" {}", span(s)))
-            ),
-            "The old fuel in line and crankcase tells the old mixture: wait until its smoke and sound have changed and stay.".to_string(),
-        ],
-        Act::RichStart => [
-            "Set all screws to the rich start, engine off.".to_string(),
-            "Count clicks out loud and note them: they are the way back.".to_string(),
-        ],
-        Act::WarmUp => [
-            format!(
-                "Warm up with gentle blips{}, then a lap or two.",
-                work.warm_up_s
-                    .map_or(" for some minutes".to_string(), |s| format!(", about {}", span((s / 10.0).ceil() * 10.0)))
-            ),
-            "Smoke at every opening, a four-stroking rich sound: good. No smoke, or a whistle: richer at once.".to_string(),
-        ],
-        Act::HighNeedle => [
-            format!("High-speed needle, 1/12 turn at a time: {expected}."),
-            "After each: 3 s of full throttle. Stop at a clean note with a smoke trail, power no longer rising; hotter or no smoke: back out 1/8.".to_string(),
-        ],
-        Act::IdleStop => [
-            format!("Idle stop: {expected}."),
-            "Steady, well below the clutch. It follows the needles: set it again after each.".to_string(),
-        ],
-        Act::LowNeedle => [
-            format!("Low-speed needle, 1/24 turn at a time: {expected}."),
-            "Pinch the line at idle: it should rise a little, then die. Hangs high after a burst: lean. Sinks, puffs, loads up: rich.".to_string(),
-        ],
-        Act::SecondPass => [
-            "Second pass: high, idle stop, low once more, a click or two.".to_string(),
-            "Each moved the others: the high needle is felt at idle, the low hardly at full throttle.".to_string(),
-        ],
-        Act::Confirm => [
-            "Confirm: 3 s full, 6 s of idle after a burst, a snap after 10 s of idle, a slow opening, two laps and the head's temperature.".to_string(),
-            "In doubt a click richer: a little power is cheaper than an engine.".to_string(),
-        ],
-    };
-    [what, look]
-}
-
 fn how_sure(page: &mut Page, plan: &Plan) {
     page.add(Kind::Heading, "How sure");
     page.text(format!(
@@ -329,94 +284,6 @@ fn how_sure(page: &mut Page, plan: &Plan) {
         (Some(high), Some(low)) => page.text(format!("Most of it comes from: {high} (high end), {low} (low end).")),
         _ => {}
     }
-}
-
-/// A day's plan: `times` are the hours' names.
-pub fn day(day: &Day, times: &[String], place: &Place, degrees: Degrees) -> Vec<Line> {
-    let mut page = Page(Vec::new());
-    page.add(
-        Kind::Title,
-        format!(
-            "A day of {} on {}: plan from the model, seed {}",
-            place.models.engine.name, place.models.fuel.name, day.seed
-        ),
-    );
-    page.add(
-        Kind::Heading,
-        "Hour by hour, turns from where each hour finds the screws",
-    );
-    page.text(format!(
-        "{:6} {:>6} {:>6} {:>6} {:>9}  {:>8} {:>8} {:>9}  {}",
-        "time",
-        degrees.unit(Unit::Celsius),
-        "hPa",
-        "hum %",
-        "dens.alt",
-        "high",
-        "low",
-        "idle stop",
-        "what"
-    ));
-    for (time, hour) in times.iter().zip(&day.hours) {
-        let w = &hour.weather;
-        let told = |k: usize| {
-            if clicks(hour.turns[k]) == 0.0 {
-                "-".to_string()
-            } else {
-                way(Screw::ALL[k], hour.turns[k])
-            }
-        };
-        let what = if !hour.left.clean {
-            format!("no clean setting in reach: fails {}", checks(&hour.left.failed))
-        } else if hour.turns == [0.0; 3] {
-            "leave it".to_string()
-        } else if hour.failed_if_left.is_empty() {
-            "back to the middle; it would still pass".to_string()
-        } else {
-            format!("turn; else {}", checks(&hour.failed_if_left))
-        };
-        page.text(format!(
-            "{time:6} {:>6.1} {:>6.0} {:>6.0} {:>7.0} m  {:>8} {:>8} {:>9}  {what}",
-            degrees.value(w.temperature_c, Unit::Celsius),
-            w.pressure_hpa,
-            w.humidity_percent,
-            hour.density_altitude_m,
-            told(0),
-            told(1),
-            told(2)
-        ));
-    }
-    page.add(Kind::Heading, "One setting, rich enough for every hour");
-    let from = |k: usize, to: f64, stands: f64| {
-        let turns = to - stands;
-        if clicks(turns) == 0.0 {
-            "stays".to_string()
-        } else {
-            format!("{} turn", way(Screw::ALL[k], turns))
-        }
-    };
-    page.text(format!(
-        "high-speed needle {}, low-speed needle {}, idle stop {} from where the screws stand.",
-        from(0, day.one_setting.high_turns, day.stands.high_turns),
-        from(1, day.one_setting.low_turns, day.stands.low_turns),
-        from(2, day.one_setting.idle_turns, day.stands.idle_turns)
-    ));
-    let off: Vec<String> = times
-        .iter()
-        .zip(&day.hours)
-        .filter(|(_, hour)| !hour.failed_at_one.is_empty())
-        .map(|(time, hour)| format!("{time} ({})", checks(&hour.failed_at_one)))
-        .collect();
-    page.text(if off.is_empty() {
-        "It is clean in every hour: nothing need be turned all day.".to_string()
-    } else {
-        format!("Not clean at {}.", off.join("; "))
-    });
-    page.add(Kind::Heading, "Cautions");
-    for caution in CAUTIONS {
-        page.text(caution);
-    }
-    page.0
 }
 
 /// A difference in tenths with its sign; nothing has none.
