@@ -21,11 +21,12 @@ const LEGEND: f64 = LEFT + SIDE + 56.0;
 const RACE: RGBColor = RGBColor(0xd6, 0xe2, 0xee);
 const SAFE: RGBColor = RGBColor(0xa3, 0xbf, 0xd9);
 /// Patterns of borders.
-const PATTERNS: [&[f64]; 5] = [&[], &[9.0, 4.0], &[2.0, 4.0], &[10.0, 3.0, 2.0, 3.0], &[4.0, 3.0]];
+// Each dash costs a hundred bytes: they are as long as they can be and still be told apart.
+const PATTERNS: [&[f64]; 5] = [&[], &[15.0, 6.0], &[3.0, 6.0], &[16.0, 5.0, 3.0, 5.0], &[8.0, 4.0]];
 /// Pattern of the other day's island.
 const OTHER: [f64; 2] = [12.0, 5.0];
 /// A line of fewer points than this share of a side is a speck of chance, and left out.
-const SPECK_SHARE: f64 = 0.2;
+const SPECK_SHARE: f64 = 0.3;
 /// Distance between numbers of borders, so that none hides another.
 const APART: f64 = 24.0;
 
@@ -230,8 +231,8 @@ pub fn svg(subject: &Subject, plane: &Plane, path: &[Setting]) -> Result<String,
 /// Lines of one mixture, wide open and at idle, each with its number at the map's edge.
 fn mixtures(canvas: &mut Canvas, chart: &Chart, legend: &mut Legend) -> Result<(), PlotError> {
     for (idle, pattern, name) in [
-        (false, &[1.5, 6.0][..], "mixture φ wide open"),
-        (true, &[1.0, 11.0][..], "mixture φ at idle"),
+        (false, &[1.5, 8.0][..], "mixture φ wide open"),
+        (true, &[1.0, 14.0][..], "mixture φ at idle"),
     ] {
         let mut taken: Vec<(f64, f64)> = Vec::new();
         for tenth in 4..=40 {
