@@ -2,7 +2,8 @@
 
 use super::action::way;
 use super::check::Degrees;
-use super::plan::{CAUTIONS, Kind, Line, Page, checks, clicks, setting};
+use super::number::clicks;
+use super::plan::{CAUTIONS, Kind, Line, Page, checks, setting};
 use crate::bench::checks::Unit;
 use crate::insight::change::Place;
 use crate::insight::change::day::Day;
@@ -42,7 +43,7 @@ pub fn day(day: &Day, times: &[String], place: &Place, degrees: Degrees) -> Vec<
     for (time, hour) in times.iter().zip(&day.hours) {
         let w = &hour.weather;
         let told = |k: usize| {
-            if clicks(hour.turns[k]) == 0.0 {
+            if clicks(hour.turns[k]) == 0 {
                 "-".to_string()
             } else {
                 way(Screw::ALL[k], hour.turns[k])
@@ -71,7 +72,7 @@ pub fn day(day: &Day, times: &[String], place: &Place, degrees: Degrees) -> Vec<
     page.add(Kind::Heading, "One setting, rich enough for every hour");
     let from = |k: usize, to: f64, stands: f64| {
         let turns = to - stands;
-        if clicks(turns) == 0.0 {
+        if clicks(turns) == 0 {
             "stays".to_string()
         } else {
             format!("{} turn", way(Screw::ALL[k], turns))

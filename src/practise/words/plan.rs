@@ -3,6 +3,7 @@
 
 use super::action::{effect, way};
 use super::check::{Degrees, check_name};
+use super::number::clicks;
 use super::work::told;
 use crate::bench::checks::{CheckName, Unit};
 use crate::engine::params::Setting;
@@ -101,14 +102,9 @@ pub fn checks(names: &[CheckName]) -> String {
     names.join(", ")
 }
 
-/// Turns in whole clicks.
-pub(super) fn clicks(turns: f64) -> f64 {
-    (turns * 24.0).round()
-}
-
 /// A move: `out 1/2 turn (12 clicks), likely 10 to 14`.
 pub fn movement(m: &Move) -> String {
-    if clicks(m.turns) == 0.0 {
+    if clicks(m.turns) == 0 {
         return "stays".to_string();
     }
     let (low, high) = if m.turns < 0.0 {
@@ -118,16 +114,16 @@ pub fn movement(m: &Move) -> String {
     };
     let leave = if m.worth_turning { "" } else { "; not worth turning" };
     let count = clicks(m.turns.abs());
-    let least = if clicks(low) < 0.0 {
-        format!("{:.0} the other way", -clicks(low))
+    let least = if clicks(low) < 0 {
+        format!("{} the other way", -clicks(low))
     } else {
-        format!("{:.0}", clicks(low) + 0.0)
+        clicks(low).to_string()
     };
     format!(
-        "{} turn{}, {count:.0} click{} of 1/24 (by what is not known {least} to {:.0}){leave}",
+        "{} turn{}, {count} click{} of 1/24 (by what is not known {least} to {}){leave}",
         way(m.screw, m.turns),
         effect(m.screw, m.turns).map_or(String::new(), |effect| format!(" ({effect})")),
-        if count == 1.0 { "" } else { "s" },
+        if count == 1 { "" } else { "s" },
         clicks(high)
     )
 }
@@ -240,7 +236,7 @@ fn rich_start(page: &mut Page, rich: &RichStart) {
         "Start rich: richer at both ends than the clean setting of every case considered",
     );
     for (screw, turns) in Screw::ALL.into_iter().zip(rich.turns_from_here) {
-        let told = if clicks(turns) == 0.0 {
+        let told = if clicks(turns) == 0 {
             "stays where it stands".to_string()
         } else {
             format!("{} turn from where it stands", way(screw, turns))
@@ -276,7 +272,7 @@ fn how_sure(page: &mut Page, plan: &Plan) {
         plan.doubts
             .iter()
             .max_by(|a, b| span(a.turns).total_cmp(&span(b.turns)))
-            .filter(|doubt| clicks(span(doubt.turns)) > 0.0)
+            .filter(|doubt| clicks(span(doubt.turns)) > 0)
             .map(|doubt| doubt.cause.covers())
     };
     match (largest(0), largest(1)) {

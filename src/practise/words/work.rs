@@ -1,18 +1,22 @@
 //! The order of work at the real engine in plain words: what is done at each step, and what to look for (common practice).
 
 use super::action::way;
-use super::number::span;
-use super::plan::clicks;
+use super::number::{clicks, span};
 use crate::insight::change::{Act, Step, Work};
 
 /// A step: what is done, and what to look for.
 pub fn told(step: &Step, work: &Work) -> [String; 2] {
     let expected = step.screw.zip(step.turns).map_or(String::new(), |(screw, turns)| {
-        if clicks(turns) == 0.0 {
+        if clicks(turns) == 0 {
             return "expected to stay".to_string();
         }
-        let spread = step.spread_turns.map_or(0.0, |spread| clicks(spread).max(1.0));
-        format!("expected {} turn, give or take {spread:.0} clicks", way(screw, turns))
+        let spread = step.spread_turns.map_or(1, |spread| clicks(spread).max(1));
+        let spread = if spread == 1 {
+            "a click".to_string()
+        } else {
+            format!("{spread} clicks")
+        };
+        format!("expected {} turn, give or take {spread}", way(screw, turns))
     });
     let [what, look] = match step.act {
         Act::Purge => [
