@@ -26,7 +26,7 @@ use super::{Answer, Failure, output};
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
     needlebench change --from-nitro 16 --to-nitro 30\n  \
-    needlebench change --from-temperature-c 10 --to-temperature-c 32 --to-altitude-m 1500 --plot plan.svg\n  \
+    needlebench change --to-temperature-c 32 --to-altitude-m 1500 --plot plan.svg\n  \
     needlebench change --to-oil 15 --json\n\n\
     What --from-… or --to-… doesn't say is as the shared options have it. Moves count from where the screws stand: where they are best \
     left before the change, or --high, --low and --idle. --day FILE.csv has the header \

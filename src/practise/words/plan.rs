@@ -120,7 +120,7 @@ pub fn movement(m: &Move) -> String {
         clicks(low).to_string()
     };
     format!(
-        "{} turn{}, {count:.0} click{} of 1/24 (by what is not known {least} to {:.0}){leave}",
+        "{} turn{}, {count} click{} of 1/24 (by what is not known {least} to {}){leave}",
         way(m.screw, m.turns),
         effect(m.screw, m.turns).map_or(String::new(), |effect| format!(" ({effect})")),
         if count == 1 { "" } else { "s" },

@@ -10,8 +10,13 @@ pub fn told(step: &Step, work: &Work) -> [String; 2] {
         if clicks(turns) == 0 {
             return "expected to stay".to_string();
         }
-        let spread = step.spread_turns.map_or(0, |spread| clicks(spread).max(1));
-        format!("expected {} turn, give or take {spread:.0} clicks", way(screw, turns))
+        let spread = step.spread_turns.map_or(1, |spread| clicks(spread).max(1));
+        let spread = if spread == 1 {
+            "a click".to_string()
+        } else {
+            format!("{spread} clicks")
+        };
+        format!("expected {} turn, give or take {spread}", way(screw, turns))
     });
     let [what, look] = match step.act {
         Act::Purge => [
