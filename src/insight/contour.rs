@@ -11,7 +11,7 @@ type Edge = (usize, usize, bool);
 
 /// The lines on which `heights`, row by row with so many columns, cross `level`; longest first.
 pub fn contours(heights: &[f64], columns: usize, level: f64) -> Vec<Line> {
-    let rows = if columns > 0 { heights.len() / columns } else { 0 };
+    let rows = heights.len().checked_div(columns).unwrap_or(0);
     let at = |column: usize, row: usize| heights[row * columns + column] - level;
     let mut joined: BTreeMap<Edge, Vec<Edge>> = BTreeMap::new();
     for row in 0..rows.saturating_sub(1) {
