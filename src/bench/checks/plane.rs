@@ -23,10 +23,10 @@ pub struct Row {
 /// The sign-offs of rows of a lab side by side, row by row.
 pub fn check_rows(lab: &mut Lab, rows: &[Row], setup: &Setup, facts: Facts, limits: &Limits) -> Vec<Vec<Report>> {
     let fields = || rows.iter().flat_map(|row| &row.fields).map(|field| field.0);
-    let trials = rows.iter().flat_map(|row| &row.trials);
-    let first: Vec<_> = trials
-        .map(|case| (*case, What::SwiftTrial))
-        .chain(fields().flat_map(|case| [(case, What::SwiftBrake), (case, What::Idle)]))
+    let braked = rows.iter().flat_map(|row| &row.trials).copied().chain(fields());
+    let first: Vec<_> = braked
+        .map(|case| (case, What::SwiftBrake))
+        .chain(fields().map(|case| (case, What::Idle)))
         .collect();
     lab.measure(first);
     let idles = |case: &Case| lab.findings(*case).idle.is_some_and(|m| m.found.rpm > 0.0);
@@ -60,7 +60,7 @@ fn best(lab: &Lab, trials: &[Case]) -> Option<Measured<Best>> {
     let runs = |m: &Measured<Steady>| m.found.rpm > 0.0 && m.found.power_w > 0.0;
     let shown: Vec<Measured<Steady>> = trials
         .iter()
-        .filter_map(|case| lab.findings(*case).swift_trial)
+        .filter_map(|case| lab.findings(*case).swift_brake)
         .filter(runs)
         .collect();
     let end = shown.last()?.end;

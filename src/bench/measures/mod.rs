@@ -11,7 +11,7 @@ mod opening;
 mod pinch;
 mod steady;
 
-pub use brake::{Best, BestPower, Brake, SwiftBrake, SwiftTrial, hastened, power_trials};
+pub use brake::{Best, BestPower, Brake, SwiftBrake, hastened, power_trials};
 pub use burst::{Burst, Bursting};
 pub use idle::{HotIdle, Idle, Settle, Watching};
 pub use opening::{QuickSnap, RollOn, Rolling, Snap, Snapping, quick_snaps};
@@ -155,8 +155,6 @@ measures! {
     Brake brake: Brake;
     /// The same with solids that settle sooner.
     SwiftBrake swift_brake: SwiftBrake;
-    /// The same with its head settled altogether.
-    SwiftTrial swift_trial: SwiftTrial;
     /// The return from a burst of full throttle.
     Burst burst: Bursting;
     /// A snap to full throttle after a wait.
