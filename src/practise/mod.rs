@@ -7,6 +7,7 @@ pub mod event;
 pub mod explained;
 pub mod failed;
 mod lines;
+pub mod listening;
 pub mod map;
 pub mod noticed;
 pub mod progress;
