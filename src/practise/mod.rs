@@ -1,6 +1,7 @@
 //! Practising: an [`session`] at the pace of its caller, shown in words, [`recording`] what was done so that it replays exactly,
 //! and a [`debrief`] once it is over. All of it is data; [`words`] words it, and reads commands of one line.
 
+pub mod class_code;
 pub mod curve_text;
 pub mod debrief;
 pub mod event;
