@@ -2,7 +2,7 @@
 //!
 //! The story runs one way. Files in `models/` become checked parameters ([`config`]); parts, fuel and weather ([`fluids`]) become an
 //! [`engine`], constant, whose state varies revolution by revolution; somebody's hands run it on the [bench](mod@bench) and note what a tuner
-//! can notice; [`tuning`] hides a setting and scores who finds it.
+//! can notice; [`tuning`] hides a setting and scores who finds it; [`insight`] says how sure all that is.
 
 #![forbid(unsafe_code)]
 
@@ -12,6 +12,7 @@ pub mod config;
 pub mod digest;
 pub mod engine;
 pub mod fluids;
+pub mod insight;
 pub mod lanes;
 pub mod noise;
 pub mod parameters;

@@ -23,6 +23,7 @@ pub mod recording;
 pub mod replay;
 pub mod run;
 pub mod signals;
+pub mod sureness;
 pub mod terminal;
 pub mod threads;
 pub mod trace;

@@ -14,6 +14,7 @@ mod pipes;
 mod progress;
 mod recordings;
 mod run;
+mod spread;
 mod trace;
 mod usage;
 
