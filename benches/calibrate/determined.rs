@@ -5,7 +5,7 @@ use nalgebra::DMatrix;
 use needlebench::insight::fit::covariance;
 
 use crate::constants::Place;
-use crate::ensemble::Ground;
+use crate::ground::Ground;
 use crate::{models_file, write_text};
 
 /// Rows named for a constant, the nearest first.

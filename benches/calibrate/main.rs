@@ -22,6 +22,7 @@ mod constants;
 mod determined;
 mod engines;
 mod ensemble;
+mod ground;
 mod next;
 mod report;
 mod rows;
