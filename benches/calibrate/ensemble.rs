@@ -11,15 +11,14 @@
 //! There the rows are looked at: a step that breaks too much is tried shorter, and one that still does is not taken. So what a set holds
 //! was looked at, not promised by a linear model, and what stands in no row's way ends at its draw. What it breaks is told.
 //!
-//! `--slopes FILE` keeps the derivatives there, and reads them if it is there already.
+//! `--keep FOLDER` keeps the derivatives and each set there as it is drawn, and reads what is there already: so a run can be broken off.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::time::Instant;
 
-use needlebench::bench::symptoms::Quantity;
 use needlebench::config::ensemble::{Column, EngineSets, Ensemble};
-use needlebench::config::{EngineModel, models, reference_setup};
+use needlebench::config::{EngineModel, Source, models, reference_setup};
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams};
 use needlebench::noise::{Channel, Noise};
@@ -28,8 +27,8 @@ use rayon::prelude::*;
 
 use crate::constants::Trial;
 use crate::engines::SIZES;
-use crate::ground::Ground;
-use crate::rows::measure;
+use crate::ground::{Ground, kept};
+use crate::misses::looked_at;
 use crate::{determined, next, sets_file, write_text};
 
 /// A constant that moves no margin by more than this over half of its range is bound by nothing.
@@ -40,6 +39,8 @@ const PASSES: usize = 2;
 const SHARES: [f64; 3] = [1.0, 0.4, 0.15];
 /// Deviation of the constants that only give way, over that of those which go.
 const GIVES_WAY: f64 = 0.2;
+/// The engine that sets are drawn on.
+const REFERENCE: &str = "offroad-3.5";
 /// Rows that a set may break, each by at most so much, in units of its row.
 const BREAKS: usize = 4;
 const BREAKS_BY: f64 = 2.0;
@@ -69,14 +70,13 @@ impl Ground {
         turns
     }
 
-    /// One set.
-    fn draw(&self, set: u64, seed: u64) -> Drawn {
+    /// One set: where it ended, and how it came there in words.
+    fn draw(&self, set: u64, seed: u64) -> (Vec<f64>, String) {
         let chance = Noise::new(seed, set, Channel::Choice);
         let uniform = |(j, (low, high)): (usize, &(f64, f64))| chance.between(j as u64, *low, *high);
         let draw: Vec<f64> = self.bounds.iter().enumerate().map(uniform).collect();
         let (mut point, mut margins) = (self.point.clone(), self.margins.clone());
         let (mut looks, mut taken) = (0, [0; SHARES.len()]);
-        let mut stood_in_the_way = Vec::new();
         for going in self.turns(chance) {
             for (k, share) in SHARES.iter().enumerate() {
                 let mut to = point.clone();
@@ -86,41 +86,36 @@ impl Ground {
                     deviations[*j] = self.deviation(*j);
                 }
                 let there = self.corrected(&point, &margins, &to, &deviations);
-                let found = self.margins_at(&there);
                 looks += 1;
-                let broken = self.broken(&found);
-                if self.bearable(&broken) {
+                // Most that is not borne shows soon.
+                if !self.bearable(&self.broken(&self.margins_soon(&there))) {
+                    continue;
+                }
+                let found = self.margins_at(&there);
+                if self.bearable(&self.broken(&found)) {
                     taken[k] += 1;
                     (point, margins) = (there, found);
                     break;
                 }
-                stood_in_the_way.extend(broken.iter().map(|(i, _)| *i));
             }
         }
-        Drawn {
-            broken: self.broken(&margins),
-            point,
-            looks,
-            taken,
-            stood_in_the_way,
-        }
+        let broken = self.broken(&margins).into_iter();
+        let broken: Vec<String> = broken
+            .map(|(i, short)| format!("{} by {:.2}", self.name_of(i), -short))
+            .collect();
+        let told = format!(
+            "{looks} looks, {taken:?} steps of {SHARES:?}, breaks {}: {}",
+            broken.len(),
+            broken.join("; ")
+        );
+        (point, told)
     }
 }
 
-/// A set of the reference engine: its constants, the rows that it breaks and by how much, how many looks it took, how many steps of each
-/// length were taken, and the rows that broke on the way.
-struct Drawn {
-    point: Vec<f64>,
-    broken: Vec<(usize, f64)>,
-    looks: usize,
-    taken: [usize; SHARES.len()],
-    stood_in_the_way: Vec<usize>,
-}
-
 /// Draws so many sets and tells how they stand; writes them if wanted.
-pub fn make(seed: u64, sets: usize, write: bool, slopes: Option<&Path>) {
+pub fn make(seed: u64, sets: usize, write: bool, keep: Option<&Path>) {
     let clock = Instant::now();
-    let ground = Ground::look(1, slopes);
+    let ground = Ground::look(1, keep);
     println!(
         "{:.0} s: {} constants, {} numbers; the reference holds {} rows and misses {}",
         clock.elapsed().as_secs_f64(),
@@ -129,52 +124,49 @@ pub fn make(seed: u64, sets: usize, write: bool, slopes: Option<&Path>) {
         ground.held.len(),
         ground.missed.len()
     );
-    let drawn: Vec<Drawn> = (0..sets as u64)
-        .into_par_iter()
+    // One after the other as cores come free, so that a run broken off has the first ones.
+    let mut points: Vec<(u64, Vec<f64>)> = (0..sets as u64)
+        .par_bridge()
         .map(|set| {
-            let drawn = ground.draw(set, seed);
-            let told = |(i, short): &(usize, f64)| format!("{} by {:.2}", ground.name_of(*i), -short);
-            println!(
-                "{:.0} s: set {}: {} looks, {:?} steps of {SHARES:?}, misses {}: {}",
-                clock.elapsed().as_secs_f64(),
-                set + 1,
-                drawn.looks,
-                drawn.taken,
-                drawn.broken.len(),
-                drawn.broken.iter().map(told).collect::<Vec<_>>().join("; ")
-            );
-            drawn
+            let drawn = || {
+                let (point, told) = ground.draw(set, seed);
+                println!("{:.0} s: set {}: {told}", clock.elapsed().as_secs_f64(), set + 1);
+                vec![point]
+            };
+            (set, kept(keep, &format!("set-{seed}-{set}.json"), drawn).swap_remove(0))
         })
         .collect();
-    let mut obstacles: BTreeMap<String, usize> = BTreeMap::new();
-    for i in drawn.iter().flat_map(|d| &d.stood_in_the_way) {
-        *obstacles.entry(ground.name_of(*i)).or_default() += 1;
-    }
-    let mut obstacles: Vec<(String, usize)> = obstacles.into_iter().collect();
-    obstacles.sort_by(|a, b| b.1.cmp(&a.1));
-    println!("what stood in the way, and how often:");
-    for (row, times) in obstacles.iter().take(25) {
-        println!("{times:6} {row}");
-    }
-    let trials: Vec<Trial> = drawn.iter().map(|d| ground.trial(&d.point)).collect();
-    let points: Vec<Vec<f64>> = drawn.into_iter().map(|d| d.point).collect();
+    points.sort_by_key(|(set, _)| *set);
+    let points: Vec<Vec<f64>> = points.into_iter().map(|(_, point)| point).collect();
     determined::tell(&ground, &points, write);
-    let tables: Vec<Vec<Quantity>> = trials
-        .par_iter()
-        .map(|trial| measure(&trial.setup, ground.setting, ground.seed))
-        .collect();
-    next::tell(&tables, write);
+    let trials: Vec<Trial> = points.iter().map(|point| ground.trial(point)).collect();
     let text = sets_file::text(&gathered(&ground, &trials, seed));
-    println!("{:.0} s", clock.elapsed().as_secs_f64());
+    // As everybody will read it: its digits are rounded, and some rows hang on less.
+    let mut ensemble = Ensemble::read(&Source::new("ensemble.toml", &text)).expect("as it was written");
+    for engine in models::engine_names() {
+        let (tables, misses) = looked_at(&ensemble, engine);
+        let all: usize = misses.iter().map(Vec::len).sum();
+        println!(
+            "{:.0} s: {engine}: {all} rows missed in {} sets, none in {}",
+            clock.elapsed().as_secs_f64(),
+            misses.len(),
+            misses.iter().filter(|rows| rows.is_empty()).count()
+        );
+        if engine == REFERENCE {
+            next::tell(&tables, write);
+        }
+        let own = ensemble.engines.iter_mut().find(|own| own.engine == engine);
+        own.expect("gathered").misses = misses;
+    }
     if write {
-        write_text("ensemble.toml", &text);
+        write_text("ensemble.toml", &sets_file::text(&ensemble));
     }
 }
 
 /// The sets as the file has them: the reference engine's as drawn, the others' in proportion, each engine tuned to its own mixtures.
 fn gathered(ground: &Ground, trials: &[Trial], seed: u64) -> Ensemble {
     let laws: Vec<LawParams> = trials.iter().map(|t| t.setup.laws).collect();
-    let engines = ["offroad-3.5"].into_iter().chain(SIZES.iter().map(|size| size.name));
+    let engines = [REFERENCE].into_iter().chain(SIZES.iter().map(|size| size.name));
     let engines = engines.map(|engine| {
         let (model, setup) = reference_setup(engine).expect("built in");
         let params: Vec<EngineParams> = trials

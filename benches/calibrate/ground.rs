@@ -12,7 +12,7 @@ use needlebench::noise::{Channel, Noise};
 use rayon::prelude::*;
 
 use crate::constants::{Free, Trial, free};
-use crate::rows::{compressed, jumps, measure};
+use crate::rows::{compressed, jumps, measure, measure_soon};
 use crate::search::Problem;
 use crate::{PULL, WANTED_MARGIN, reference};
 
@@ -65,7 +65,7 @@ fn margins(quantities: &[Quantity]) -> Vec<f64> {
 
 impl Ground {
     /// Looks at the reference and at a small change of every constant.
-    pub fn look(seed: u64, slopes_file: Option<&Path>) -> Self {
+    pub fn look(seed: u64, keep: Option<&Path>) -> Self {
         let (setup, setting) = reference();
         let start = Trial::of(&setup, setting);
         let list = free();
@@ -88,7 +88,11 @@ impl Ground {
             guesses: &point,
             pull: PULL,
         };
-        let mut slopes = kept(slopes_file, || problem.derivatives(&point, &found));
+        let derivatives = kept(keep, "slopes.json", || {
+            let slopes = problem.derivatives(&point, &found);
+            slopes.row_iter().map(|row| row.iter().copied().collect()).collect()
+        });
+        let mut slopes = DMatrix::from_fn(found.len(), point.len(), |i, j| derivatives[i][j]);
         // Chaotic rows have no slope; what holds by luck of a seed, or of the last digits, is not held.
         let about = |k: u64, by: &dyn Fn(usize) -> f64| -> Vec<f64> {
             let chance = Noise::new(k, 0, Channel::Choice);
@@ -155,6 +159,12 @@ impl Ground {
         self.start.at(&self.list, point, self.setting)
     }
 
+    /// The first margins at a point, as far as they are measured soon.
+    pub fn margins_soon(&self, point: &[f64]) -> Vec<f64> {
+        margins(&measure_soon(&self.trial(point).setup, self.setting, self.seed))
+    }
+
+    /// All margins at a point.
     pub fn margins_at(&self, point: &[f64]) -> Vec<f64> {
         margins(&measure(&self.trial(point).setup, self.setting, self.seed))
     }
@@ -180,12 +190,13 @@ impl Ground {
         worst(margins) - least
     }
 
-    /// Rows that the reference holds and these margins do not, and those that it misses and these miss by notably more: the first
-    /// quantity of each, and by how much.
+    /// Rows that the reference holds and these margins (all, or the first of them) do not, and those that it misses and these miss by
+    /// notably more: the first quantity of each, and by how much.
     pub fn broken(&self, margins: &[f64]) -> Vec<(usize, f64)> {
         let held = self.held.iter().map(|row| (row, true));
         let rows = held.chain(self.missed.iter().map(|row| (row, false)));
-        rows.map(|(row, held)| (row[0], self.short(row, margins, held)))
+        rows.filter(|(row, _)| row.iter().all(|i| *i < margins.len()))
+            .map(|(row, held)| (row[0], self.short(row, margins, held)))
             .filter(|(_, short)| *short < 0.0)
             .collect()
     }
@@ -240,16 +251,16 @@ fn tried(
     (0..found.len()).map(error).collect()
 }
 
-/// The derivatives kept in a file, if it is there; else the new ones, and then they are kept.
-fn kept(file: Option<&Path>, new: impl FnOnce() -> DMatrix<f64>) -> DMatrix<f64> {
-    let Some(file) = file else { return new() };
-    if let Ok(text) = std::fs::read_to_string(file) {
-        let rows: Vec<Vec<f64>> = serde_json::from_str(&text).expect("derivatives kept before");
-        return DMatrix::from_fn(rows.len(), rows[0].len(), |i, j| rows[i][j]);
+/// Numbers kept in a file of a folder, if it is there; else the new ones, and then they are kept.
+pub fn kept(folder: Option<&Path>, name: &str, new: impl FnOnce() -> Vec<Vec<f64>>) -> Vec<Vec<f64>> {
+    let Some(file) = folder.map(|folder| folder.join(name)) else {
+        return new();
+    };
+    if let Ok(text) = std::fs::read_to_string(&file) {
+        return serde_json::from_str(&text).expect("numbers kept before");
     }
-    let slopes = new();
-    let rows: Vec<Vec<f64>> = slopes.row_iter().map(|row| row.iter().copied().collect()).collect();
-    let text = serde_json::to_string(&rows).expect("numbers");
-    std::fs::write(file, text).expect("a place to keep derivatives");
-    slopes
+    let numbers = new();
+    let text = serde_json::to_string(&numbers).expect("numbers");
+    std::fs::write(file, text).expect("a folder to keep numbers in");
+    numbers
 }

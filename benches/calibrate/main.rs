@@ -23,6 +23,7 @@ mod determined;
 mod engines;
 mod ensemble;
 mod ground;
+mod misses;
 mod next;
 mod report;
 mod rows;
@@ -69,9 +70,9 @@ fn main() {
     let seed = value("--seed").unwrap_or(1.0) as u64;
     if arguments.iter().any(|a| a == "ensemble") {
         let sets = value("--sets").unwrap_or(32.0) as usize;
-        let slopes = arguments.iter().position(|a| a == "--slopes");
-        let slopes = slopes.and_then(|at| arguments.get(at + 1)).map(Path::new);
-        ensemble::make(seed, sets, arguments.iter().any(|a| a == "--write"), slopes);
+        let keep = arguments.iter().position(|a| a == "--keep");
+        let keep = keep.and_then(|at| arguments.get(at + 1)).map(Path::new);
+        ensemble::make(seed, sets, arguments.iter().any(|a| a == "--write"), keep);
         return;
     }
     let (setup, setting) = reference();
