@@ -29,13 +29,14 @@ use crate::constants::Trial;
 use crate::engines::SIZES;
 use crate::ground::{Ground, kept};
 use crate::misses::looked_at;
+use crate::rows::CLEAN;
 use crate::{determined, next, sets_file, write_text};
 
 /// A constant that moves no margin by more than this over half of its range is bound by nothing.
 const BINDS: f64 = 0.15;
 /// Constants that go at a time, how often each gets its turn, and the shares of what is left of their way that are tried.
-const AT_A_TIME: usize = 5;
-const PASSES: usize = 2;
+const AT_A_TIME: usize = 4;
+const PASSES: usize = 1;
 const SHARES: [f64; 3] = [1.0, 0.4, 0.15];
 /// Deviation of the constants that only give way, over that of those which go.
 const GIVES_WAY: f64 = 0.2;
@@ -47,6 +48,10 @@ const BREAKS_BY: f64 = 2.0;
 impl Ground {
     /// Whether so much may be broken.
     fn bearable(&self, broken: &[(usize, f64)]) -> bool {
+        // One that is not clean where it should be is of no use to anybody.
+        if broken.iter().any(|(i, _)| self.quantities[*i].row == CLEAN) {
+            return false;
+        }
         let names: BTreeSet<&str> = broken.iter().map(|(i, _)| self.quantities[*i].name).collect();
         names.len() <= BREAKS && broken.iter().all(|(_, short)| *short > -BREAKS_BY)
     }

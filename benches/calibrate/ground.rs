@@ -12,7 +12,7 @@ use needlebench::noise::{Channel, Noise};
 use rayon::prelude::*;
 
 use crate::constants::{Free, Trial, free};
-use crate::rows::{compressed, jumps, measure, measure_soon};
+use crate::rows::{CLEAN, CLICK, compressed, jumps, measure, measure_soon};
 use crate::search::Problem;
 use crate::{PULL, WANTED_MARGIN, reference};
 
@@ -53,7 +53,7 @@ pub struct Ground {
 fn rows_of(quantities: &[Quantity]) -> Vec<Vec<usize>> {
     let mut rows: BTreeMap<(&str, &str, usize), Vec<usize>> = BTreeMap::new();
     for (i, q) in quantities.iter().enumerate().filter(|(_, q)| q.row != "guide") {
-        let own = if q.row == "click" { i } else { 0 };
+        let own = if [CLEAN, CLICK].contains(&q.row) { i } else { 0 };
         rows.entry((q.row, q.name, own)).or_default().push(i);
     }
     rows.into_values().collect()

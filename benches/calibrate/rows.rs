@@ -11,7 +11,7 @@ use needlebench::engine::params::Setting;
 /// Noise seeds that every row is measured with.
 const SEEDS: u64 = 3;
 /// The smallest turn that a tuner makes.
-const CLICK: f64 = 1.0 / 24.0;
+const LEAST_TURN: f64 = 1.0 / 24.0;
 
 /// The rows that come hardest weigh more.
 pub fn weight(q: &Quantity) -> f64 {
@@ -93,39 +93,45 @@ const AROUND: [Off; 5] = [
     off(0.0, 0.0),
     off(0.125, 0.0),
     off(-0.125, 0.0),
-    off(0.0, CLICK),
-    off(0.0, -CLICK),
+    off(0.0, LEAST_TURN),
+    off(0.0, -LEAST_TURN),
 ];
+
+/// The row of a check at the reference itself, and of one beside it.
+pub const CLEAN: &str = "clean";
+pub const CLICK: &str = "click";
 
 /// The clean island check by check: of a smallest margin the search would see one check at a time, and walk into the next.
 pub fn island(table: &Table, out: &mut Vec<Quantity>) {
-    for report in table.reports(&AROUND).into_iter().flatten() {
-        out.extend(report.checks.iter().map(|check| Quantity {
-            row: "click",
-            name: check.name.key(),
-            seed: report.seed,
-            value: check.margin().unwrap_or(-1.0),
-            low: 0.0,
-            high: f64::INFINITY,
-            scale: 0.1,
-        }));
+    for (place, reports) in table.reports(&AROUND).into_iter().enumerate() {
+        for report in reports {
+            out.extend(report.checks.iter().map(|check| Quantity {
+                row: if place == 0 { CLEAN } else { CLICK },
+                name: check.name.key(),
+                seed: report.seed,
+                value: check.margin().unwrap_or(-1.0),
+                low: 0.0,
+                high: f64::INFINITY,
+                scale: 0.1,
+            }));
+        }
     }
 }
 
 const SNAPS: [(&str, Off); 4] = [
     ("snap, clean: unburnt, ln %", off(0.0, 0.0)),
-    ("snap, high +1/24: unburnt, ln %", off(CLICK, 0.0)),
-    ("snap, low +1/24: unburnt, ln %", off(0.0, CLICK)),
-    ("snap, low -1/24: unburnt, ln %", off(0.0, -CLICK)),
+    ("snap, high +1/24: unburnt, ln %", off(LEAST_TURN, 0.0)),
+    ("snap, low +1/24: unburnt, ln %", off(0.0, LEAST_TURN)),
+    ("snap, low -1/24: unburnt, ln %", off(0.0, -LEAST_TURN)),
 ];
 const OPENINGS: [(&str, Off); 3] = [
     ("slow opening, clean: unburnt, ln %", off(0.0, 0.0)),
-    ("slow opening, high +1/24: unburnt, ln %", off(CLICK, 0.0)),
-    ("slow opening, low +1/24: unburnt, ln %", off(0.0, CLICK)),
+    ("slow opening, high +1/24: unburnt, ln %", off(LEAST_TURN, 0.0)),
+    ("slow opening, low +1/24: unburnt, ln %", off(0.0, LEAST_TURN)),
 ];
 const RICH: Off = off(0.0, 0.5);
 const QUARTER: Off = off(0.0, 0.25);
-const LEAN: [Off; 2] = [off(0.0, -CLICK), off(0.0, -0.125)];
+const LEAN: [Off; 2] = [off(0.0, -LEAST_TURN), off(0.0, -0.125)];
 /// Half throttle: name, place, least and most of the charge left unburnt, percent.
 const HALVES: [(&str, Off, f64, f64); 3] = [
     ("half, clean: unburnt, ln %", off(0.0, 0.0), 0.0, 1.0),

@@ -2,7 +2,7 @@
 //!
 //! Every one ends in exit code 2, with one message that names the place or the flag, what is allowed, and the remedy.
 
-use needlebench::config::ConfigError;
+use needlebench::config::{ConfigError, SetupError};
 use needlebench::fluids::equilibrium::EquilibriumError;
 use needlebench::plot::PlotError;
 use needlebench::practise::replay::ReplayError;
@@ -146,4 +146,13 @@ pub enum Failure {
         /// What the system said.
         cause: String,
     },
+}
+
+impl From<SetupError> for Failure {
+    fn from(error: SetupError) -> Self {
+        match error {
+            SetupError::Config(error) => Self::Config(error),
+            SetupError::Heat(error) => Self::Heat(error),
+        }
+    }
 }

@@ -3,13 +3,18 @@
 //! A command's file holds its arguments, one call into the library and the wording of the answer, as text or JSON. Data go to
 //! standard output, words to standard error.
 
+pub mod advise;
 pub mod air;
 pub mod bar;
 pub mod blend;
+pub mod change;
 pub mod check;
 pub mod compare;
 pub mod completions;
+pub mod csv_text;
+pub mod explain;
 pub mod failure;
+pub mod forms;
 pub mod keyboard;
 pub mod lines;
 pub mod man;
@@ -19,6 +24,7 @@ pub mod output;
 pub mod places;
 pub mod practise;
 pub mod progress;
+pub mod range;
 pub mod recording;
 pub mod replay;
 pub mod run;
@@ -64,8 +70,12 @@ enum Command {
     Practise(practise::Arguments),
     /// The sign-off checks at a setting: each measure, limit and verdict
     Check(Box<check::Arguments>),
+    /// What an eighth of a turn on each screw does, which screw is for what, and why
+    Explain(Box<explain::Arguments>),
     /// One engine, one setting, one throttle trace: the series as CSV or JSON, and as a picture
     Run(Box<run::Arguments>),
+    /// At the real engine: what was seen and heard in, what most likely stands wrong out, with how likely
+    Advise(Box<advise::Arguments>),
     /// A recorded practice again, exactly
     Replay(replay::Arguments),
     /// Ways of tuning on hidden engines in batch: who needs the fewest needle turns
@@ -74,6 +84,10 @@ enum Command {
     Progress(progress::Arguments),
     /// List, show and validate engines, fuels, plugs and scenarios
     Models(models::Arguments),
+    /// From one fuel or weather to another: which screw, which way, how far, and the safe rich start
+    Change(Box<change::Arguments>),
+    /// Fuel per lap and minutes per tank for a duty cycle: will it reach the planned stop?
+    Range(range::Arguments),
     /// What today's air is worth: density, density altitude, power correction
     Air(air::Arguments),
     /// What a fuel is worth, and how to mix one from two jugs and pure parts
@@ -97,12 +111,16 @@ impl Cli {
         };
         match command {
             Command::Practise(arguments) => practise::run(&arguments),
+            Command::Advise(arguments) => advise::run(&arguments),
             Command::Replay(arguments) => replay::run(&arguments),
             Command::Compare(arguments) => compare::run(&arguments),
             Command::Progress(arguments) => progress::run(&arguments),
             Command::Check(arguments) => check::run(&arguments),
+            Command::Explain(arguments) => explain::run(&arguments),
             Command::Run(arguments) => run::run(&arguments),
             Command::Models(arguments) => models::run(&arguments),
+            Command::Change(arguments) => change::run(&arguments),
+            Command::Range(arguments) => range::run(&arguments),
             Command::Air(arguments) => air::run(&arguments),
             Command::Blend(arguments) => blend::run(&arguments),
             Command::Completions(arguments) => completions::run(&arguments, &mut Self::command()),

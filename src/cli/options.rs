@@ -192,7 +192,7 @@ const MOST_OPEN: Setting = EngineModel::MOST_OPEN;
 /// The screws, in turns open from closed.
 #[derive(Args, Clone, Debug)]
 #[command(next_help_heading = "Setting")]
-pub struct SettingOptions {
+pub struct ScrewOptions {
     /// High-speed needle, turns open from closed [default: the engine's reference]
     #[arg(long, value_name = "TURNS", allow_negative_numbers = true,
           value_parser = number(0.0, MOST_OPEN.high_turns, "turns open from closed"))]
@@ -205,6 +205,30 @@ pub struct SettingOptions {
     #[arg(long, value_name = "TURNS", allow_negative_numbers = true,
           value_parser = number(0.0, MOST_OPEN.idle_turns, "turns in from closed"))]
     pub idle: Option<f64>,
+}
+
+impl ScrewOptions {
+    /// Whether any screw is said.
+    pub fn is_given(&self) -> bool {
+        self.high.is_some() || self.low.is_some() || self.idle.is_some()
+    }
+
+    /// The setting meant; what isn't given is taken from the engine's reference.
+    pub fn setting(&self, reference: Setting) -> Setting {
+        Setting {
+            high_turns: self.high.unwrap_or(reference.high_turns),
+            low_turns: self.low.unwrap_or(reference.low_turns),
+            idle_turns: self.idle.unwrap_or(reference.idle_turns),
+        }
+    }
+}
+
+/// The screws, and how warm the engine is.
+#[derive(Args, Clone, Debug)]
+#[command(next_help_heading = "Setting")]
+pub struct SettingOptions {
+    #[command(flatten)]
+    pub screws: ScrewOptions,
     /// Start with a cold engine
     #[arg(long)]
     pub cold: bool,
@@ -213,11 +237,7 @@ pub struct SettingOptions {
 impl SettingOptions {
     /// The setting meant; what isn't given is taken from the engine's reference.
     pub fn setting(&self, reference: Setting) -> Setting {
-        Setting {
-            high_turns: self.high.unwrap_or(reference.high_turns),
-            low_turns: self.low.unwrap_or(reference.low_turns),
-            idle_turns: self.idle.unwrap_or(reference.idle_turns),
-        }
+        self.screws.setting(reference)
     }
 }
 

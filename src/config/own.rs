@@ -35,6 +35,13 @@ impl OwnFiles {
         Ok(own)
     }
 
+    /// These and one more, that is no file: `path` is the name by which it is meant, and has to look like one.
+    #[must_use]
+    pub fn with(mut self, path: &str, text: String) -> Self {
+        self.0.insert(path.to_string(), text);
+        self
+    }
+
     /// Whether everything that they rest on is here and right.
     ///
     /// # Errors

@@ -11,6 +11,7 @@ pub mod gibbs;
 pub mod heat_release;
 pub mod jugs;
 pub mod liquids;
+pub mod mixing_rule;
 pub mod mixture;
 pub mod nasa7;
 mod products;

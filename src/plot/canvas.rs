@@ -134,6 +134,42 @@ fn fine((x, y): (f64, f64)) -> Point {
     ((x * FINE).round() as i32, (y * FINE).round() as i32)
 }
 
+/// The dashes of a line through points, by a pattern of dash, gap, dash, gap and so on; all of it where there is no pattern.
+fn dashed(points: &[(f64, f64)], pattern: &[f64]) -> Vec<Vec<(f64, f64)>> {
+    if pattern.iter().all(|length| *length <= 0.0) {
+        return vec![points.to_vec()];
+    }
+    let mut dashes: Vec<Vec<(f64, f64)>> = points.first().map(|first| vec![*first]).into_iter().collect();
+    let (mut part, mut left) = (0, pattern[0]);
+    for pair in points.windows(2) {
+        let (mut from, to) = (pair[0], pair[1]);
+        loop {
+            let length = (to.0 - from.0).hypot(to.1 - from.1);
+            let drawn = part % 2 == 0;
+            if length <= left {
+                left -= length;
+                if drawn && let Some(dash) = dashes.last_mut() {
+                    dash.push(to);
+                }
+                break;
+            }
+            let share = left / length;
+            from = (from.0 + (to.0 - from.0) * share, from.1 + (to.1 - from.1) * share);
+            if drawn {
+                if let Some(dash) = dashes.last_mut() {
+                    dash.push(from);
+                }
+            } else {
+                dashes.push(vec![from]);
+            }
+            part += 1;
+            left = pattern[part % pattern.len()].max(0.1);
+        }
+    }
+    dashes.retain(|dash| dash.len() > 1);
+    dashes
+}
+
 fn stroke(colour: RGBColor, width: f64) -> ShapeStyle {
     ShapeStyle {
         color: colour.to_rgba(),
@@ -180,6 +216,21 @@ impl Canvas<'_> {
         self.0
             .draw_path(thinned, &stroke(colour, width))
             .map_err(PlotError::new)
+    }
+
+    /// A line through points in any order, solid or in a pattern of dashes and gaps; the pattern runs on along the line.
+    pub fn trace(
+        &mut self,
+        points: &[(f64, f64)],
+        colour: RGBColor,
+        width: f64,
+        pattern: &[f64],
+    ) -> Result<(), PlotError> {
+        for dash in dashed(points, pattern) {
+            let dash: Vec<Point> = dash.into_iter().map(fine).collect();
+            self.0.draw_path(dash, &stroke(colour, width)).map_err(PlotError::new)?;
+        }
+        Ok(())
     }
 
     /// The area between such a curve and the height `base`.
@@ -260,6 +311,24 @@ mod tests {
         assert!(text.contains("<rect x=\"0\" y=\"0\" width=\"2400\" height=\"1600\" opacity=\"1\" fill=\"#FDFDFB\""));
         assert!(text.contains("x &lt;y&gt; &amp; z\n") && text.contains("font-size=\"100\""));
         assert!(text.ends_with("</svg>\n") && text.matches("<svg").count() == 1);
+    }
+
+    #[test]
+    fn dashes_run_on_along_a_bent_line() {
+        // Ten along and ten up, in dashes of 4 and gaps of 2: the corner lies within the dash from 6 to 10, and after it comes a gap.
+        let found = dashed(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0)], &[4.0, 2.0]);
+        let ends: Vec<[(f64, f64); 2]> = found.iter().map(|dash| [dash[0], dash[dash.len() - 1]]).collect();
+        assert_eq!(
+            ends,
+            [
+                [(0.0, 0.0), (4.0, 0.0)],
+                [(6.0, 0.0), (10.0, 0.0)],
+                [(10.0, 2.0), (10.0, 6.0)],
+                [(10.0, 8.0), (10.0, 10.0)]
+            ]
+        );
+        assert_eq!(dashed(&[(0.0, 0.0), (1.0, 1.0)], &[]), [[(0.0, 0.0), (1.0, 1.0)]]);
+        assert!(dashed(&[], &[1.0, 1.0]).is_empty());
     }
 
     #[test]

@@ -4,6 +4,7 @@
 
 use serde::Serialize;
 
+use super::explained::Explained;
 use super::failed::{FailedEnd, failed_ends};
 use super::map::Map;
 use super::noticed::Noticed;
@@ -98,6 +99,9 @@ pub struct Debrief {
     pub leaner: Option<Report>,
     /// What a sign-off would have found where the engine was lost or time ran out.
     pub as_left: Option<Report>,
+    /// Where the story of what failed is told, if anything did.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub explained: Option<Explained>,
     /// The ends that failed in either.
     pub failed_ends: Vec<FailedEnd>,
     /// What was noticed, and how it was.
@@ -172,6 +176,9 @@ impl Debrief {
             ended: episode.ending(),
             stages: stages(session),
             failed_ends: judged.map(|report| failed_ends(report, episode)).unwrap_or_default(),
+            explained: judged
+                .map(|report| Explained::of(&report.failed(), session, report.setting))
+                .filter(|e| !e.symptoms.is_empty()),
             noticed: session.noticed().to_vec(),
             sign_off,
             leaner: episode.leaner().cloned(),

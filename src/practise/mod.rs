@@ -4,6 +4,7 @@
 pub mod curve_text;
 pub mod debrief;
 pub mod event;
+pub mod explained;
 pub mod failed;
 mod lines;
 pub mod map;

@@ -7,12 +7,11 @@
 
 use super::drawn::Drawn;
 use super::judging::{Judging, off};
-use super::same_mixture::{Warmed, same_mixture_of};
 use super::scenario::{Fault, Scenario};
 use super::truth;
-use super::warmth::Warmth;
-use crate::bench::checks::{CheckName, Facts, Limits, Report};
-use crate::bench::manoeuvre::table::{self, Waits};
+use super::usual::Usual;
+use crate::bench::checks::{CheckName, Limits, Report};
+use crate::bench::manoeuvre::table;
 use crate::bench::player::Unseen;
 use crate::bench::rig::Rig;
 use crate::config::{ConfigError, Ensemble, FuelModel, Models, SetupError};
@@ -222,28 +221,16 @@ impl Today {
             || reference.setup(&Weather::REFERENCE, Faults::NONE),
         );
         let (sound, undrawn) = (sound?, undrawn?);
-        let facts = Facts::of(&reference.engine, &sound);
-        let run_seed = drawn.engine_seed;
-        let waits = Waits::STANDARD;
-        let at_reference = reference.engine.reference;
-        let warmed = |setup| {
-            let warmth = Warmth::after_laps(setup, at_reference, run_seed);
-            Warmed::new(setup, warmth, run_seed)
-        };
-        let (today, usual) = rayon::join(|| warmed(&sound), || warmed(&undrawn));
-        let limits = &scenario.limits;
-        let clutch_rpm = sound.engine.drive.clutch_engage_rpm;
-        let idle_high_rpm = limits.idle_high_rpm.min(clutch_rpm - limits.idle_below_clutch_rpm);
-        let idle_rpm = limits.idle_low_rpm + IDLE_PLACE * (idle_high_rpm - limits.idle_low_rpm);
-        let same = same_mixture_of(&today, &usual, at_reference, facts.rated_rpm, Some(idle_rpm));
-        let judging = Judging {
-            facts,
+        let usual = Usual {
+            engine: &reference.engine,
+            setup: &undrawn,
+            setting: reference.engine.reference,
             limits: scenario.limits,
-            waits,
-            warmth: Warmth::after_laps(&sound, same, run_seed),
-            seed: run_seed,
+            seed: drawn.engine_seed,
         };
-        let at_truth = truth::sought(&judging, &sound, same);
+        let same = usual.same_on(&sound);
+        let judging = usual.judging(&sound, same);
+        let at_truth = truth::sought(&|settings: &[Setting]| judging.check_on_both(&sound, settings), same);
         if !at_truth.clean {
             return Err(HiddenError::NothingClean {
                 scenario: scenario.name.clone(),
@@ -259,10 +246,6 @@ impl Today {
         })
     }
 }
-
-/// Where a careful racer leaves the idle in its window, as a share: high enough to pull away cleanly, with room for a hotter hour
-/// (assumed).
-const IDLE_PLACE: f64 = 0.75;
 
 /// Starts that are drawn until one makes a practice.
 const TRIES: usize = 12;

@@ -21,7 +21,7 @@ pub fn within(setting: Setting) -> Setting {
 }
 
 /// A setting so far from another: high, low, idle.
-pub(super) fn off(from: Setting, turns: [f64; 3]) -> Setting {
+pub fn off(from: Setting, turns: [f64; 3]) -> Setting {
     let [high, low, idle] = turns;
     within(Setting {
         high_turns: from.high_turns + high,

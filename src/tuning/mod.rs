@@ -19,5 +19,6 @@ pub mod scenario;
 pub mod score;
 pub mod strategy;
 pub mod sums;
-mod truth;
+pub mod truth;
+pub mod usual;
 pub mod warmth;

@@ -73,15 +73,15 @@ impl Warmed {
         played.map(|p| p.watch.steady().equivalence_ratio).collect()
     }
 
-    fn wide_open(&self, settings: &[Setting], rpm: f64) -> Vec<f64> {
+    pub fn wide_open(&self, settings: &[Setting], rpm: f64) -> Vec<f64> {
         self.mixtures(settings, rpm, &table::steady(1.0, 1.0, 0.5))
     }
 
-    fn shut(&self, settings: &[Setting], rpm: f64) -> Vec<f64> {
+    pub fn shut(&self, settings: &[Setting], rpm: f64) -> Vec<f64> {
         self.mixtures(settings, rpm, &table::steady(0.0, 1.0, 1.0))
     }
 
-    fn idle_rpm(&self, settings: &[Setting]) -> Vec<f64> {
+    pub fn idle_rpm(&self, settings: &[Setting]) -> Vec<f64> {
         let free = settings.iter().map(|setting| self.stand(*setting));
         let played = self.played::<Watching>(free, &table::quick_idle()).into_iter();
         played.map(|p| p.watch.idle().rpm).collect()

@@ -1,9 +1,8 @@
 //! The true setting of a practice, where a careful racer would leave it: in the middle of what is clean, so that neither a colder
 //! hour nor a click too many spoils it. Sought from a setting near by, by the sign-off's own checks side by side.
 
-use super::judging::{Judging, off};
+use super::judging::off;
 use crate::bench::checks::Report;
-use crate::engine::Setup;
 use crate::engine::params::Setting;
 
 /// Steps of the search for a clean setting.
@@ -16,22 +15,23 @@ const CLICK: f64 = 1.0 / 24.0;
 /// the idle has its place in its window.
 const LOOKED: [&[f64]; 2] = [&[-3.0, 3.0], &[-2.0, -1.0, 1.0, 2.0, 3.0, 4.0]];
 
-/// The sign-off of `sound` where it is best left, sought from a setting near by: clean, where anything in reach is.
-pub(super) fn sought(judging: &Judging, sound: &Setup, from: Setting) -> Report {
-    let (here, middle) = looked_around(judging, sound, from);
+/// The sign-off where an engine is best left, sought from a setting near by: clean, where anything in reach is. `judged` signs settings
+/// off side by side.
+pub fn sought(judged: &impl Fn(&[Setting]) -> Vec<Report>, from: Setting) -> Report {
+    let (here, middle) = looked_around(judged, from);
     if here.clean {
-        return towards(judging, sound, here, middle);
+        return towards(judged, here, middle);
     }
-    let clean = cleanest(judging, sound, here);
+    let clean = cleanest(judged, here);
     if !clean.clean {
         return clean;
     }
-    let (here, middle) = looked_around(judging, sound, clean.setting);
-    towards(judging, sound, here, middle)
+    let (here, middle) = looked_around(judged, clean.setting);
+    towards(judged, here, middle)
 }
 
 /// The setting itself where it is clean; else the best found by a few steps to the best neighbour, until one is clean.
-fn cleanest(judging: &Judging, sound: &Setup, from: Report) -> Report {
+fn cleanest(judged: &impl Fn(&[Setting]) -> Vec<Report>, from: Report) -> Report {
     let mut best = from;
     for _ in 0..STEPS {
         if best.clean {
@@ -40,8 +40,7 @@ fn cleanest(judging: &Judging, sound: &Setup, from: Report) -> Report {
         let around: Vec<Setting> = (0..3)
             .flat_map(|screw| [-1.0, 1.0].map(|way| moved(best.setting, screw, way * STEP[screw])))
             .collect();
-        let Some(better) = judging
-            .check_on_both(sound, &around)
+        let Some(better) = judged(&around)
             .into_iter()
             .filter(|report| report.margin() > best.margin())
             .max_by(|a, b| a.margin().total_cmp(&b.margin()))
@@ -61,13 +60,13 @@ fn moved(setting: Setting, screw: usize, turns: f64) -> Setting {
 }
 
 /// The sign-off of a setting, and how far the middle of what is clean around it lies, needle by needle.
-fn looked_around(judging: &Judging, sound: &Setup, at: Setting) -> (Report, [f64; 2]) {
+fn looked_around(judged: &impl Fn(&[Setting]) -> Vec<Report>, at: Setting) -> (Report, [f64; 2]) {
     let looked: Vec<(usize, f64)> = (0..2)
         .flat_map(|screw| LOOKED[screw].iter().map(move |clicks| (screw, clicks * CLICK)))
         .collect();
     let beside = looked.iter().map(|(screw, turns)| moved(at, *screw, *turns));
     let settings: Vec<Setting> = std::iter::once(at).chain(beside).collect();
-    let mut found = judging.check_on_both(sound, &settings);
+    let mut found = judged(&settings);
     let beside = found.split_off(1);
     let middle = [0, 1].map(|screw| {
         let of_screw = looked.iter().zip(&beside).filter(|((s, _), _)| *s == screw);
@@ -81,12 +80,12 @@ fn looked_around(judging: &Judging, sound: &Setup, at: Setting) -> (Report, [f64
 const WAYS: [[f64; 2]; 4] = [[1.0, 1.0], [0.0, 1.0], [0.5, 0.5], [0.0, 0.5]];
 
 /// A clean setting as near as it goes to the middle of what is clean.
-fn towards(judging: &Judging, sound: &Setup, from: Report, middle: [f64; 2]) -> Report {
+fn towards(judged: &impl Fn(&[Setting]) -> Vec<Report>, from: Report, middle: [f64; 2]) -> Report {
     if middle == [0.0; 2] {
         return from;
     }
     let ways = WAYS.map(|share| off(from.setting, [share[0] * middle[0], share[1] * middle[1], 0.0]));
-    let mut settings = judging.check_on_both(sound, &ways).into_iter();
+    let mut settings = judged(&ways).into_iter();
     settings.find(|report| report.clean).unwrap_or(from)
 }
 

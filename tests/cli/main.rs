@@ -1,9 +1,12 @@
 //! The command line as its users meet it: each command right and wrong, exit codes, messages, and what is left on the disk.
 //! Nothing here rests on how large a calibrated constant is.
 
+mod advise;
 mod air_blend;
+mod change;
 mod check;
 mod contract;
+mod explain;
 mod files;
 mod limits;
 mod machine;

@@ -1,17 +1,18 @@
-//! What `run` and `check` are told wrongly: models' files and names, screws, fuel, weather and seed. Each is refused with the
+//! What `run`, `check` and `explain` are told wrongly: models' files and names, screws, fuel, weather and seed. Each is refused with the
 //! place or the flag, the allowed range and the remedy; nothing is printed and nothing written.
 
 use std::path::Path;
 
 use super::{changed, file, needlebench, refused_in, regex_escape};
 
-/// Both commands with everything that could be written.
-const COMMANDS: [&[&str]; 2] = [
+/// These commands with everything that could be written.
+const COMMANDS: [&[&str]; 3] = [
     &["run", "--manoeuvre", "burst", "--csv", "out.csv", "--plot", "out.svg"],
     &["check"],
+    &["explain", "--plot", "pictures"],
 ];
 
-/// Refused by both.
+/// Refused by all.
 fn both(folder: &Path, arguments: &[&str], message: &str) {
     for command in COMMANDS {
         refused_in(folder, &[command, arguments].concat(), message);
@@ -282,6 +283,7 @@ fn seeds_are_whole_numbers_wherever_there_is_one() {
     for command in [
         &["run", "--csv", "out.csv"][..],
         &["check"],
+        &["explain"],
         &["practise"],
         &["practise", "lesson-1", "--terminal"],
     ] {

@@ -5,12 +5,14 @@
 mod facts;
 mod limits;
 mod name;
+mod plane;
 mod report;
 mod symptoms;
 
 pub use facts::{Facts, best_snap_delay_s};
 pub use limits::Limits;
 pub use name::{Bog, CheckName, Outside, Unit, Warning};
+pub use plane::{Row, check_rows};
 pub use report::{Check, Report};
 pub use symptoms::Symptoms;
 

@@ -75,7 +75,7 @@ pub struct Symptoms {
 const HANG_MOST_S: f64 = 10.0;
 
 /// What needs an idle that lives.
-const AT_IDLE: [What; 7] = [
+pub(super) const AT_IDLE: [What; 7] = [
     What::Burst,
     What::Snap,
     What::Half,

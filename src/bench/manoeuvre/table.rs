@@ -180,6 +180,14 @@ pub fn brake(waits: &Waits) -> Manoeuvre {
     ])
 }
 
+/// Full throttle on the brake with a full tank for so long, then looked at.
+pub fn swift_brake(waits: &Waits, hold_s: f64) -> Manoeuvre {
+    Manoeuvre::from([
+        on_brake(waits, hold_s).refuelled(),
+        Segment::hold(1.0, 0.5).refuelled().mark(Mark::Watch),
+    ])
+}
+
 /// The idle looked at for two seconds, `before` times unseen and then once more; then the fuel line pinched until the engine stands.
 pub fn pinch(before: u8) -> Manoeuvre {
     (0..before)

@@ -11,7 +11,7 @@ mod opening;
 mod pinch;
 mod steady;
 
-pub use brake::{Best, BestPower, Brake, hastened, power_trials};
+pub use brake::{Best, BestPower, Brake, SwiftBrake, hastened, power_trials};
 pub use burst::{Burst, Bursting};
 pub use idle::{HotIdle, Idle, Settle, Watching};
 pub use opening::{QuickSnap, RollOn, Rolling, Snap, Snapping, quick_snaps};
@@ -153,6 +153,8 @@ measures! {
     Idle idle: Settle;
     /// Full throttle on the brake.
     Brake brake: Brake;
+    /// The same with solids that settle sooner.
+    SwiftBrake swift_brake: SwiftBrake;
     /// The return from a burst of full throttle.
     Burst burst: Bursting;
     /// A snap to full throttle after a wait.

@@ -188,6 +188,11 @@ fn checks(out: &mut Lines, d: &Debrief) {
     for worth in &report.warnings {
         out.plain(format!("  note    {}", warning(worth, Degrees::Celsius)));
     }
+    if let Some(why) = &d.explained {
+        super::explain::commands(why)
+            .into_iter()
+            .for_each(|line| out.plain(line));
+    }
 }
 
 fn screws(out: &mut Lines, d: &Debrief) {

@@ -3,19 +3,27 @@
 //! people type).
 
 mod action;
+mod advise;
 mod check;
 mod command;
 mod costs;
+pub mod day;
 mod debrief;
 mod event;
+pub mod explain;
 mod found;
 mod map;
 mod noticed;
 mod number;
+pub mod plan;
+pub mod range;
 mod reason;
 mod refusal;
+pub mod story;
+mod work;
 
 pub use action::{command, doing, done, effect, exactly, inward, mark, short, verdict, way};
+pub use advise::{advice, because as test_because, test};
 pub use check::{Degrees, bogs, check_name, warning};
 pub use command::{CLICK_TURNS, HELP, Line, read};
 pub use debrief::{Told, Tone, debrief, told};

@@ -7,7 +7,7 @@ use crate::tuning::score::Judgement;
 
 /// Parts that looking over shows, in the order in which one looks: what hands and eyes come to. A clogged filter inside the line and a
 /// seal under the carburettor are hidden, and so is the plug until it is pulled: those are told by what the engine does.
-const LOOKED_AT: [Part; 4] = [Part::Filter, Part::Pressure, Part::Tank, Part::Brake];
+pub const LOOKED_AT: [Part; 4] = [Part::Filter, Part::Pressure, Part::Tank, Part::Brake];
 
 /// A plug with this share of its coat gone looks it: dull and bent (assumed). One less worn looks like any other, and only what no
 /// needle cures tells it, or another in its place.
@@ -69,7 +69,7 @@ impl Episode {
 }
 
 /// How an end stands that is so far from the truth, turns.
-fn stands(off: f64) -> Verdict {
+pub fn stands(off: f64) -> Verdict {
     if off > RIGHT_TURNS {
         Verdict::Rich
     } else if off < -RIGHT_TURNS {

@@ -16,6 +16,7 @@ mod stretch;
 
 pub use answer::{Ending, Found, Quantity, Refusal, Warmed, in_range};
 pub use heard::{ALL_HEARD, Ask, FULL_S, IDLE_S, Missing, ROLL_ON_S, WAIT_S, WARM_HEAD_C};
+pub use looks::{LOOKED_AT, stands};
 pub use stages::SignedOff;
 
 pub(super) use doing::Begun;
@@ -27,13 +28,14 @@ use crate::bench::checks::{self, Report};
 use crate::bench::instruments::Strip;
 use crate::bench::rig::Rig;
 use crate::chance::Chance;
+use crate::engine::Engine;
 use crate::engine::params::Setting;
 use crate::noise::whole;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError};
 use crate::tuning::human::{Errors, Human, Skill};
 use crate::tuning::judging::within;
-use crate::tuning::scenario::Scenario;
+use crate::tuning::scenario::{Fault, Scenario};
 use crate::tuning::score::{FirstTurn, Judgement, Score, TurnCounter};
 use crate::tuning::sums::{Sums, Wear};
 
@@ -140,6 +142,17 @@ impl Episode {
         (practice.hidden.start, practice.hidden.came) = (start, start);
         practice.path = vec![start];
         practice.rig = practice.rig.with_setting(practice.opening());
+        practice
+    }
+
+    /// The same practice with this part at fault, or none; only while nothing was done in it.
+    pub fn with_fault(&self, fault: Option<Fault>) -> Self {
+        let mut practice = self.clone();
+        let hidden = &mut practice.hidden;
+        hidden.drawn.fault = fault;
+        hidden.setup.faults = Fault::faults(fault, hidden.drawn.sleeve_wear_share);
+        practice.rig.engine = Engine::new(&hidden.setup);
+        practice.left_at_fault = fault.map(|fault| fault.part).into_iter().collect();
         practice
     }
 

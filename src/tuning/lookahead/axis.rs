@@ -12,6 +12,11 @@ impl Axis {
         Self(clicks.iter().map(|click| click / CLICKS).collect())
     }
 
+    /// How many places.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
     /// The two places around so many turns, and the share of the second; beyond the ends the last.
     pub fn around(&self, turns: f64) -> ([usize; 2], f64) {
         let last = self.0.len() - 1;

@@ -3,167 +3,164 @@
 
 use std::sync::Arc;
 
+use rand_distr::{Distribution, StandardNormal};
+
 use super::CLICKS;
-use super::library::Library;
-use super::tests::Signs;
+use super::alike::NUMBERS;
+use super::library::{Library, SEED};
+use super::signs::Signs;
+use crate::chance::{Chance, Generator};
+use crate::noise::Channel;
 use crate::tuning::strategy::findings::FINDINGS;
 
-/// How far off numbers are between two engines that stand alike, and what hands and eyes add (assumed): rpm of an idle, share of a full
-/// throttle, s of a pinch test, K of a head.
-const IDLE_RPM: f64 = 350.0;
-const FULL_SHARE: f64 = 0.015;
-const PINCH_S: f64 = 0.3;
-const HEAD_C: f64 = 8.0;
-/// How likely the same word is, its neighbour, any other, and one where the other says nothing (assumed).
-const WORDS: [f64; 4] = [0.7, 0.25, 0.05, 0.3];
 /// How likely it is that both die in the same test, in different ones, and that only one does (assumed).
 const DYING: [f64; 3] = [0.6, 0.35, 0.05];
-/// What a finding counts beside others that tell the same; and what one counts that tells of one needle alone (assumed).
+/// What a finding counts beside others that tell the same; what tells of one needle alone counts whole (assumed).
 const TEMPER: f64 = 0.4;
-const TELLING: [&str; 2] = ["full", "plug"];
-/// How far off the change of full throttle is from one round to the next: an engine that is slower than another stays slower (assumed).
-const CHANGE_SHARE: f64 = 0.004;
+const TELLING: [&str; 3] = ["full", "pinch", "plug"];
 /// Farthest turns that are looked at, and steps of the idle stop, clicks.
 const FAR: i32 = 24;
 const IDLE_STEP: i32 = 3;
 /// Beliefs that are less likely than this share of the likeliest are not looked ahead from.
 const LEAST: f64 = 1e-3;
 
+/// How far beliefs are spread that are drawn anew around likely ones, clicks of high, low and idle stop: half of what a clean setting is
+/// wide.
+const SPREAD: [f64; 3] = [1.5, 1.0, 4.0];
+
+/// What a round of tests has shown.
+#[derive(Clone, Debug)]
+struct Shown {
+    signs: Signs,
+    /// With the screws turned so far.
+    turned: [f64; 3],
+    /// How much it counts.
+    counts: f64,
+}
+
 /// The beliefs.
 #[derive(Clone, Debug)]
 pub struct Belief {
     library: Arc<Library>,
-    /// Logarithms of the weights, up to a constant.
+    /// An engine, and how far its screws stood from the true setting at the start, turns.
+    beliefs: Vec<(usize, [f64; 3])>,
+    /// Logarithms of their weights, up to a constant.
     weights: Vec<f64>,
-    /// Full throttle in the last round that had it, rpm, and how far the screws were turned then.
-    full: Option<(f64, [f64; 3])>,
+    /// All rounds.
+    rounds: Vec<Shown>,
 }
 
-fn gauss(difference: f64, size: f64) -> f64 {
-    // With a floor: what no engine of the library shows is still possible.
-    let x = (difference / size).abs().min(4.0);
-    -0.5 * x * x
-}
-
-/// Logarithm of how likely `heard` is where an engine of the library shows `shown`.
-fn likely(heard: &Signs, shown: &Signs, numbers: [Option<f64>; 3]) -> f64 {
-    let dying = match (heard.died_at, shown.died_at) {
+/// Logarithm of how likely it dies in one test, or in none, where an engine of the library dies in another.
+fn dying(heard: Option<usize>, shown: Option<usize>) -> f64 {
+    match (heard, shown) {
         (None, None) => 0.0,
         (Some(a), Some(b)) if a == b => DYING[0].ln(),
         (Some(_), Some(_)) => DYING[1].ln(),
         _ => DYING[2].ln(),
-    };
-    let words = heard
-        .words
-        .iter()
-        .zip(&shown.words)
-        .zip(FINDINGS)
-        .map(|(pair, finding)| {
-            let counts = if TELLING.contains(&finding.name) { 1.0 } else { TEMPER };
-            counts
-                * match pair {
-                    // What was not listened for tells nothing.
-                    (None, _) => 0.0,
-                    (Some(a), Some(b)) => WORDS[usize::from(a.abs_diff(*b)).min(2)].ln(),
-                    (Some(_), None) => WORDS[3].ln(),
-                }
-        });
-    let [idle, pinch, head] = numbers;
-    let of = |heard: Option<f64>, shown: Option<f64>, size: f64| match (heard, shown) {
-        (Some(heard), Some(shown)) => gauss(heard - shown, size),
-        (None, _) => 0.0,
-        (Some(_), None) => WORDS[3].ln(),
-    };
-    dying
-        + words.sum::<f64>()
-        + of(heard.idle_rpm, idle, IDLE_RPM)
-        + of(heard.pinch_s, pinch, PINCH_S)
-        + of(heard.head_c, head, HEAD_C)
+    }
+}
+
+fn normal(generator: &mut Generator) -> f64 {
+    StandardNormal.sample(generator)
+}
+
+/// How likely a belief was to be drawn around these, up to a constant.
+fn drawn((engine, start): (usize, [f64; 3]), sources: &[((usize, [f64; 3]), f64)]) -> f64 {
+    let same = sources.iter().filter(|((source, _), _)| *source == engine);
+    let near = same.map(|((_, around), share)| {
+        let square = |screw: usize| ((start[screw] - around[screw]) * CLICKS / SPREAD[screw]).powi(2);
+        share * (-0.5 * [0, 1, 2].map(square).iter().sum::<f64>()).exp()
+    });
+    // Nothing that was drawn is so far from where it was.
+    near.sum::<f64>().max(f64::MIN_POSITIVE)
 }
 
 impl Belief {
     /// Before anything is heard.
     pub fn new(library: Arc<Library>) -> Self {
-        let weights = vec![0.0; library.beliefs.len()];
+        let beliefs = library.beliefs.clone();
         Self {
+            weights: vec![0.0; beliefs.len()],
+            beliefs,
             library,
-            weights,
-            full: None,
+            rounds: Vec::new(),
         }
     }
 
     /// How far a belief's engine stands from its true setting, once the screws have been turned so far.
     fn off(&self, belief: usize, turned: [f64; 3]) -> (usize, [f64; 3]) {
-        let (engine, start) = self.library.beliefs[belief];
+        let (engine, start) = self.beliefs[belief];
         (engine, [0, 1, 2].map(|screw| start[screw] + turned[screw]))
     }
 
-    /// A number that an engine shows so far off, between places in straight lines; none where any of them shows none.
-    fn number(&self, engine: usize, off: [f64; 3], of: fn(&Signs) -> Option<f64>) -> Option<f64> {
-        let around = [0, 1, 2].map(|screw| self.library.axes[screw].around(off[screw]));
-        let mut sum = 0.0;
-        for corner in 0..8_usize {
-            let side = [0, 1, 2].map(|screw| corner >> screw & 1);
-            let share: f64 = [0, 1, 2]
-                .map(|screw| {
-                    if side[screw] == 1 {
-                        around[screw].1
-                    } else {
-                        1.0 - around[screw].1
-                    }
-                })
-                .iter()
-                .product();
-            if share > 0.0 {
-                let place = [0, 1, 2].map(|screw| around[screw].0[side[screw]]);
-                sum += share * of(self.library.signs(engine, place))?;
-            }
-        }
-        Some(sum)
+    /// Logarithm of how likely an engine of the library shows what was heard, so far off.
+    fn likely(&self, heard: &Signs, engine: usize, off: [f64; 3]) -> f64 {
+        let (shown, alike) = (self.library.shown(engine), &self.library.alike);
+        let around = shown.around(off);
+        let numbers = (0..NUMBERS.len()).map(|which| alike.number_around(which, heard, &around));
+        let words = FINDINGS.iter().enumerate().map(|(finding, named)| {
+            let Some(heard) = heard.words[finding] else { return 0.0 };
+            let counts = if TELLING.contains(&named.name) { 1.0 } else { TEMPER };
+            counts * alike.word_around(finding, heard, &around).ln()
+        });
+        dying(heard.died_at, shown.nearest(off).died_at) + numbers.sum::<f64>() + words.sum::<f64>()
     }
 
-    /// How likely full throttle is at so many rpm: by itself the first time, then by its change.
-    fn full_rpm(&self, belief: usize, heard: Option<f64>, turned: [f64; 3]) -> f64 {
-        let expected = |turned| {
-            let (engine, off) = self.off(belief, turned);
-            self.number(engine, off, |signs| signs.full_rpm)
-        };
-        let (Some(heard), Some(shown)) = (heard, expected(turned)) else {
-            return 0.0;
-        };
-        match self.full.and_then(|(rpm, then)| Some((rpm, expected(then)?))) {
-            Some((before, shown_before)) => gauss(heard / before - shown / shown_before, CHANGE_SHARE),
-            None => gauss(heard / shown - 1.0, FULL_SHARE),
+    /// Takes in what a round of tests has shown with the screws turned so far, of which it counts so much. Then
+    /// beliefs are drawn anew around the likely ones, for those of the beginning are few where it matters
+    /// (population Monte Carlo, Cappé and others 2004: each weighs what it explains, over how likely it was to be drawn).
+    pub fn take_in(&mut self, signs: Signs, turned: [f64; 3], counts: f64) {
+        let round = Shown { signs, turned, counts };
+        for belief in 0..self.weights.len() {
+            self.weights[belief] += self.explains(&round, self.beliefs[belief]);
         }
-    }
-
-    /// Takes in what a round of tests has shown with the screws turned so far, of which it counts so much: what the library has wrong
-    /// it has wrong each time.
-    pub fn take_in(&mut self, heard: &Signs, turned: [f64; 3], counts: f64) {
-        let likely: Vec<f64> = (0..self.weights.len())
-            .map(|belief| {
-                let (engine, off) = self.off(belief, turned);
-                let shown = self.library.signs(engine, self.library.nearest(off));
-                let number = |of: fn(&Signs) -> Option<f64>| self.number(engine, off, of).or_else(|| of(shown));
-                let numbers = [number(|s| s.idle_rpm), number(|s| s.pinch_s), number(|s| s.head_c)];
-                counts * (likely(heard, shown, numbers) + self.full_rpm(belief, heard.full_rpm, turned))
+        self.rounds.push(round);
+        let sources: Vec<((usize, [f64; 3]), f64)> = self
+            .shares()
+            .into_iter()
+            .map(|(belief, share)| (self.beliefs[belief], share))
+            .collect();
+        let mut generator = Chance::new(SEED, self.rounds.len() as u64).of(Channel::Choice, 0);
+        let count = self.beliefs.len();
+        let mut reached = 0.0;
+        let mut from = sources.iter();
+        let mut source = from.next();
+        self.beliefs = (0..count)
+            .filter_map(|number| {
+                // Each source as often as it has shares, to the next whole.
+                while let Some((_, share)) = source
+                    && reached + share < (number as f64 + 0.5) / count as f64
+                {
+                    reached += share;
+                    source = from.next();
+                }
+                let (engine, start) = source.or(sources.last())?.0;
+                Some((
+                    engine,
+                    [0, 1, 2].map(|screw| start[screw] + SPREAD[screw] / CLICKS * normal(&mut generator)),
+                ))
             })
             .collect();
-        if let Some(full_rpm) = heard.full_rpm {
-            self.full = Some((full_rpm, turned));
-        }
-        for (weight, likely) in self.weights.iter_mut().zip(likely) {
-            *weight += likely;
-        }
-        let most = self.weights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        for weight in &mut self.weights {
-            *weight -= most;
-        }
+        self.weights = self
+            .beliefs
+            .iter()
+            .map(|belief| {
+                let explained: f64 = self.rounds.iter().map(|round| self.explains(round, *belief)).sum();
+                explained - drawn(*belief, &sources).ln()
+            })
+            .collect();
+    }
+
+    /// Logarithm of how well a belief explains what a round has shown.
+    fn explains(&self, round: &Shown, (engine, start): (usize, [f64; 3])) -> f64 {
+        let off = [0, 1, 2].map(|screw| start[screw] + round.turned[screw]);
+        round.counts * self.likely(&round.signs, engine, off)
     }
 
     /// The beliefs worth looking at, each with its share.
     fn shares(&self) -> Vec<(usize, f64)> {
-        let weighed = self.weights.iter().map(|weight| weight.exp()).enumerate();
+        let most = self.weights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let weighed = self.weights.iter().map(|weight| (weight - most).exp()).enumerate();
         let kept: Vec<(usize, f64)> = weighed.filter(|(_, share)| *share > LEAST).collect();
         let sum: f64 = kept.iter().map(|(_, share)| share).sum();
         kept.into_iter().map(|(belief, share)| (belief, share / sum)).collect()
@@ -185,18 +182,9 @@ impl Belief {
     pub fn clean_share(&self, turned: [f64; 3]) -> f64 {
         let clean = self.shares().into_iter().map(|(belief, share)| {
             let (engine, off) = self.off(belief, turned);
-            share * self.clean(engine, off)
+            share * self.library.clean(engine, off)
         });
         clean.sum()
-    }
-
-    /// How likely an engine like this one is clean there: half of it as this one is, half as it is a click of a needle beside, for no
-    /// two are quite alike.
-    fn clean(&self, engine: usize, [high, low, idle]: [f64; 3]) -> f64 {
-        let is = |high: f64, low: f64| f64::from(u8::from(self.library.clean(engine, [high, low, idle])));
-        let click = 1.0 / CLICKS;
-        let beside = is(high - click, low) + is(high + click, low) + is(high, low - click) + is(high, low + click);
-        0.5 * is(high, low) + 0.125 * beside
     }
 
     /// The turns of high, low and idle stop after which signing off is expected to cost least, at `not_clean` for what is not clean and
@@ -243,10 +231,10 @@ impl Belief {
                         continue;
                     }
                     let there = |off: &[f64; 3]| [0, 1, 2].map(|screw| off[screw] + turns[screw]);
-                    let clean = places
+                    let clean: f64 = places
                         .iter()
-                        .filter(|(engine, off, _)| self.library.clean(*engine, there(off)));
-                    let clean: f64 = clean.map(|(.., share)| share).sum();
+                        .map(|(engine, off, share)| share * self.library.clean(*engine, there(off)))
+                        .sum();
                     // Of two as good the shorter way.
                     let short = 1e-3 * (high.abs() + low.abs() + 0.3 * idle.abs());
                     let cost = made + (1.0 - clean) * not_clean + short;

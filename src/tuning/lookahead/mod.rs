@@ -2,19 +2,20 @@
 //! expects to cost least.
 //!
 //! Its engines are drawn as a practice draws its own, with a seed that no practice has, and played in lanes once for each situation
-//! ([`library`]): how the round of tests (`tests`) comes out with the screws off by so much, and where the setting is clean. What it
+//! ([`library`]): how the round of tests (`signs`) comes out with the screws off by so much, and where the setting is clean. What it
 //! hears is held against them (`belief`); it knows no more of the engine at hand than anybody who has tuned a dozen like it.
 
+pub mod alike;
 mod axis;
 mod belief;
 pub mod library;
-mod tests;
+pub mod signs;
 
 use std::sync::Arc;
 
 use belief::Belief;
 use library::Library;
-use tests::Round;
+use signs::Round;
 
 use crate::bench::checks::Limits;
 use crate::tuning::action::{Action, Screw};
@@ -25,11 +26,12 @@ use crate::tuning::strategy::Sight;
 /// Clicks of a turn.
 const CLICKS: f64 = 24.0;
 /// Rounds of tests after which it signs off what it has.
-const MOST_ROUNDS: u32 = 10;
+const MOST_ROUNDS: u32 = 20;
 /// Sign-offs refused after which it gives up: an engine that can't be kept warm.
 const MOST_REFUSED: u32 = 3;
-/// Rounds that it does at most over at one setting, and what each of these counts (assumed).
-const MOST_AGAIN: u32 = 2;
+/// Rounds that it does at most over at one setting, and what each of these counts, for what the library has wrong it has wrong each time
+/// (assumed).
+const MOST_AGAIN: u32 = 1;
 const REPEATED: f64 = 0.7;
 /// What a turn has to gain besides its own cost, and what one of the idle stop counts as in that, needle turns: else trims would follow
 /// each other for ever, since they are free.
@@ -68,8 +70,6 @@ pub struct LookAhead {
     refused: u32,
     /// To be done first: parts to put right, fuel.
     found: Vec<Action>,
-    /// The round before.
-    last: Round,
     /// The plug was read since the high-speed needle was last turned.
     plug_read: bool,
     /// Rounds done over with the screws as they stand.
@@ -90,7 +90,6 @@ impl LookAhead {
             refused: 0,
             found: Vec::new(),
             again: 0,
-            last: Round::first(limits),
             plug_read: false,
         }
     }
@@ -99,22 +98,23 @@ impl LookAhead {
     fn decide(&mut self, round: Round) -> Doing {
         self.rounds += 1;
         let with_plug = round.has_plug();
+        let signs = round.signs();
+        let died = signs.died_at.is_some();
         let first = self.again == 0 || with_plug;
         let counts = if first { 1.0 } else { REPEATED };
-        self.belief.take_in(&round.signs(), self.turned, counts);
-        self.last = round;
+        self.belief.take_in(signs, self.turned, counts);
         let now = self.belief.clean_share(self.turned);
         let (turns, made, then) = self.belief.best_turns(self.turned, NOT_CLEAN);
         let pays = NOT_CLEAN * (then - now) > if made > 0.0 { made } else { LEAST_COST } + LEAST_GAIN;
-        // Where it is not sure what comes of either, listening once more costs a minute and no turn; where nothing is known, that is all
-        // there is to do.
+        // Where it is not sure what comes of either, listening once more costs a minute and no turn; an engine that dies says the same
+        // again.
         let sure = if pays { then } else { now };
-        let again = self.again < MOST_AGAIN && sure < CLEAR || !pays && now < UNKNOWN;
-        if again && self.rounds < MOST_ROUNDS && !with_plug {
+        if self.again < MOST_AGAIN && sure < CLEAR && !died && self.rounds < MOST_ROUNDS && !with_plug {
             self.again += 1;
             return Doing::Turning(Vec::new());
         }
-        if !pays || self.rounds >= MOST_ROUNDS {
+        // Where nothing is known to be clean, the likeliest is tried.
+        if !(pays || now < UNKNOWN && made > 0.0) || self.rounds >= MOST_ROUNDS {
             // The plug has the last word on the high end.
             if self.plug_read || !self.running {
                 return Doing::SigningOff;
@@ -135,7 +135,7 @@ impl LookAhead {
         if self.tank_quarters < 3 {
             self.found.push(Action::Fuel);
         }
-        Doing::Testing(Box::new(self.last.later(self.limits, self.running)))
+        Doing::Testing(Box::new(Round::later(self.limits, self.running)))
     }
 }
 

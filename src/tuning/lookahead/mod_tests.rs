@@ -17,7 +17,7 @@ fn who_has_tuned_the_very_engines_finds_most_settings_in_a_few_turns_and_the_sam
     let played = || {
         let fresh = (0..2).map(|number| Episode::reset_for(&scenario, library::SEED, number, Skill::Club).unwrap());
         let starts = |episode: Episode| {
-            [[9.5, -3.5, 0.0], [13.0, 6.5, 4.0]].map(|off: [f64; 3]| {
+            [[9.5, -3.5, 0.0], [13.0, 6.5, 4.0], [6.0, 8.0, -12.0]].map(|off: [f64; 3]| {
                 let truth = episode.hidden.truth;
                 episode.starting_at(Setting {
                     high_turns: truth.high_turns + off[0] / CLICKS,
@@ -39,12 +39,8 @@ fn who_has_tuned_the_very_engines_finds_most_settings_in_a_few_turns_and_the_sam
     };
     let first = played();
     assert_eq!(first, played());
-    assert!(
-        first
-            .iter()
-            .all(|(end, turns, _)| *end == Some(End::Clean) && *turns <= 4),
-        "{first:?}"
-    );
+    let clean = first.iter().filter(|(end, ..)| *end == Some(End::Clean)).count();
+    assert!(clean >= 5 && first.iter().all(|(_, turns, _)| *turns <= 4), "{first:?}");
 }
 
 #[test]
@@ -55,10 +51,10 @@ fn what_is_heard_narrows_what_is_believed() {
         beliefs: 300,
     };
     let library = Arc::new(Library::learnt(&scenario, extent).unwrap());
-    let place = library.nearest([12.0 / CLICKS, 0.0, 0.0]);
+    let shown = library.shown(0).nearest([12.0 / CLICKS, 0.0, 0.0]).clone();
     let mut belief = Belief::new(library.clone());
     let before = belief.mean([0.0; 3]);
-    belief.take_in(library.signs(0, place), [0.0; 3], 1.0);
+    belief.take_in(shown, [0.0; 3], 1.0);
     let after = belief.mean([0.0; 3]);
     // Rich by half a turn: nearer to that than what was believed at the beginning.
     assert!(

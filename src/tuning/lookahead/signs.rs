@@ -6,7 +6,6 @@ use crate::chance::Chance;
 use crate::tuning::action::Action;
 use crate::tuning::episode::Found;
 use crate::tuning::strategy::Sight;
-use crate::tuning::strategy::findings::{FINDINGS, Finding};
 use crate::tuning::strategy::memory::Memory;
 
 /// The round: a look at the engine, laps that make it as warm as it is judged, and all that signing off asks for with a pinch test and a
@@ -36,26 +35,24 @@ const TESTS: [Action; 13] = [
     },
     Action::Plug,
 ];
-/// Where a round begins whose engine was looked over, where one that runs, and where one that is warm still.
+/// Where a round begins whose engine was looked over, and where one that runs.
 const START: usize = 1;
 const RUNNING: usize = 2;
-const WARM: usize = 4;
+/// So often a start is tried: a cold engine seldom runs at the first.
+const STARTS: u32 = 5;
 /// The test after which the idle is read.
 const IDLE_AFTER: usize = 5;
 /// Where the chop for the plug begins.
 const CHOP: usize = 11;
-/// A head that reads more than this has kept the warmth of laps, °C.
-const WARM_C: f64 = 90.0;
-/// The finding that the plug alone tells.
-const PLUG: &str = "plug";
 
 /// A round in progress.
 #[derive(Clone, Debug)]
 pub struct Round {
     memory: Memory,
     at: usize,
-    /// Where the round began, and where it ends.
-    began: usize,
+    /// Starts that it did not run on.
+    in_vain: u32,
+    /// Where the round ends.
     until: usize,
     /// The test in which it died, or for which it stood.
     died_at: Option<usize>,
@@ -68,8 +65,6 @@ pub struct Round {
 pub struct Signs {
     /// For each finding the place of its word among those it can have, if there was one.
     pub words: Vec<Option<u8>>,
-    /// For each whether it was listened for.
-    pub asked: Vec<bool>,
     /// The test in which it died; none where it lived.
     pub died_at: Option<usize>,
     /// Settled idle, rpm.
@@ -89,7 +84,7 @@ impl Round {
             // It leaves nothing to chance.
             memory: Memory::new(limits, Chance::new(0, 0)),
             at: 0,
-            began: 0,
+            in_vain: 0,
             until: TESTS.len(),
             died_at: None,
             idle_rpm: None,
@@ -105,26 +100,11 @@ impl Round {
         }
     }
 
-    /// One after this.
-    pub fn later(&self, limits: Limits, running: bool) -> Self {
-        let warm = self.head_c.is_some_and(|c| c >= WARM_C);
+    /// A later one: of an engine that was looked over, and need not be started if it runs.
+    pub fn later(limits: Limits, running: bool) -> Self {
         Self {
-            at: match running {
-                true if warm => WARM,
-                true => RUNNING,
-                false => START,
-            },
+            at: if running { RUNNING } else { START },
             ..Self::first(limits)
-        }
-    }
-
-    /// Whether a finding was listened for.
-    fn listened_for(&self, finding: &Finding) -> bool {
-        let began = self.began;
-        if finding.name == PLUG {
-            self.until > CHOP
-        } else {
-            began < CHOP
         }
     }
 
@@ -132,7 +112,6 @@ impl Round {
     pub fn plug(limits: Limits) -> Self {
         Self {
             at: CHOP,
-            began: CHOP,
             ..Self::whole(limits)
         }
     }
@@ -156,8 +135,16 @@ impl Round {
         if self.at == IDLE_AFTER && sight.running {
             self.idle_rpm = sight.tachometer_rpm;
         }
-        let gun = sight.found.iter().find_map(Found::gun_c);
-        self.head_c = gun.or(self.head_c);
+        // Warmed up and cooled at the plug it was read as well, but at another moment.
+        if *action == Action::Gun {
+            self.head_c = sight.found.iter().find_map(Found::gun_c);
+        }
+        if *action == Action::Start && !sight.running {
+            self.in_vain += 1;
+            if self.in_vain < STARTS {
+                return;
+            }
+        }
         // Looked over and its plug pulled it stands.
         if !sight.running && !matches!(action, Action::Inspect | Action::Plug) {
             self.died_at = Some(self.at);
@@ -178,7 +165,6 @@ impl Round {
         });
         Signs {
             words: words.collect(),
-            asked: FINDINGS.iter().map(|finding| self.listened_for(finding)).collect(),
             died_at: self.died_at,
             idle_rpm: self.idle_rpm,
             full_rpm: self.memory.full_rpm(),
