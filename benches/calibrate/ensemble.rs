@@ -17,6 +17,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::time::Instant;
 
+use needlebench::bench::symptoms::Quantity;
 use needlebench::config::ensemble::{Column, EngineSets, Ensemble};
 use needlebench::config::{EngineModel, Source, models, reference_setup};
 use needlebench::engine::Setup;
@@ -28,12 +29,10 @@ use rayon::prelude::*;
 use crate::constants::Trial;
 use crate::engines::SIZES;
 use crate::ground::{Ground, kept};
-use crate::misses::looked_at;
+use crate::misses::Look;
 use crate::rows::CLEAN;
 use crate::{determined, next, sets_file, write_text};
 
-/// A constant that moves no margin by more than this over half of its range is bound by nothing.
-const BINDS: f64 = 0.15;
 /// Constants that go at a time, how often each gets its turn, and the shares of what is left of their way that are tried.
 const AT_A_TIME: usize = 4;
 const PASSES: usize = 1;
@@ -44,7 +43,7 @@ const GIVES_WAY: f64 = 0.2;
 const REFERENCE: &str = "offroad-3.5";
 /// Rows that a set may break, each by at most so much, in units of its row.
 const BREAKS: usize = 4;
-const BREAKS_BY: f64 = 2.0;
+const BREAKS_BY: f64 = 1.0;
 impl Ground {
     /// Whether so much may be broken.
     fn bearable(&self, broken: &[(usize, f64)]) -> bool {
@@ -56,21 +55,15 @@ impl Ground {
         names.len() <= BREAKS && broken.iter().all(|(_, short)| *short > -BREAKS_BY)
     }
 
-    /// The constants in the order in which they go: first all that move no row, then the others, some at a time and each so often.
+    /// The constants in the order in which they go, some at a time and each so often.
     fn turns(&self, chance: Noise) -> Vec<Vec<usize>> {
-        let (bound, free): (Vec<usize>, Vec<usize>) = (0..self.list.len()).partition(|j| self.moves(*j) > BINDS);
-        let mut turns = vec![free];
+        let mut turns = Vec::new();
         for pass in 0..PASSES {
-            let drawn = bound
-                .iter()
-                .map(|j| (chance.between((1000 * (pass + 1) + j) as u64, 0.0, 1.0), *j));
-            let mut order: Vec<(f64, usize)> = drawn.collect();
+            let place = |j: usize| chance.between((1000 * (pass + 1) + j) as u64, 0.0, 1.0);
+            let mut order: Vec<(f64, usize)> = (0..self.list.len()).map(|j| (place(j), j)).collect();
             order.sort_by(|a, b| a.0.total_cmp(&b.0));
-            turns.extend(
-                order
-                    .chunks(AT_A_TIME)
-                    .map(|some| some.iter().map(|(_, j)| *j).collect()),
-            );
+            let chunks = order.chunks(AT_A_TIME);
+            turns.extend(chunks.map(|some| some.iter().map(|(_, j)| *j).collect()));
         }
         turns
     }
@@ -149,7 +142,10 @@ pub fn make(seed: u64, sets: usize, write: bool, keep: Option<&Path>) {
     // As everybody will read it: its digits are rounded, and some rows hang on less.
     let mut ensemble = Ensemble::read(&Source::new("ensemble.toml", &text)).expect("as it was written");
     for engine in models::engine_names() {
-        let (tables, misses) = looked_at(&ensemble, engine);
+        let (model, setup) = reference_setup(engine).expect("built in");
+        let (look, sets) = (Look::at(&model, &setup), ensemble.setups(engine, &setup));
+        let tables: Vec<Vec<Quantity>> = sets.par_iter().map(|set| look.table(set)).collect();
+        let misses: Vec<Vec<String>> = tables.iter().map(|table| look.missed(table)).collect();
         let all: usize = misses.iter().map(Vec::len).sum();
         println!(
             "{:.0} s: {engine}: {all} rows missed in {} sets, none in {}",
@@ -174,10 +170,23 @@ fn gathered(ground: &Ground, trials: &[Trial], seed: u64) -> Ensemble {
     let engines = [REFERENCE].into_iter().chain(SIZES.iter().map(|size| size.name));
     let engines = engines.map(|engine| {
         let (model, setup) = reference_setup(engine).expect("built in");
-        let params: Vec<EngineParams> = trials
-            .par_iter()
-            .map(|drawn| in_proportion(&model, &setup, &ground.start.setup, drawn))
-            .collect();
+        let params: Vec<EngineParams> = if engine == REFERENCE {
+            trials.iter().map(|drawn| drawn.setup.engine).collect()
+        } else {
+            let look = Look::at(&model, &setup);
+            let best = |drawn: &Trial| {
+                let tries =
+                    SHARES_OF_OTHERS.map(|share| in_proportion(&model, &setup, &ground.start.setup, drawn, share));
+                // Above all clean where it should be.
+                let missed = |trial: &Trial| {
+                    let rows = look.missed(&look.table(&trial.setup));
+                    (rows.iter().filter(|row| row.starts_with(CLEAN)).count(), rows.len())
+                };
+                let best = tries.iter().min_by_key(|trial| missed(trial));
+                best.map_or(setup.engine, |trial| trial.setup.engine)
+            };
+            trials.par_iter().map(best).collect()
+        };
         let columns = columns(EngineParams::GROUPS, |group, key| {
             let of = |params: &EngineParams| *{ *params }.get_mut(group, key).expect("declared");
             (of(&setup.engine), params.iter().map(of).collect())
@@ -204,12 +213,12 @@ fn model_name(engine: &str) -> &'static str {
     names.into_iter().find(|name| *name == engine).expect("built in")
 }
 
-/// An engine by the constants of a set that was drawn for the reference engine: its own assumed ones moved in the same proportion,
-/// then tuned until its reference setting meters and idles as it does now.
-fn in_proportion(model: &EngineModel, setup: &Setup, reference: &Setup, drawn: &Trial) -> EngineParams {
-    if setup.engine == reference.engine {
-        return drawn.setup.engine;
-    }
+/// Shares of the reference engine's way that another engine's own constants are tried at.
+const SHARES_OF_OTHERS: [f64; 3] = [1.0, 0.5, 0.0];
+
+/// An engine by the constants of a set that was drawn for the reference engine: the laws', and its own assumed ones moved in the same
+/// proportion or a share of it, then tuned until its reference setting meters and idles as it does now.
+fn in_proportion(model: &EngineModel, setup: &Setup, reference: &Setup, drawn: &Trial, share: f64) -> Trial {
     let mut trial = Trial::of(setup, model.reference);
     trial.setup.laws = drawn.setup.laws;
     let (mut from, mut to) = (reference.engine, drawn.setup.engine);
@@ -217,12 +226,12 @@ fn in_proportion(model: &EngineModel, setup: &Setup, reference: &Setup, drawn: &
         for key in keys.iter().filter(|key| key.origin == Origin::assumed) {
             let [from, to] = [&mut from, &mut to].map(|params| params.get_mut(group, key.name).map_or(1.0, |v| *v));
             if let Some(value) = trial.setup.engine.get_mut(group, key.name) {
-                *value = (*value * to / from).clamp(key.low, key.high);
+                *value = (*value * (to / from).powf(share)).clamp(key.low, key.high);
             }
         }
     }
     trial.retune(model.reference);
-    trial.setup.engine
+    trial
 }
 
 /// The constants that differ from the reference's in any set; `of` gives that, and what the sets have.

@@ -169,16 +169,6 @@ impl Ground {
         margins(&measure(&self.trial(point).setup, self.setting, self.seed))
     }
 
-    /// The largest that a constant moves any margin over half of its range.
-    pub fn moves(&self, j: usize) -> f64 {
-        let half = 0.5 * (self.bounds[j].1 - self.bounds[j].0);
-        self.slopes
-            .column(j)
-            .iter()
-            .map(|slope| (slope * half).abs())
-            .fold(0.0, f64::max)
-    }
-
     /// The least margin of a row's quantities, beyond what it may be.
     fn short(&self, row: &[usize], margins: &[f64], held: bool) -> f64 {
         let worst = |of: &[f64]| row.iter().map(|i| of[*i]).fold(f64::INFINITY, f64::min);

@@ -1,43 +1,77 @@
-//! What each set shows, as it will be read from the file: the symptom table of an engine by every set, and the rows that it holds by its own
-//! constants and misses by a set's.
+//! What an engine shows by other constants: its symptom table, and the rows that it holds by its own constants and misses by those.
 
 use std::collections::BTreeMap;
 
 use needlebench::bench::checks::best_snap_delay_s;
 use needlebench::bench::manoeuvre::table::Waits;
-use needlebench::bench::symptoms::{GROUPS, Quantity, Table};
-use needlebench::config::Ensemble;
-use needlebench::config::reference_setup;
+use needlebench::bench::symptoms::{GROUPS, Quantity, Table, off};
+use needlebench::config::EngineModel;
 use needlebench::engine::Setup;
-use rayon::prelude::*;
+use needlebench::engine::params::Setting;
+
+use crate::rows::CLEAN;
 
 /// Seeds of the noise; and others, with which the engine has to hold a row, too, to hold it by more than luck.
 const SEEDS: [u64; 3] = [1, 2, 3];
 const OTHERS: [u64; 3] = [101, 102, 103];
 
-/// An engine's table by every set, and the rows that it misses.
-pub fn looked_at(ensemble: &Ensemble, engine: &str) -> (Vec<Vec<Quantity>>, Vec<Vec<String>>) {
-    let (model, setup) = reference_setup(engine).expect("built in");
-    let rows = |setup: &Setup, seeds: [u64; 3]| {
-        let best = best_snap_delay_s(setup, model.reference);
-        let table = Table::new(setup, model.reference, seeds, Waits::rated(model.rated_rpm), best);
-        table.rows(&GROUPS)
-    };
-    let holds = |rows: &[Quantity]| {
-        let mut holds: BTreeMap<String, bool> = BTreeMap::new();
-        for q in rows.iter().filter(|q| q.binds()) {
-            *holds.entry(format!("{} {}", q.row, q.name)).or_insert(true) &= q.holds();
+/// How an engine is looked at, and the rows that it holds by its own constants.
+pub struct Look {
+    setting: Setting,
+    waits: Waits,
+    held: Vec<String>,
+}
+
+impl Look {
+    /// Of an engine by its own constants.
+    pub fn at(model: &EngineModel, setup: &Setup) -> Self {
+        let mut look = Self {
+            setting: model.reference,
+            waits: Waits::rated(model.rated_rpm),
+            held: Vec::new(),
+        };
+        let [own, elsewhere] = [SEEDS, OTHERS].map(|seeds| holds(&look.rows(setup, seeds)));
+        let held = own.into_iter().filter(|(row, holds)| *holds && elsewhere[row]);
+        look.held = held.map(|(row, _)| row).collect();
+        look
+    }
+
+    /// The symptom table, and each check of the sign-off at the reference setting.
+    pub fn table(&self, setup: &Setup) -> Vec<Quantity> {
+        self.rows(setup, SEEDS)
+    }
+
+    /// The rows that are held by the engine's own constants, and missed in this table.
+    pub fn missed(&self, table: &[Quantity]) -> Vec<String> {
+        let holds = holds(table);
+        let missed = |row: &&String| !holds.get(*row).copied().unwrap_or(false);
+        self.held.iter().filter(missed).cloned().collect()
+    }
+
+    fn rows(&self, setup: &Setup, seeds: [u64; 3]) -> Vec<Quantity> {
+        let best = best_snap_delay_s(setup, self.setting);
+        let table = Table::new(setup, self.setting, seeds, self.waits, best);
+        let mut rows = table.rows(&GROUPS);
+        for report in table.reports(&[off(0.0, 0.0)]).into_iter().flatten() {
+            rows.extend(report.checks.iter().map(|check| Quantity {
+                row: CLEAN,
+                name: check.name.key(),
+                seed: report.seed,
+                value: check.margin().unwrap_or(-1.0),
+                low: 0.0,
+                high: f64::INFINITY,
+                scale: 0.1,
+            }));
         }
-        holds
-    };
-    let [own, elsewhere] = [SEEDS, OTHERS].map(|seeds| holds(&rows(&setup, seeds)));
-    let by_luck = |row: &String| !(own[row] && elsewhere[row]);
-    let sets = ensemble.setups(engine, &setup);
-    let tables: Vec<Vec<Quantity>> = sets.par_iter().map(|set| rows(set, SEEDS)).collect();
-    let missed = |table: &Vec<Quantity>| {
-        let rows = holds(table).into_iter().filter(|(row, holds)| !holds && !by_luck(row));
-        rows.map(|(row, _)| row).collect()
-    };
-    let misses = tables.iter().map(missed).collect();
-    (tables, misses)
+        rows
+    }
+}
+
+/// Whether each row with limits holds at every seed.
+fn holds(rows: &[Quantity]) -> BTreeMap<String, bool> {
+    let mut holds: BTreeMap<String, bool> = BTreeMap::new();
+    for q in rows.iter().filter(|q| q.binds()) {
+        *holds.entry(format!("{} {}", q.row, q.name)).or_insert(true) &= q.holds();
+    }
+    holds
 }
