@@ -5,15 +5,15 @@
 //! cargo bench --bench calibrate -- ensemble --seed 1 --sets 32 --write   # and write models/ensemble.toml
 //! ```
 //!
-//! Each set begins at a draw of all assumed constants, uniform over the logarithms of what is believed of them. From the reference it goes
-//! there some constants at a time, in an order of its own; where they go is the point nearest to their draw at which the rows, by
-//! derivatives that all sets share, are as wanted, the other constants giving way a little (randomised maximum likelihood, `insight::fit`).
-//! There the rows are looked at: a step that breaks too much is tried shorter, and one that still does is not taken. So what a set holds
-//! was looked at, not promised by a linear model, and what stands in no row's way ends at its draw. What it breaks is told.
+//! Chains of slice sampling (`insight::slice`) begin at the reference and go one constant after the other, in an order of their own. What
+//! they draw from is even over each constant's range (of its logarithm), times the likelihood that what a row lacks is no more than an
+//! error of so much: looked at, not promised by a linear model. The reference's own checks hold altogether. In every other step, by chance,
+//! those constants give way that the linearised rows say it acts together with. So a constant that stands in no row's way ends anywhere in
+//! its range, and one that rows bind ends within what they allow. Sets are the places of the chains each time a share of all constants has
+//! had its turn.
 //!
 //! `--keep FOLDER` keeps the derivatives and each set there as it is drawn, and reads what is there already: so a run can be broken off.
 
-use std::collections::BTreeSet;
 use std::path::Path;
 use std::time::Instant;
 
@@ -22,91 +22,124 @@ use needlebench::config::ensemble::{Column, EngineSets, Ensemble};
 use needlebench::config::{EngineModel, Source, models, reference_setup};
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams};
-use needlebench::noise::{Channel, Noise};
+use needlebench::insight::slice::{along, step_chance};
 use needlebench::parameters::{Key, Origin};
 use rayon::prelude::*;
 
 use crate::constants::Trial;
 use crate::engines::SIZES;
 use crate::ground::{Ground, kept};
-use crate::misses::Look;
+use crate::misses::{Look, UNNOTICED};
 use crate::rows::CLEAN;
 use crate::{determined, next, sets_file, write_text};
 
-/// Constants that go at a time, how often each gets its turn, and the shares of what is left of their way that are tried.
-const AT_A_TIME: usize = 4;
-const PASSES: usize = 1;
-const SHARES: [f64; 3] = [1.0, 0.4, 0.15];
-/// Deviation of the constants that only give way, over that of those which go.
-const GIVES_WAY: f64 = 0.2;
+/// What a row may lack before anybody would notice, in units of it: one standard error.
+const NOTICED: f64 = 0.3;
+/// A set is drawn each time one constant in so many has had its turn.
+const A_SET: usize = 3;
+/// Chains that are drawn side by side.
+const CHAINS: u64 = 4;
+/// Places along a direction that are looked at before a constant stays as it is.
+const TRIES: u64 = 5;
+/// A constant gives way that moves by more than this share of its deviation.
+const GIVES_WAY: f64 = 0.02;
 /// The engine that sets are drawn on.
 const REFERENCE: &str = "offroad-3.5";
-/// Rows that a set may break, each by at most so much, in units of its row.
-const BREAKS: usize = 4;
-const BREAKS_BY: f64 = 1.0;
-impl Ground {
-    /// Whether so much may be broken.
-    fn bearable(&self, broken: &[(usize, f64)]) -> bool {
-        // One that is not clean where it should be is of no use to anybody.
-        if broken.iter().any(|(i, _)| self.quantities[*i].row == CLEAN) {
-            return false;
-        }
-        let names: BTreeSet<&str> = broken.iter().map(|(i, _)| self.quantities[*i].name).collect();
-        names.len() <= BREAKS && broken.iter().all(|(_, short)| *short > -BREAKS_BY)
-    }
 
-    /// The constants in the order in which they go, some at a time and each so often.
-    fn turns(&self, chance: Noise) -> Vec<Vec<usize>> {
-        let mut turns = Vec::new();
-        for pass in 0..PASSES {
-            let place = |j: usize| chance.between((1000 * (pass + 1) + j) as u64, 0.0, 1.0);
-            let mut order: Vec<(f64, usize)> = (0..self.list.len()).map(|j| (place(j), j)).collect();
+/// Where a chain stands.
+struct Chain {
+    number: u64,
+    seed: u64,
+    steps: u64,
+    /// The constants whose turn is still to come in this round.
+    order: Vec<usize>,
+    point: Vec<f64>,
+    /// How unlikely its rows are there.
+    unlikely: f64,
+}
+
+impl Chain {
+    /// The constant whose turn it is.
+    fn next(&mut self, constants: usize) -> usize {
+        if self.order.is_empty() {
+            let chance = step_chance(self.seed, self.number, self.steps);
+            let mut order: Vec<(f64, usize)> = (0..constants)
+                .map(|j| (chance.between(100 + j as u64, 0.0, 1.0), j))
+                .collect();
             order.sort_by(|a, b| a.0.total_cmp(&b.0));
-            let chunks = order.chunks(AT_A_TIME);
-            turns.extend(chunks.map(|some| some.iter().map(|(_, j)| *j).collect()));
+            self.order = order.into_iter().map(|(_, j)| j).collect();
         }
-        turns
+        self.order.pop().expect("constants")
+    }
+}
+
+impl Ground {
+    /// Twice the logarithm of how much less likely these margins are than rows that all hold, by what the reference holds and they do not,
+    /// and what it misses and they miss by notably more.
+    fn unlikely(&self, margins: &[f64]) -> f64 {
+        let of = |(i, short): (usize, f64)| {
+            // One that is not clean where it should be is of no use to anybody.
+            if self.quantities[i].row == CLEAN {
+                f64::INFINITY
+            } else {
+                (short / NOTICED).powi(2)
+            }
+        };
+        self.broken(margins).into_iter().map(of).sum()
     }
 
-    /// One set: where it ended, and how it came there in words.
-    fn draw(&self, set: u64, seed: u64) -> (Vec<f64>, String) {
-        let chance = Noise::new(seed, set, Channel::Choice);
-        let uniform = |(j, (low, high)): (usize, &(f64, f64))| chance.between(j as u64, *low, *high);
-        let draw: Vec<f64> = self.bounds.iter().enumerate().map(uniform).collect();
-        let (mut point, mut margins) = (self.point.clone(), self.margins.clone());
-        let (mut looks, mut taken) = (0, [0; SHARES.len()]);
-        for going in self.turns(chance) {
-            for (k, share) in SHARES.iter().enumerate() {
-                let mut to = point.clone();
-                let mut deviations: Vec<f64> = (0..to.len()).map(|j| GIVES_WAY * self.deviation(j)).collect();
-                for j in &going {
-                    to[*j] += share * (draw[*j] - to[*j]);
-                    deviations[*j] = self.deviation(*j);
+    /// The same at a point, if it is at most so much; most that is not shows soon.
+    fn unlikely_at(&self, point: &[f64], most: f64) -> Option<f64> {
+        let soon = self.unlikely(&self.margins_soon(point));
+        let all = (soon <= most).then(|| self.unlikely(&self.margins_at(point)));
+        all.filter(|unlikely| *unlikely <= most)
+    }
+
+    /// The constants that move with each, by the regression of what the rows leave open.
+    fn together(&self) -> Vec<Vec<f64>> {
+        let open = self.left_open();
+        let n = self.list.len();
+        let direction = |j: usize| {
+            let share = |i: usize| open[(i, j)] / open[(j, j)] * self.deviation(j) / self.deviation(i);
+            let moves = |i: usize| {
+                if share(i).abs() < GIVES_WAY {
+                    0.0
+                } else {
+                    open[(i, j)] / open[(j, j)]
                 }
-                let there = self.corrected(&point, &margins, &to, &deviations);
+            };
+            (0..n).map(moves).collect()
+        };
+        (0..n).map(direction).collect()
+    }
+
+    /// A chain a share of all constants further; what it looked at, and what moved.
+    fn go_on(&self, chain: &mut Chain, together: &[Vec<f64>]) -> (usize, usize) {
+        let n = self.list.len();
+        let (mut looks, mut moved) = (0, 0);
+        for _ in 0..n.div_ceil(A_SET) {
+            let j = chain.next(n);
+            let chance = step_chance(chain.seed, chain.number, chain.steps);
+            chain.steps += 1;
+            let alone: Vec<f64> = (0..n).map(|i| f64::from(u8::from(i == j))).collect();
+            let direction = if chance.between(99, 0.0, 1.0) < 0.5 {
+                &alone
+            } else {
+                &together[j]
+            };
+            // The slice: what is likelier than a share, drawn uniformly, of where the chain stands.
+            let level = chain.unlikely - 2.0 * chance.between(98, 0.0, 1.0).ln();
+            let mut there = chain.unlikely;
+            let to = along(&chain.point, direction, &self.bounds, chance, TRIES, |point| {
                 looks += 1;
-                // Most that is not borne shows soon.
-                if !self.bearable(&self.broken(&self.margins_soon(&there))) {
-                    continue;
-                }
-                let found = self.margins_at(&there);
-                if self.bearable(&self.broken(&found)) {
-                    taken[k] += 1;
-                    (point, margins) = (there, found);
-                    break;
-                }
-            }
+                self.unlikely_at(point, level)
+                    .inspect(|unlikely| there = *unlikely)
+                    .is_some()
+            });
+            moved += usize::from(to != chain.point);
+            (chain.point, chain.unlikely) = (to, there);
         }
-        let broken = self.broken(&margins).into_iter();
-        let broken: Vec<String> = broken
-            .map(|(i, short)| format!("{} by {:.2}", self.name_of(i), -short))
-            .collect();
-        let told = format!(
-            "{looks} looks, {taken:?} steps of {SHARES:?}, breaks {}: {}",
-            broken.len(),
-            broken.join("; ")
-        );
-        (point, told)
+        (looks, moved)
     }
 }
 
@@ -122,18 +155,54 @@ pub fn make(seed: u64, sets: usize, write: bool, keep: Option<&Path>) {
         ground.held.len(),
         ground.missed.len()
     );
-    // One after the other as cores come free, so that a run broken off has the first ones.
-    let mut points: Vec<(u64, Vec<f64>)> = (0..sets as u64)
-        .par_bridge()
-        .map(|set| {
-            let drawn = || {
-                let (point, told) = ground.draw(set, seed);
-                println!("{:.0} s: set {}: {told}", clock.elapsed().as_secs_f64(), set + 1);
-                vec![point]
-            };
-            (set, kept(keep, &format!("set-{seed}-{set}.json"), drawn).swap_remove(0))
+    let together = ground.together();
+    // What the first of a chain are is known early, so that a run broken off has them.
+    let drawn: Vec<Vec<(u64, Vec<f64>)>> = (0..CHAINS.min(sets as u64))
+        .into_par_iter()
+        .map(|number| {
+            let (mut chain, start) = (
+                Chain {
+                    number,
+                    seed,
+                    steps: 0,
+                    order: Vec::new(),
+                    point: ground.point.clone(),
+                    unlikely: 0.0,
+                },
+                Instant::now(),
+            );
+            let mut sets_of = Vec::new();
+            for set in (number..sets as u64).step_by(CHAINS as usize) {
+                let drawn = || {
+                    let (looks, moved) = ground.go_on(&mut chain, &together);
+                    println!(
+                        "{:.0} s: set {}: {looks} looks, {moved} constants moved, rows {:.1} less likely",
+                        start.elapsed().as_secs_f64(),
+                        set + 1,
+                        chain.unlikely
+                    );
+                    vec![
+                        chain.point.clone(),
+                        vec![chain.steps as f64, chain.unlikely],
+                        chain.order.iter().map(|j| *j as f64).collect(),
+                    ]
+                };
+                let mut there = kept(keep, &format!("set-{seed}-{set}.json"), drawn);
+                chain.order = there
+                    .pop()
+                    .unwrap_or_default()
+                    .into_iter()
+                    .map(|j| j as usize)
+                    .collect();
+                let stands = there.pop().expect("kept as it was");
+                (chain.steps, chain.unlikely) = (stands[0] as u64, stands[1]);
+                chain.point = there.swap_remove(0);
+                sets_of.push((set, chain.point.clone()));
+            }
+            sets_of
         })
         .collect();
+    let mut points: Vec<(u64, Vec<f64>)> = drawn.into_iter().flatten().collect();
     points.sort_by_key(|(set, _)| *set);
     let points: Vec<Vec<f64>> = points.into_iter().map(|(_, point)| point).collect();
     determined::tell(&ground, &points, write);
@@ -145,13 +214,18 @@ pub fn make(seed: u64, sets: usize, write: bool, keep: Option<&Path>) {
         let (model, setup) = reference_setup(engine).expect("built in");
         let (look, sets) = (Look::at(&model, &setup), ensemble.setups(engine, &setup));
         let tables: Vec<Vec<Quantity>> = sets.par_iter().map(|set| look.table(set)).collect();
-        let misses: Vec<Vec<String>> = tables.iter().map(|table| look.missed(table)).collect();
-        let all: usize = misses.iter().map(Vec::len).sum();
+        let misses: Vec<Vec<String>> = tables.iter().map(|table| look.missed(table, UNNOTICED)).collect();
+        let count = |misses: &[Vec<String>]| {
+            let all: usize = misses.iter().map(Vec::len).sum();
+            let none = misses.iter().filter(|rows| rows.is_empty()).count();
+            format!("{all}, none in {none} of {} sets", misses.len())
+        };
+        let at_all: Vec<Vec<String>> = tables.iter().map(|table| look.missed(table, 0.0)).collect();
         println!(
-            "{:.0} s: {engine}: {all} rows missed in {} sets, none in {}",
+            "{:.0} s: {engine}: rows missed by more than {UNNOTICED} of a unit: {}; at all: {}",
             clock.elapsed().as_secs_f64(),
-            misses.len(),
-            misses.iter().filter(|rows| rows.is_empty()).count()
+            count(&misses),
+            count(&at_all)
         );
         if engine == REFERENCE {
             next::tell(&tables, write);
@@ -179,7 +253,7 @@ fn gathered(ground: &Ground, trials: &[Trial], seed: u64) -> Ensemble {
                     SHARES_OF_OTHERS.map(|share| in_proportion(&model, &setup, &ground.start.setup, drawn, share));
                 // Above all clean where it should be.
                 let missed = |trial: &Trial| {
-                    let rows = look.missed(&look.table(&trial.setup));
+                    let rows = look.missed(&look.table(&trial.setup), UNNOTICED);
                     (rows.iter().filter(|row| row.starts_with(CLEAN)).count(), rows.len())
                 };
                 let best = tries.iter().min_by_key(|trial| missed(trial));

@@ -1,5 +1,5 @@
-//! The rows around the reference: how they stand there, what every constant does to each by a small change, how far that can be believed,
-//! and which rows the reference holds by more than luck. The ensemble is drawn on it, and what is determined is told from it.
+//! The rows around the reference: how they stand there, what every constant does to each by a small change
+//! as far as that can be believed, and which rows the reference holds by more than luck. The ensemble is drawn on it, and what is determined is told from it.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -7,7 +7,7 @@ use std::path::Path;
 use nalgebra::DMatrix;
 use needlebench::bench::symptoms::Quantity;
 use needlebench::engine::params::Setting;
-use needlebench::insight::fit::{Pull, Rows, nearest};
+use needlebench::insight::fit::covariance;
 use needlebench::noise::{Channel, Noise};
 use rayon::prelude::*;
 
@@ -18,8 +18,6 @@ use crate::{PULL, WANTED_MARGIN, reference};
 
 /// Deviation of a uniform draw, in widths of its range.
 const UNIFORM: f64 = 0.288_675;
-/// Error of a row that the linear step allows, in units of its margin.
-const ERROR: f64 = 0.25;
 /// Grains of dust under which a row must not move to have a slope, and a change under which it must hold to be held by more than luck.
 const DUST: f64 = 1e-6;
 const DUSTY: f64 = 0.01;
@@ -40,8 +38,6 @@ pub struct Ground {
     pub quantities: Vec<Quantity>,
     pub margins: Vec<f64>,
     pub slopes: DMatrix<f64>,
-    /// What those can't tell of each number, a few steps away.
-    errors: Vec<f64>,
     /// Rows that hold, by what seed and path ever: the quantities of each.
     pub held: Vec<Vec<usize>>,
     /// Rows that do not.
@@ -117,7 +113,7 @@ impl Ground {
         let far = |j: usize| AWAY_BY * 0.5 * (bounds[j].1 - bounds[j].0);
         let away: Vec<Vec<f64>> = (0..AWAY).map(|k| about(9 + k, &far)).collect();
         let seen: Vec<Vec<f64>> = away.par_iter().map(|place| at(place)).collect();
-        let errors = tried(&mut slopes, (&point, &found), &away, &seen);
+        tried(&mut slopes, (&point, &found), &away, &seen);
         let as_written = margins(&measure(&start.setup, setting, seed));
         let all = || looks.iter().chain([&found, &as_written]);
         let (held, missed) = rows_of(&quantities)
@@ -132,7 +128,6 @@ impl Ground {
             quantities,
             margins: found,
             slopes,
-            errors,
             held,
             missed,
             seed,
@@ -191,25 +186,32 @@ impl Ground {
             .collect()
     }
 
-    /// The nearest point to `to`, in these deviations, at which the rows, linear from `from`, are as wanted.
-    pub fn corrected(&self, from: &[f64], margins: &[f64], to: &[f64], deviations: &[f64]) -> Vec<f64> {
-        let mut wanted: Vec<f64> = self.margins.iter().map(|m| m.min(0.0) - WORSE).collect();
-        for i in self.held.iter().flatten() {
-            wanted[*i] = self.margins[*i].min(WANTED_MARGIN);
-        }
-        let lacks: Vec<f64> = wanted.iter().zip(margins).map(|(wanted, now)| wanted - now).collect();
-        let weight =
-            |(q, error): (&Quantity, &f64)| if q.row == "guide" { 0.1 } else { 1.0 } / (ERROR * ERROR + error * error);
-        let weights: Vec<f64> = self.quantities.iter().zip(&self.errors).map(weight).collect();
-        let pulls: Vec<f64> = deviations.iter().map(|deviation| deviation.powi(-2)).collect();
-        let rows = Rows {
-            slopes: &self.slopes,
-            lacks: &lacks,
-            weights: &weights,
-            at_least: &vec![true; lacks.len()],
-            worst: f64::INFINITY,
-        };
-        nearest(&rows, &Pull { to, weights: &pulls }, from, &self.bounds)
+    /// The rows that break, and by how much (negative), where one constant alone goes by so much of its range and the reference stays
+    /// otherwise: looked at. None where its range ends before.
+    pub fn broken_by(&self, j: usize, share: f64) -> Option<Vec<(usize, f64)>> {
+        let (low, high) = self.bounds[j];
+        let mut point = self.point.clone();
+        point[j] += share * (high - low);
+        (low..=high).contains(&point[j]).then(|| {
+            let mut broken = self.broken(&self.margins_at(&point));
+            broken.sort_by(|a, b| a.1.total_cmp(&b.1));
+            broken
+        })
+    }
+
+    /// Weights of rows: one allows what it has beyond its limit, and half a unit is what nobody would notice.
+    pub fn row_weights(&self, rows: &[usize]) -> Vec<f64> {
+        rows.iter()
+            .map(|i| (self.margins[*i].max(0.0) + 0.5).powi(-2))
+            .collect()
+    }
+
+    /// What the linearised rows leave open of the constants' ranges: a covariance.
+    pub fn left_open(&self) -> DMatrix<f64> {
+        let rows = self.held_worst();
+        let slopes = DMatrix::from_fn(rows.len(), self.list.len(), |i, j| self.slopes[(rows[i], j)]);
+        let pulls: Vec<f64> = (0..self.list.len()).map(|j| self.deviation(j).powi(-2)).collect();
+        covariance(&slopes, &self.row_weights(&rows), &pulls).expect("pulls are positive")
     }
 
     /// Deviation of a uniform draw from a constant's range, of its logarithm.
@@ -218,27 +220,19 @@ impl Ground {
     }
 }
 
-/// Tries linear predictions at places a few steps away: each row's error there, and no slope for a row that they don't tell better than
-/// nothing would.
-fn tried(
-    slopes: &mut DMatrix<f64>,
-    (point, found): (&[f64], &[f64]),
-    away: &[Vec<f64>],
-    seen: &[Vec<f64>],
-) -> Vec<f64> {
-    let error = |i: usize| {
+/// Tries linear predictions at places a few steps away: no slope for a row that they don't tell better than nothing would.
+fn tried(slopes: &mut DMatrix<f64>, (point, found): (&[f64], &[f64]), away: &[Vec<f64>], seen: &[Vec<f64>]) {
+    for i in 0..found.len() {
         let (mut missed, mut moved) = (0.0, 0.0);
         for (place, seen) in away.iter().zip(seen) {
             let predicted: f64 = (0..point.len()).map(|j| slopes[(i, j)] * (place[j] - point[j])).sum();
-            missed += (seen[i] - found[i] - predicted).powi(2) / away.len() as f64;
-            moved += (seen[i] - found[i]).powi(2) / away.len() as f64;
+            missed += (seen[i] - found[i] - predicted).powi(2);
+            moved += (seen[i] - found[i]).powi(2);
         }
         if missed > 0.5 * moved {
             slopes.row_mut(i).fill(0.0);
         }
-        missed.min(moved).sqrt()
-    };
-    (0..found.len()).map(error).collect()
+    }
 }
 
 /// Numbers kept in a file of a folder, if it is there; else the new ones, and then they are kept.

@@ -15,6 +15,9 @@ use crate::rows::CLEAN;
 const SEEDS: [u64; 3] = [1, 2, 3];
 const OTHERS: [u64; 3] = [101, 102, 103];
 
+/// What a set may lack of a row, in units of it, before anybody would notice.
+pub const UNNOTICED: f64 = 0.5;
+
 /// How an engine is looked at, and the rows that it holds by its own constants.
 pub struct Look {
     setting: Setting,
@@ -30,7 +33,7 @@ impl Look {
             waits: Waits::rated(model.rated_rpm),
             held: Vec::new(),
         };
-        let [own, elsewhere] = [SEEDS, OTHERS].map(|seeds| holds(&look.rows(setup, seeds)));
+        let [own, elsewhere] = [SEEDS, OTHERS].map(|seeds| holds(&look.rows(setup, seeds), 0.0));
         let held = own.into_iter().filter(|(row, holds)| *holds && elsewhere[row]);
         look.held = held.map(|(row, _)| row).collect();
         look
@@ -41,9 +44,10 @@ impl Look {
         self.rows(setup, SEEDS)
     }
 
-    /// The rows that are held by the engine's own constants, and missed in this table.
-    pub fn missed(&self, table: &[Quantity]) -> Vec<String> {
-        let holds = holds(table);
+    /// The rows that are held by the engine's own constants, and lack more than so much of a unit in this table; its own sign-off may lack
+    /// nothing.
+    pub fn missed(&self, table: &[Quantity], unnoticed: f64) -> Vec<String> {
+        let holds = holds(table, unnoticed);
         let missed = |row: &&String| !holds.get(*row).copied().unwrap_or(false);
         self.held.iter().filter(missed).cloned().collect()
     }
@@ -67,11 +71,12 @@ impl Look {
     }
 }
 
-/// Whether each row with limits holds at every seed.
-fn holds(rows: &[Quantity]) -> BTreeMap<String, bool> {
+/// Whether each row with limits holds at every seed, or lacks no more than so much of its unit.
+fn holds(rows: &[Quantity], unnoticed: f64) -> BTreeMap<String, bool> {
     let mut holds: BTreeMap<String, bool> = BTreeMap::new();
     for q in rows.iter().filter(|q| q.binds()) {
-        *holds.entry(format!("{} {}", q.row, q.name)).or_insert(true) &= q.holds();
+        let within = q.holds() || (q.row != CLEAN && q.margin() >= -unnoticed);
+        *holds.entry(format!("{} {}", q.row, q.name)).or_insert(true) &= within;
     }
     holds
 }

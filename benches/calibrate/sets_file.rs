@@ -9,7 +9,8 @@ const OPENING: &str = "\
 # symptom table. What rows leave open differs from set to set, so the spread of an answer over the sets says how sure it is.
 #
 # A line gives one constant's value in every set, in order: the laws' are shared by all engines, an engine's are its own, and whatever
-# is not named here is the reference's (laws.toml, engines/). Drawn and written by `cargo bench --bench calibrate -- ensemble --write`
+# is not named here is the reference's (laws.toml, engines/). `misses` names the rows that an engine holds by its own constants and lacks
+# more than half a unit of by a set's: less than that nobody would notice. Drawn and written by `cargo bench --bench calibrate -- ensemble --write`
 # (DEVELOPERS.md says how), not by hand. `needlebench models show ensemble` tells the range of each.
 ";
 

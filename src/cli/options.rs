@@ -8,7 +8,7 @@ use clap::Args;
 use needlebench::config::models;
 use needlebench::config::{ConfigError, EngineModel, Ensemble, FuelModel, Models, Source};
 use needlebench::engine::Setup;
-use needlebench::engine::params::Setting;
+use needlebench::engine::params::{EngineParams, LawParams, Setting};
 use needlebench::fluids::air::Weather;
 use needlebench::fluids::fuel::Blend;
 
@@ -301,6 +301,19 @@ impl SpreadOptions {
         }
         Ok(Some(sets))
     }
+}
+
+/// Constants of a built-in engine and the laws by each set that ships with the models, for answers that always count them; none for an
+/// engine of the user's own, of which nothing was drawn.
+///
+/// # Errors
+/// None with a tested build.
+pub fn other_constants(engine: &EngineModel) -> Result<Vec<(EngineParams, LawParams)>, Failure> {
+    if !models::engine_names().contains(&engine.name.as_str()) || Models::of_engine(&engine.name)?.engine != *engine {
+        return Ok(Vec::new());
+    }
+    let members = Ensemble::built_in()?.models(&Models::of_engine(&engine.name)?);
+    Ok(members.into_iter().map(|m| (m.engine.params, m.laws)).collect())
 }
 
 /// An engine for which there are no sets.
