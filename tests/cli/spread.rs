@@ -70,7 +70,7 @@ fn a_verdict_that_turns_within_the_sets_is_named() {
         "{alike}"
     );
     // A slide further open idles faster and leaves a wider gap.
-    let apart = text(&own(folder.path(), 1.3));
+    let apart = text(&own(folder.path(), 1.2));
     let line = apart
         .lines()
         .find(|line| line.contains("what turns within the sets"))
@@ -151,7 +151,7 @@ fn sets_that_cannot_be_asked_are_refused() {
     );
     refused(
         &["check", "--spread", "--ensemble", &wrong],
-        &(regex_escape(&wrong) + ":4:27: `oil_drain_per_s` = 7 is out of range; allowed 0.001 to 1"),
+        &(regex_escape(&wrong) + ":4:28: `oil_drain_per_s` = 7 is out of range; allowed 0.001 to 1"),
     );
 }
 
@@ -171,7 +171,7 @@ fn sets_that_ship_are_shown_and_valid_and_sets_that_fail_the_sign_off_are_not() 
     let folder = tempfile::tempdir().unwrap();
     let good = own(folder.path(), 1.0);
     needlebench(&["models", "validate", &good]).assert().success();
-    let bad = own(folder.path(), 1.3);
+    let bad = own(folder.path(), 1.2);
     refused(
         &["models", "validate", &bad],
         &(regex_escape(&bad)
