@@ -2,7 +2,8 @@
 //!
 //! The story runs one way. Files in `models/` become checked parameters ([`config`]); parts, fuel and weather ([`fluids`]) become an
 //! [`engine`], constant, whose state varies revolution by revolution; somebody's hands run it on the [bench](mod@bench) and note what a tuner
-//! can notice; [`tuning`] hides a setting and scores who finds it.
+//! can notice; [`tuning`] hides a setting and scores who finds it; [`insight`] says why,
+//! what follows for a real engine, and how sure all that is.
 
 #![forbid(unsafe_code)]
 

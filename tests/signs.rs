@@ -3,13 +3,14 @@
 //! has to stay on its side. Origin of the signs: that of the rows.
 //!
 //! A constant is moved alone; then the three screws are set until mixture and idle speed are those of the reference, as a tuner
-//! would, since the table starts from the clean setting.
+//! would, since the table starts from the clean setting. And all constants are moved together, to every set of the ensemble, whose
+//! reference setting is the clean one as it is.
 
 use std::collections::BTreeMap;
 
 use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::symptoms::{GROUPS, Table};
-use needlebench::config::reference_setup;
+use needlebench::config::{Ensemble, reference_setup};
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams, Origin, Setting};
 use needlebench::tuning::same_mixture::same_mixture;
@@ -430,6 +431,20 @@ const OPEN: &[(&str, f64, &str)] = &[
     ("heat.gas_rise_share", 0.9, "S2 the same with low +1/4, more by, %"),
 ];
 
+/// Signs that turn within the ensemble, and in how many of its sets. Exact as above.
+const WITHIN: &[(&str, usize)] = &[
+    ("S1 fastest idle at low needle offset, turns", 1),
+    ("S2 the same with low +1/4, more by, %", 3),
+    ("S2 after a burst: idle speed from high +1 to clean, %", 3),
+    ("S3 high -1/2: detonation index", 8),
+    ("S4 low +1/2: early excess, %", 4),
+    ("S4 low +3/4: high spell shorter than +1/2 by, s", 3),
+    (
+        "S16 cold: missed revolutions at idle and on opening, more by, %",
+        11,
+    ),
+];
+
 /// Constants whose range or value leaves a tenth no effect, and the factor.
 const UNMOVED: &[(&str, f64)] = &[];
 
@@ -561,4 +576,27 @@ fn no_sign_turns_with_an_assumed_constant() {
         })
         .collect();
     hold_list("OPEN", OPEN, &found);
+}
+
+#[test]
+fn no_sign_turns_within_the_ensemble_but_for_those_named() {
+    let (engine, setup) = reference_setup("offroad-3.5").unwrap();
+    let sets = Ensemble::built_in().unwrap().setups(&engine.name, &setup);
+    let turned: Vec<Vec<(&str, f64)>> = sets
+        .par_iter()
+        .map(|set| turned(&quantities(set, engine.reference)))
+        .collect();
+    let found: Vec<_> = SIGNS
+        .iter()
+        .filter(|(sign, _)| !NOT_YET.contains(sign))
+        .map(|(sign, _)| {
+            (
+                *sign,
+                turned.iter().flatten().filter(|(turned, _)| turned == sign).count(),
+            )
+        })
+        .filter(|(_, sets)| *sets > 0)
+        .map(|(sign, sets)| ((sign, sets), format!("({sign:?}, {sets}),")))
+        .collect();
+    hold_list("WITHIN", WITHIN, &found);
 }

@@ -231,6 +231,16 @@ pub enum Place {
 }
 
 impl Free {
+    /// Its name, with its table's.
+    pub fn name(&self) -> String {
+        match self.place {
+            Place::Engine(group, key) | Place::Law(group, key) => format!("{group}.{key}"),
+            Place::Idle => "equivalence ratio at idle".to_owned(),
+            Place::Full => "equivalence ratio wide open".to_owned(),
+            Place::IdleSpeed => "idle speed, rpm".to_owned(),
+        }
+    }
+
     pub fn guess(&self, now: f64) -> f64 {
         match self.place {
             Place::Engine(_, key) | Place::Law(_, key) => GUESSES
@@ -304,6 +314,16 @@ pub fn idle_rpm(setup: &Setup, setting: Setting) -> f64 {
 }
 
 impl Trial {
+    /// An engine as it is: what its reference setting meters, and how fast it idles there, shall stay.
+    pub fn of(setup: &Setup, setting: Setting) -> Self {
+        Self {
+            setup: *setup,
+            idle: mixture(setup, setting, 170.0, 0.0),
+            full: mixture(setup, setting, 500.0, 1.0),
+            idle_rpm: idle_rpm(setup, setting),
+        }
+    }
+
     pub fn slot(&mut self, place: Place) -> Option<&mut f64> {
         match place {
             Place::Idle => Some(&mut self.idle),

@@ -93,7 +93,13 @@ pub fn settle(best: &Trial, size: &Size, setting: Setting, rounds: usize) -> (Tr
     let measured = rows(&base.setup, setting, size.rated_rpm);
     let weights: Vec<f64> = measured
         .iter()
-        .map(|q| if ["island", "click"].contains(&q.row) { 3.0 } else { 0.3 })
+        .map(|q| {
+            if ["island", "clean", "click"].contains(&q.row) {
+                3.0
+            } else {
+                0.3
+            }
+        })
         .collect();
     let problem = Problem {
         margins: &margins,

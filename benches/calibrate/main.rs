@@ -7,6 +7,8 @@
 //! cargo bench --bench calibrate -- --rounds 6 --seed 7 --write  # and write the constants into models/
 //! ```
 //!
+//! `ensemble` draws further sets of constants (ensemble.rs says how).
+//!
 //! `--idle PHI`, `--full PHI` and `--idle-rpm RPM` set the equivalence ratios that the reference setting shall meter and the speed at
 //! which it shall idle before the search begins, `--set KEY=VALUE` an assumed constant (with no rounds: what it does to the rows),
 //! `--toward-guesses 0.5` starts half-way between the models and the guesses.
@@ -17,12 +19,18 @@
 //! beside it (the share of the charge left unburnt) tells the search which way to go.
 
 mod constants;
+mod determined;
 mod engines;
+mod ensemble;
+mod ground;
+mod misses;
+mod next;
 mod report;
 mod rows;
 mod search;
+mod sets_file;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use needlebench::bench::checks::best_snap_delay_s;
@@ -32,7 +40,7 @@ use needlebench::config::{reference_setup, rewrite};
 use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams, Origin, Setting};
 
-use constants::{Free, Place, Trial, free, idle_rpm, mixture};
+use constants::{Free, Place, Trial, free};
 use rows::{compressed, jumps, measure, weight};
 
 /// A margin below this many of a row's units costs; so rows end inside their limits, not on them.
@@ -60,16 +68,20 @@ fn main() {
     };
     let rounds = value("--rounds").unwrap_or(0.0) as usize;
     let seed = value("--seed").unwrap_or(1.0) as u64;
+    if arguments.iter().any(|a| a == "ensemble") {
+        let sets = value("--sets").unwrap_or(32.0) as usize;
+        let keep = arguments.iter().position(|a| a == "--keep");
+        let keep = keep.and_then(|at| arguments.get(at + 1)).map(Path::new);
+        ensemble::make(seed, sets, arguments.iter().any(|a| a == "--write"), keep);
+        return;
+    }
     let (setup, setting) = reference();
-    let start = Trial {
-        setup,
-        idle: value("--idle").unwrap_or_else(|| mixture(&setup, setting, 170.0, 0.0)),
-        full: value("--full").unwrap_or_else(|| mixture(&setup, setting, 500.0, 1.0)),
-        idle_rpm: value("--idle-rpm").unwrap_or_else(|| idle_rpm(&setup, setting)),
-    };
+    let mut start = Trial::of(&setup, setting);
+    start.idle = value("--idle").unwrap_or(start.idle);
+    start.full = value("--full").unwrap_or(start.full);
+    start.idle_rpm = value("--idle-rpm").unwrap_or(start.idle_rpm);
     let list = free();
     // `--set key=value` starts the search elsewhere, or shows what a constant does.
-    let mut start = start;
     for pair in arguments.windows(2).filter(|a| a[0] == "--set") {
         let (key, value) = pair[1].split_once('=').expect("--set key=value");
         let named = |f: &&Free| matches!(f.place, Place::Engine(_, k) | Place::Law(_, k) if k == key);
@@ -178,10 +190,19 @@ fn write_laws(trial: &Trial) {
     write_file("laws.toml", &values);
 }
 
+fn models_file(file: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("models").join(file)
+}
+
 fn write_file(file: &str, values: &[(&str, &str, f64)]) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("models").join(file);
-    let text = std::fs::read_to_string(&path).expect("the models' folder is part of the project");
-    let text = rewrite(&text, values).expect("every declared key stands in its file");
-    std::fs::write(&path, text).expect("the models' folder can be written to");
+    let text = std::fs::read_to_string(models_file(file)).expect("the models' folder is part of the project");
+    write_text(
+        file,
+        &rewrite(&text, values).expect("every declared key stands in its file"),
+    );
+}
+
+fn write_text(file: &str, text: &str) {
+    std::fs::write(models_file(file), text).expect("the models' folder can be written to");
     println!("wrote models/{file}");
 }

@@ -6,7 +6,8 @@
 //! the model itself, and the best is kept. So constants that no row binds stay at their guess. The model is not smooth, and one row of
 //! an engine that fires irregularly can block every step: most tries weigh the rows by chance, so what one sees another does not.
 
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DMatrix;
+use needlebench::insight::fit::{Pull, Rows, nearest};
 use needlebench::noise::{Channel, Noise};
 use rayon::prelude::*;
 
@@ -67,7 +68,7 @@ impl Problem<'_> {
     }
 
     /// Derivatives of all margins: one row per margin.
-    fn derivatives(&self, point: &[f64], margins: &[f64]) -> DMatrix<f64> {
+    pub fn derivatives(&self, point: &[f64], margins: &[f64]) -> DMatrix<f64> {
         let columns: Vec<Vec<f64>> = (0..point.len())
             .into_par_iter()
             .map(|j| {
@@ -106,58 +107,33 @@ impl Problem<'_> {
         })
     }
 
-    /// The step that the linearised problem wants under this damping.
+    /// The step that the linearised problem wants under this damping: a pull to where one stands, and a little one to the guess.
     fn step(&self, point: &[f64], margins: &[f64], slopes: &DMatrix<f64>, damping: f64, weights: &[f64]) -> Vec<f64> {
-        let n = point.len();
-        let mut step = DVector::<f64>::zeros(n);
-        // Which hinges are bent depends on the step: repeat until it rests.
-        for _ in 0..40 {
-            let mut hessian = DMatrix::<f64>::identity(n, n) * (damping + self.pull);
-            let mut gradient = DVector::<f64>::from_fn(n, |j, _| {
-                (damping + self.pull) * step[j] + self.pull * (point[j] - self.guesses[j])
-            });
-            let predicted = slopes * &step;
-            for (i, margin) in margins.iter().enumerate() {
-                // A row far beyond its worst is pulled with the same force.
-                let lack = (self.wanted - margin - predicted[i]).min(WORST);
-                if lack > 0.0 {
-                    let row = slopes.row(i).transpose();
-                    hessian.ger(weights[i], &row, &row, 1.0);
-                    gradient.axpy(-weights[i] * lack, &row, 1.0);
-                }
-            }
-            // Unknowns at a bound that want beyond it stay there.
-            let held = |j: usize, g: f64| {
-                let x = point[j] + step[j];
-                let low = (self.bounds[j].0).max(point[j] - LONGEST);
-                let high = (self.bounds[j].1).min(point[j] + LONGEST);
-                (x <= low + 1e-12 && g > 0.0) || (x >= high - 1e-12 && g < 0.0)
-            };
-            for j in 0..n {
-                if held(j, gradient[j]) {
-                    for k in 0..n {
-                        hessian[(j, k)] = 0.0;
-                        hessian[(k, j)] = 0.0;
-                    }
-                    hessian[(j, j)] = 1.0;
-                    gradient[j] = 0.0;
-                }
-            }
-            let Some(factor) = hessian.cholesky() else { break };
-            let change = factor.solve(&gradient);
-            let mut largest = 0.0_f64;
-            for j in 0..n {
-                let low = (self.bounds[j].0).max(point[j] - LONGEST);
-                let high = (self.bounds[j].1).min(point[j] + LONGEST);
-                let next = (point[j] + step[j] - 0.7 * change[j]).clamp(low, high) - point[j];
-                largest = largest.max((next - step[j]).abs());
-                step[j] = next;
-            }
-            if largest < 1e-4 {
-                break;
-            }
-        }
-        point.iter().zip(step.iter()).map(|(x, s)| x + s).collect()
+        let pull = damping + self.pull;
+        let to = point.iter().zip(self.guesses);
+        let to: Vec<f64> = to.map(|(x, g)| (damping * x + self.pull * g) / pull).collect();
+        let lacks: Vec<f64> = margins.iter().map(|margin| self.wanted - margin).collect();
+        let near = point.iter().zip(self.bounds);
+        let bounds: Vec<(f64, f64)> = near
+            .map(|(x, b)| (b.0.max(x - LONGEST), b.1.min(x + LONGEST)))
+            .collect();
+        let rows = Rows {
+            slopes,
+            lacks: &lacks,
+            weights,
+            at_least: &vec![true; lacks.len()],
+            worst: WORST,
+        };
+        let weights = vec![pull; point.len()];
+        nearest(
+            &rows,
+            &Pull {
+                to: &to,
+                weights: &weights,
+            },
+            point,
+            &bounds,
+        )
     }
 
     /// Searches from `start` for `rounds`, telling `watch` the round, the cost and the point; returns the best point.

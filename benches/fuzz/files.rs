@@ -3,8 +3,9 @@
 
 use needlebench::bench::manoeuvre::Manoeuvre;
 use needlebench::config::built_in::{ENGINES, FUELS, LAWS, PLUGS};
+use needlebench::config::ensemble::ENSEMBLE;
 use needlebench::config::{
-    ConfigError, EngineModel, FuelModel, Kind, PlugModel, Source, Table, reference_setup, schema,
+    ConfigError, EngineModel, Ensemble, FuelModel, Kind, PlugModel, Source, Table, reference_setup, schema,
 };
 use needlebench::engine::Setup;
 use needlebench::engine::params::Setting;
@@ -36,7 +37,12 @@ fn bare(text: &str) -> String {
 impl Files {
     pub fn new() -> Self {
         let (engine, setup) = reference_setup(ENGINES[0].name).expect("built in");
-        let files = ENGINES.iter().chain(FUELS).chain(PLUGS).chain([&LAWS]).chain(SCENARIOS);
+        let files = ENGINES
+            .iter()
+            .chain(FUELS)
+            .chain(PLUGS)
+            .chain([&LAWS, &ENSEMBLE])
+            .chain(SCENARIOS);
         Self {
             texts: files.map(|file| bare(file.text)).collect(),
             setup,
@@ -66,6 +72,10 @@ impl Files {
             }
             Kind::Plug => setup.range = PlugModel::read(source)?.range,
             Kind::Laws => setup.laws = schema::read_laws(source)?,
+            Kind::Ensemble => {
+                let ensemble = Ensemble::read(source)?;
+                ensemble.apply("offroad-3.5", 0, &mut setup.engine, &mut setup.laws);
+            }
         }
         Ok(Some((setup, setting)))
     }

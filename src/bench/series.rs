@@ -70,6 +70,49 @@ pub const COLUMNS: [&str; 17] = [
 ];
 
 impl Row {
+    /// A row of such values; a number that is never missing in a row is 0 where it is missing here.
+    pub fn of(values: [Option<f64>; 17]) -> Self {
+        let [
+            time_s,
+            throttle,
+            engine_rpm,
+            equivalence_ratio,
+            air_fuel_ratio,
+            burnt_share,
+            fuel_film_mg,
+            head_temperature_c,
+            plug_temperature_c,
+            smoke_opacity_percent,
+            fuel_flow_mg_per_s,
+            power_w,
+            tank_ml,
+            crown_temperature_c,
+            charge_temperature_c,
+            fuel_temperature_c,
+            exhaust_temperature_c,
+        ] = values;
+        let there = Option::unwrap_or_default;
+        Self {
+            time_s: there(time_s),
+            throttle: there(throttle),
+            engine_rpm: there(engine_rpm),
+            equivalence_ratio,
+            air_fuel_ratio,
+            burnt_share: there(burnt_share),
+            fuel_film_mg: there(fuel_film_mg),
+            head_temperature_c: there(head_temperature_c),
+            plug_temperature_c: there(plug_temperature_c),
+            smoke_opacity_percent: there(smoke_opacity_percent),
+            fuel_flow_mg_per_s: there(fuel_flow_mg_per_s),
+            power_w: there(power_w),
+            tank_ml: there(tank_ml),
+            crown_temperature_c: there(crown_temperature_c),
+            charge_temperature_c,
+            fuel_temperature_c,
+            exhaust_temperature_c: there(exhaust_temperature_c),
+        }
+    }
+
     /// The values in the order of [`COLUMNS`].
     pub fn values(&self) -> [Option<f64>; 17] {
         [

@@ -5,11 +5,12 @@ use needlebench::bench::checks::{self, Facts, Limits, Report};
 use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::rig::Rig;
 use needlebench::engine::params::Faults;
+use needlebench::insight::spread::{self, Asked, Sureness};
 use needlebench::practise::words::{Degrees, bogs, check_name, warning};
 use needlebench::tuning::scenario::{self, Scenario};
 
-use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions};
-use super::{Answer, Failure, output};
+use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, SpreadOptions, WeatherOptions};
+use super::{Answer, Failure, output, sureness};
 
 /// The sign-off checks at a setting: each measure, limit and verdict
 #[derive(Args, Debug)]
@@ -17,7 +18,8 @@ use super::{Answer, Failure, output};
     needlebench check\n  \
     needlebench check --high 3.25 --low 1.125\n  \
     needlebench check --engine onroad-2.1 --temperature-c 5 --json\n  \
-    needlebench check --limits lesson-1 --fahrenheit\n\n\
+    needlebench check --limits lesson-1 --fahrenheit\n  \
+    needlebench check --spread\n\n\
     Exit code 0: clean; 1: not clean. A check with `-` has no limit on that side.\n\
     The simulator teaches; the real engine and its maker's instructions decide.")]
 pub struct Arguments {
@@ -37,6 +39,8 @@ pub struct Arguments {
     #[command(flatten)]
     seed: SeedOptions,
     #[command(flatten)]
+    spread: SpreadOptions,
+    #[command(flatten)]
     answer: AnswerOptions,
 }
 
@@ -47,12 +51,16 @@ struct Checked<'a> {
     report: &'a Report,
     /// Clean, and it would still be with the needles a little leaner.
     safe_clean: bool,
+    /// The same by other sets of constants, if that was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    spread: Option<&'a Sureness>,
 }
 
 /// Runs the checks and prints them.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let models = arguments.engine.load()?;
     let setup = models.setup(&arguments.weather.weather(), Faults::NONE)?;
+    let sets = arguments.spread.setups(&arguments.engine, &models, &setup)?;
     let setting = arguments.setting.setting(models.engine.reference);
     let seed = arguments.seed.seed;
     let facts = Facts::of(&models.engine, &setup);
@@ -77,10 +85,19 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let leaner = reports.pop();
     let report = reports.swap_remove(0);
     let safe_clean = report.clean && leaner.is_some_and(|leaner| leaner.clean);
+    let asked = Asked {
+        engine: &models.engine,
+        setting,
+        cold: arguments.setting.cold,
+        seed,
+        limits: &limits,
+    };
+    let spread = sets.map(|sets| Sureness::of(&report, &spread::reports(&asked, &sets)));
     if arguments.answer.json {
         output::print_json(&Checked {
             report: &report,
             safe_clean,
+            spread: spread.as_ref(),
         })?;
     } else {
         let degrees = if arguments.fahrenheit {
@@ -88,13 +105,9 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         } else {
             Degrees::Celsius
         };
-        output::print(&text(
-            &report,
-            safe_clean,
-            &models.engine.name,
-            &models.fuel.name,
-            degrees,
-        ))?;
+        let said = text(&report, safe_clean, &models.engine.name, &models.fuel.name, degrees);
+        let sure = spread.map_or(String::new(), |spread| sureness::text(&report, &spread, degrees));
+        output::print(&(said + &sure))?;
     }
     Ok(if report.clean { Answer::Yes } else { Answer::No })
 }
@@ -148,7 +161,7 @@ fn text(report: &Report, safe_clean: bool, engine: &str, fuel: &str, degrees: De
     out
 }
 
-fn format_value(v: f64) -> String {
+pub(super) fn format_value(v: f64) -> String {
     match v.abs() {
         x if x >= 1000.0 => format!("{v:.0}"),
         x if x >= 10.0 => format!("{v:.1}"),

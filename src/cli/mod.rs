@@ -29,6 +29,7 @@ pub mod recording;
 pub mod replay;
 pub mod run;
 pub mod signals;
+pub mod sureness;
 pub mod terminal;
 pub mod threads;
 pub mod trace;

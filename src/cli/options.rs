@@ -2,12 +2,13 @@
 //!
 //! A value outside its range is refused while the arguments are read, so a command only ever sees values that make sense.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use needlebench::config::models;
-use needlebench::config::{ConfigError, EngineModel, FuelModel, Models};
-use needlebench::engine::params::Setting;
+use needlebench::config::{ConfigError, EngineModel, Ensemble, FuelModel, Models, Source};
+use needlebench::engine::Setup;
+use needlebench::engine::params::{EngineParams, LawParams, Setting};
 use needlebench::fluids::air::Weather;
 use needlebench::fluids::fuel::Blend;
 
@@ -256,6 +257,73 @@ pub struct ThreadOptions {
     /// Threads to work with, 1 to 1024 [default: one per core]; the result doesn't depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Answer")]
     pub threads: Option<u16>,
+}
+
+/// How sure an answer is.
+#[derive(Args, Clone, Debug)]
+pub struct SpreadOptions {
+    /// How sure is it: the median and range of every measure over sets of constants that all show what this engine shows
+    #[arg(long, help_heading = "Answer")]
+    pub spread: bool,
+    /// Sets of constants of your own, beside --spread [default: those that ship with the models; `models show ensemble`]
+    #[arg(long, value_name = "FILE", requires = "spread", help_heading = "Answer")]
+    pub ensemble: Option<PathBuf>,
+}
+
+impl SpreadOptions {
+    /// The engine by each set's constants, in the same fuel and air, if that is asked for.
+    ///
+    /// # Errors
+    /// A file that can't be used, or one that does not know the engine.
+    pub fn setups(
+        &self,
+        engine: &EngineOptions,
+        models: &Models,
+        setup: &Setup,
+    ) -> Result<Option<Vec<Setup>>, Failure> {
+        if !self.spread {
+            return Ok(None);
+        }
+        let ensemble = match &self.ensemble {
+            Some(path) => Ensemble::read(&Source::read(path)?)?,
+            // What was drawn for a built-in engine says nothing of a changed one.
+            None if models::is_path(&engine.engine) => {
+                return Err(unknown("a file", "--engine NAME of a built-in engine"));
+            }
+            None => Ensemble::built_in()?,
+        };
+        let sets = ensemble.setups(&models.engine.name, setup);
+        if sets.is_empty() {
+            return Err(unknown(
+                &format!("`{}`", models.engine.name),
+                "an engine that the ensemble has a table for",
+            ));
+        }
+        Ok(Some(sets))
+    }
+}
+
+/// Constants of a built-in engine and the laws by each set that ships with the models, for answers that always count them; none for an
+/// engine of the user's own, of which nothing was drawn.
+///
+/// # Errors
+/// None with a tested build.
+pub fn other_constants(engine: &EngineModel) -> Result<Vec<(EngineParams, LawParams)>, Failure> {
+    if !models::engine_names().contains(&engine.name.as_str()) || Models::of_engine(&engine.name)?.engine != *engine {
+        return Ok(Vec::new());
+    }
+    let members = Ensemble::built_in()?.models(&Models::of_engine(&engine.name)?);
+    Ok(members.into_iter().map(|m| (m.engine.params, m.laws)).collect())
+}
+
+/// An engine for which there are no sets.
+fn unknown(engine: &str, allowed: &'static str) -> Failure {
+    Failure::Usage {
+        flag: "--spread",
+        what: format!("no sets of constants were drawn for {engine}"),
+        allowed,
+        remedy: "choose another engine, or give sets of your own by --ensemble FILE",
+    }
 }
 
 /// How to answer.

@@ -14,7 +14,9 @@ use needlebench::practise::words::{self, Degrees};
 use serde::Serialize;
 
 use super::forms::{self, Form};
-use super::options::{AnswerOptions, EngineOptions, ScrewOptions, SeedOptions, WeatherOptions, number};
+use super::options::{
+    AnswerOptions, EngineOptions, ScrewOptions, SeedOptions, WeatherOptions, number, other_constants,
+};
 use super::{Answer, Failure, output, trace};
 
 /// Fuel per lap and minutes per tank for a duty cycle, against the high-speed needle
@@ -85,7 +87,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         place: &place,
         setting: arguments.setting.setting(models.engine.reference),
         duty: &duty,
-        sets: &unknown::sets(&place, &place, &[])?,
+        sets: &unknown::sets(&place, &place, &other_constants(&models.engine)?)?,
         seed: arguments.seed.seed,
     })?;
     let reaches = arguments.minutes.and_then(|minutes| range.reaches(minutes));

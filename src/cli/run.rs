@@ -10,11 +10,16 @@ use needlebench::bench::player::{Pace, Unseen};
 use needlebench::bench::rig::Rig;
 use needlebench::bench::series::{self, COLUMNS, Row};
 use needlebench::config::Models;
+use needlebench::engine::Setup;
 use needlebench::engine::params::Faults;
 use needlebench::engine::state::Load;
+use needlebench::insight::spread::Band;
 use needlebench::plot::run::{Subject, svg};
+use rayon::prelude::*;
 
-use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions, number};
+use super::options::{
+    AnswerOptions, EngineOptions, SeedOptions, SettingOptions, SpreadOptions, WeatherOptions, number,
+};
 use super::{Answer, Failure, output, places, trace};
 
 /// One engine, one setting, one throttle trace
@@ -23,7 +28,10 @@ use super::{Answer, Failure, output, places, trace};
     needlebench run --manoeuvre burst --low 1.5 > burst.csv\n  \
     needlebench run --manoeuvre brake --rpm 28000 --csv brake.csv\n  \
     needlebench run --manoeuvre snap --plot snap.svg\n  \
-    needlebench run --trace mine.csv --json\n\n\
+    needlebench run --trace mine.csv --json\n  \
+    needlebench run --manoeuvre burst --spread --plot burst.svg\n\n\
+    With --spread each column comes again as its least, middle and most over sets of constants that all show what this engine \
+    shows; the plot shades the range.\n\n\
     Without --csv, --json and --plot the series goes to standard output as CSV, 100 rows a second. Temperatures in CSV and JSON \
     are in °C, as their keys say.\n\n\
     A trace is a CSV file with the header `time_s,throttle`: seconds in rising order from 0, throttle 0 to 1; between two rows \
@@ -56,6 +64,8 @@ pub struct Arguments {
     #[command(flatten)]
     seed: SeedOptions,
     #[command(flatten)]
+    spread: SpreadOptions,
+    #[command(flatten)]
     answer: AnswerOptions,
 }
 
@@ -75,6 +85,9 @@ struct Series<'a> {
     fuel: &'a str,
     setting: needlebench::engine::params::Setting,
     rows: &'a [Row],
+    /// The same by other sets of constants, if that was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    spread: Option<&'a Band>,
 }
 
 /// Runs the trace and writes the series.
@@ -87,16 +100,21 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let (manoeuvre, pace) = manoeuvre(arguments, models.engine.rated_rpm)?;
     let load = manoeuvre.load().unwrap_or(Load::Stand);
     let seed = arguments.seed.seed;
-    let mut rig = if arguments.setting.cold {
-        Rig::cold(&setup, setting, seed)
-    } else {
-        Rig::warm(&setup, setting, seed)
+    let sets = arguments.spread.setups(&arguments.engine, &models, &setup)?;
+    let rows_by = |setup: &Setup| {
+        let mut rig = if arguments.setting.cold {
+            Rig::cold(setup, setting, seed)
+        } else {
+            Rig::warm(setup, setting, seed)
+        };
+        if !arguments.setting.cold && !matches!(load, Load::Brake(_)) {
+            rig.play(&table::settle(&Waits::STANDARD), Unseen);
+        }
+        rig.state.tank_fuel = rig.engine.tank_capacity();
+        series::run(&mut rig, &manoeuvre, pace, setup.fuel.density(setup.air.temperature))
     };
-    if !arguments.setting.cold && !matches!(load, Load::Brake(_)) {
-        rig.play(&table::settle(&Waits::STANDARD), Unseen);
-    }
-    rig.state.tank_fuel = rig.engine.tank_capacity();
-    let rows = series::run(&mut rig, &manoeuvre, pace, setup.fuel.density(setup.air.temperature));
+    let rows = rows_by(&setup);
+    let band = sets.map(|sets| Band::of(&sets.par_iter().map(rows_by).collect::<Vec<_>>()));
     let own = arguments.trace.as_ref().and_then(|path| path.file_name());
     let own = own.map(|name| name.to_string_lossy());
     let mut results = Vec::with_capacity(targets.len());
@@ -108,6 +126,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
                 fuel: &models.fuel.name,
                 setting,
                 rows: &rows,
+                spread: band.as_ref(),
             })?,
             Form::Plot => {
                 let subject = Subject {
@@ -123,9 +142,9 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
                     seed,
                     fahrenheit: arguments.fahrenheit,
                 };
-                svg(&subject, &rows)?
+                svg(&subject, &rows, band.as_ref())?
             }
-            Form::Csv => csv(&rows),
+            Form::Csv => csv(&rows, band.as_ref()),
         };
         results.push((target, text));
     }
@@ -168,6 +187,7 @@ fn targets<'a>(arguments: &'a Arguments, models: &Models) -> Result<Vec<(Form, &
     }
     let mut read = arguments.engine.files(&models.engine);
     read.extend(arguments.trace.as_deref().map(|path| ("--trace", path)));
+    read.extend(arguments.spread.ensemble.as_deref().map(|path| ("--ensemble", path)));
     let written: Vec<places::Named<'_>> = targets.iter().map(|(form, path)| (form.flag(), *path)).collect();
     places::apart(&read, &written)?;
     Ok(targets)
@@ -193,10 +213,31 @@ fn manoeuvre(arguments: &Arguments, rated_rpm: f64) -> Result<(Manoeuvre, Pace),
     Ok((arguments.manoeuvre.shown(&waits), Pace::Own))
 }
 
-fn csv(rows: &[Row]) -> String {
-    let mut text = COLUMNS.join(",") + "\n";
-    for row in rows {
-        let cells = row.values().map(|v| v.map_or(String::new(), |x| format!("{x:.5}")));
+/// Columns that the hands decide: every set has the same.
+const GIVEN: [&str; 2] = ["time_s", "throttle"];
+
+fn csv(rows: &[Row], band: Option<&Band>) -> String {
+    let mut text = COLUMNS.join(",");
+    let beside = |band: &Band| {
+        [
+            ("_low", band.low.clone()),
+            ("_median", band.median.clone()),
+            ("_high", band.high.clone()),
+        ]
+    };
+    let beside = band.map(beside).into_iter().flatten().collect::<Vec<_>>();
+    let of_sets = || COLUMNS.iter().enumerate().filter(|(_, name)| !GIVEN.contains(name));
+    for (ending, _) in &beside {
+        text.extend(of_sets().map(|(_, name)| format!(",{name}{ending}")));
+    }
+    text.push('\n');
+    for (at, row) in rows.iter().enumerate() {
+        let cell = |value: Option<f64>| value.map_or(String::new(), |x| format!("{x:.5}"));
+        let mut cells = row.values().map(cell).to_vec();
+        for (_, rows) in &beside {
+            let values = rows.get(at).map(Row::values);
+            cells.extend(of_sets().map(|(column, _)| cell(values.and_then(|values| values[column]))));
+        }
         text += &cells.join(",");
         text.push('\n');
     }

@@ -267,7 +267,7 @@ pub enum ConfigError {
     },
     /// A file of no known kind.
     #[error(
-        "{place}: neither an engine ([geometry]), a fuel ([blend]), a plug ([plug]) nor laws ([film]); start from a built-in \
+        "{place}: neither an engine ([geometry]), a fuel ([blend]), a plug ([plug]), laws ([film]) nor an ensemble ([laws]); start from a built-in \
          one: `needlebench models show NAME --toml`"
     )]
     UnknownKind {

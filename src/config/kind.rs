@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use crate::config::ensemble::Ensemble;
 use crate::config::error::ConfigError;
 use crate::config::schema::{self, EngineModel, FuelModel, PlugModel};
 use crate::config::source::Source;
@@ -18,6 +19,8 @@ pub enum Kind {
     Plug,
     /// The laws' constants.
     Laws,
+    /// Sets of constants.
+    Ensemble,
 }
 
 impl fmt::Display for Kind {
@@ -27,6 +30,7 @@ impl fmt::Display for Kind {
             Self::Fuel => "fuel",
             Self::Plug => "plug",
             Self::Laws => "laws",
+            Self::Ensemble => "ensemble",
         })
     }
 }
@@ -39,7 +43,9 @@ impl Kind {
     pub fn of(source: &Source) -> Result<Self, ConfigError> {
         let root = Table::root(source)?;
         let any = |tables: &[&str]| tables.iter().any(|table| root.has(table));
-        if any(&["geometry", "carburettor", "reference"]) {
+        if any(&Ensemble::OWN_TABLES) {
+            Ok(Self::Ensemble)
+        } else if any(&["geometry", "carburettor", "reference"]) {
             Ok(Self::Engine)
         } else if any(&["blend"]) {
             Ok(Self::Fuel)
@@ -62,6 +68,7 @@ impl Kind {
             Self::Fuel => FuelModel::read(source).map(|_| ()),
             Self::Plug => PlugModel::read(source).map(|_| ()),
             Self::Laws => schema::read_laws(source).map(|_| ()),
+            Self::Ensemble => Ensemble::read(source).map(|_| ()),
         }
     }
 }
@@ -70,6 +77,7 @@ impl Kind {
 mod tests {
     use super::*;
     use crate::config::built_in;
+    use crate::config::ensemble::ENSEMBLE;
 
     #[test]
     fn built_in_files_are_of_their_kind() {
@@ -78,6 +86,7 @@ mod tests {
             (Kind::Fuel, built_in::FUELS),
             (Kind::Plug, built_in::PLUGS),
             (Kind::Laws, &[built_in::LAWS]),
+            (Kind::Ensemble, &[ENSEMBLE]),
         ] {
             for file in files {
                 let source = Source::new(file.path, file.text);
@@ -95,12 +104,12 @@ mod tests {
         /// Whatever is done to a built-in file, reading it answers: with a model or with a message that says where.
         #[test]
         fn damaged_files_are_answered(
-            which in 0usize..5,
+            which in 0usize..6,
             cut in 0usize..6000,
             length in 0usize..40,
             piece in "[ -~\n\u{0}-\u{7f}°]{0,12}",
         ) {
-            let file = [built_in::LAWS, built_in::ENGINES[0], built_in::ENGINES[1], built_in::FUELS[0], built_in::PLUGS[0]][which];
+            let file = [built_in::LAWS, built_in::ENGINES[0], built_in::ENGINES[1], built_in::FUELS[0], built_in::PLUGS[0], ENSEMBLE][which];
             let letters: Vec<char> = file.text.chars().collect();
             let start = cut % letters.len();
             let end = (start + length).min(letters.len());

@@ -3,10 +3,11 @@
 //!
 //! [`source`] reads a file within bounds, [`table`] takes typed values out of it, [`schema`] says what an engine, a fuel, a plug
 //! and the laws consist of, [`built_in`] lists the files that
-//! are part of the program, [`models`] finds one by name or path, [`setup`] puts them together, and [`mod@rewrite`] puts calibrated
-//! numbers back.
+//! are part of the program, [`models`] finds one by name or path, [`setup`] puts them together, [`mod@ensemble`] has further sets of the
+//! constants, and [`mod@rewrite`] puts calibrated numbers back.
 
 pub mod built_in;
+pub mod ensemble;
 pub mod error;
 pub mod kind;
 pub mod models;
@@ -20,6 +21,7 @@ pub mod source;
 pub mod table;
 pub mod unit;
 
+pub use ensemble::Ensemble;
 pub use error::{ConfigError, Place};
 pub use kind::Kind;
 pub use own::OwnFiles;

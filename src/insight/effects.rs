@@ -113,6 +113,15 @@ fn pairs_of(model: &Model, engine: Engine, setting: Setting, seeds: &[u64]) -> V
         .collect()
 }
 
+/// The same by every other set of constants, with one seed.
+pub fn over_sets(engine: &EngineModel, sets: &[Setup], setting: Setting, seed: u64) -> Vec<Vec<Pair>> {
+    let of = |setup: &Setup| {
+        let facts = Facts::of(engine, setup);
+        pairs_of(&Model { setup, facts }, Engine::new(setup), setting, &[seed])
+    };
+    sets.par_iter().map(of).collect()
+}
+
 /// Where an effect could not be measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Missing {
@@ -156,6 +165,13 @@ impl Effect {
             .is_some_and(|(low, high)| low > 0.0 || high < 0.0);
         // Where chance has no say, an interval has no width.
         apart && self.change != Some(0.0)
+    }
+
+    /// Whether the middle of the sets of constants agrees on which way it goes; none without sets, or where it is not sure by itself.
+    pub fn sets_agree(&self) -> Option<bool> {
+        let (change, low, high) = (self.change?, self.spread_low?, self.spread_high?);
+        self.is_sure()
+            .then_some(if change > 0.0 { low > 0.0 } else { high < 0.0 })
     }
 
     /// How many times the least noticeable change it is.
@@ -286,6 +302,12 @@ mod tests {
         let effect = first(&own, &ensemble);
         assert_eq!((effect.spread_low, effect.spread_high), (Some(1.0), Some(19.0)));
         assert_eq!(first(&own, &ensemble[..1]).spread_low, None);
+        // Sets that would go the other way do not agree; without an effect there is nothing to agree on.
+        assert!(!effect.is_sure() && effect.sets_agree().is_none());
+        let sure = idles(&[(Some(0.0), Some(1.0)), (Some(0.0), Some(1.01))]);
+        let other: Vec<Vec<Pair>> = (-2..=20).map(|k| idles(&[(Some(0.0), Some(f64::from(k)))])).collect();
+        assert_eq!(first(&sure, &ensemble).sets_agree(), Some(true));
+        assert_eq!(first(&sure, &other).sets_agree(), Some(false));
     }
 
     #[test]

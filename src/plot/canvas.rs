@@ -246,6 +246,19 @@ impl Canvas<'_> {
         self.0.fill_polygon(outline, &colour).map_err(PlotError::new)
     }
 
+    /// The area between two such curves, in coarser points than a curve: it has two edges, and nobody reads a peak off it.
+    pub fn band(&mut self, low: &[(f64, f64)], high: &[(f64, f64)], colour: RGBColor) -> Result<(), PlotError> {
+        let edge = |points: &[(f64, f64)]| {
+            let points: Vec<Point> = points.iter().map(|p| fine(*p)).collect();
+            thin::thin(&points, 6 * FINE as i32)
+        };
+        let outline: Vec<Point> = edge(low).into_iter().chain(edge(high).into_iter().rev()).collect();
+        if outline.len() < 3 {
+            return Ok(());
+        }
+        self.0.fill_polygon(outline, &colour).map_err(PlotError::new)
+    }
+
     /// A disc, or a ring with the ground in it.
     pub fn dot(&mut self, at: (f64, f64), radius: f64, colour: RGBColor, filled: bool) -> Result<(), PlotError> {
         let radius = (radius * FINE).round() as u32;

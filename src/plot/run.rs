@@ -8,8 +8,12 @@ use crate::bench::series::Row;
 use crate::engine::params::Setting;
 use crate::engine::state::Load;
 use crate::fluids::air::Weather;
+use crate::insight::spread::Band;
 use crate::units::fahrenheit_from_celsius;
 use plotters::style::RGBColor;
+
+/// Of the range over sets of constants: light enough for the grid and the curve to stand out.
+const SHADE: RGBColor = RGBColor(0xdd, 0xd3, 0xc0);
 
 /// What was run: it stands in the caption.
 #[derive(Clone, Copy, Debug)]
@@ -174,15 +178,22 @@ const MEASURES: [Measure; 10] = [
     }),
 ];
 
-/// The picture of a run, SVG text under 300 kB whatever the run's length.
+/// The picture of a run, SVG text under 300 kB whatever the run's length; behind its curves the range over other sets of constants, if
+/// there is one.
 ///
 /// # Errors
 /// None that any series leads to; the drawing library could refuse.
-pub fn svg(subject: &Subject, rows: &[Row]) -> Result<String, PlotError> {
+pub fn svg(subject: &Subject, rows: &[Row], band: Option<&Band>) -> Result<String, PlotError> {
     let end_s = rows.last().map_or(1.0, |row| row.time_s);
     let x = Axis::exact(0.0, end_s.max(0.01), 15);
     let events = events(subject, rows);
-    let lines = lines(subject);
+    let mut lines = lines(subject);
+    lines.extend(band.map(|band| {
+        format!(
+            "shaded: the range over {} sets of constants that all show what this engine shows; curve: the reference's",
+            band.sets
+        )
+    }));
     let title = format!(
         "{}: {} on {}",
         short(subject.manoeuvre, 32),
@@ -203,9 +214,9 @@ pub fn svg(subject: &Subject, rows: &[Row]) -> Result<String, PlotError> {
                 top,
                 bottom: top + measure.height,
                 x,
-                y: scale(measure, rows),
+                y: scale(measure, rows, band),
             };
-            draw(canvas, &panel, measure, rows, *colour)?;
+            draw(canvas, &panel, measure, (rows, band), *colour)?;
             top = panel.bottom;
             panels.push(panel);
         }
@@ -302,8 +313,12 @@ fn span(measure: &Measure, rows: &[Row]) -> Option<(f64, f64)> {
     })
 }
 
-fn scale(measure: &Measure, rows: &[Row]) -> Axis {
-    let (low, high) = span(measure, rows).unwrap_or((0.0, 1.0));
+fn scale(measure: &Measure, rows: &[Row], band: Option<&Band>) -> Axis {
+    let (mut low, mut high) = span(measure, rows).unwrap_or((0.0, 1.0));
+    for edge in band.iter().flat_map(|band| [&band.low, &band.high]) {
+        let (least, most) = span(measure, edge).unwrap_or((low, high));
+        (low, high) = (low.min(least), high.max(most));
+    }
     let intervals = if measure.height > 100.0 { 5 } else { 3 };
     match measure.reach {
         Reach::Fixed(low, high) => Axis::exact(low, high, 2),
@@ -318,7 +333,7 @@ fn draw(
     canvas: &mut Canvas,
     panel: &Panel,
     measure: &Measure,
-    rows: &[Row],
+    (rows, band): (&[Row], Option<&Band>),
     colour: RGBColor,
 ) -> Result<(), PlotError> {
     let number = |value: f64| grouped(value, measure.digits);
@@ -346,6 +361,14 @@ fn draw(
             .filter_map(|row| Some(panel.at(row.time_s, measure.of(row)?)))
             .collect();
         canvas.area(&points, panel.bottom, RGBColor(0xdb, 0xe2, 0xe8))?;
+    } else if let Some(band) = band {
+        let edge = |rows: &[Row]| -> Vec<(f64, f64)> {
+            let points = rows
+                .iter()
+                .filter_map(|row| Some(panel.at(row.time_s, measure.of(row)?)));
+            points.collect()
+        };
+        canvas.band(&edge(&band.low), &edge(&band.high), SHADE)?;
     }
     panel.curve(canvas, rows.iter().map(|row| (row.time_s, measure.of(row))), colour)
 }

@@ -53,14 +53,14 @@ fn the_picture_stays_small_whatever_it_shows() {
         for row in rows.iter_mut().step_by(2) {
             row.equivalence_ratio = None;
         }
-        let picture = svg(&SUBJECT, &rows).unwrap();
+        let picture = svg(&SUBJECT, &rows, None).unwrap();
         assert!(picture.len() < 300_000, "{count}: {}", picture.len());
     }
 }
 
 #[test]
 fn the_caption_says_what_was_run_and_every_label_has_its_unit() {
-    let picture = svg(&SUBJECT, &noisy(100)).unwrap();
+    let picture = svg(&SUBJECT, &noisy(100), None).unwrap();
     for part in [
         "burst: offroad-3.5 on race-25",
         "high-speed needle 3.000, low-speed needle 2.000, idle stop 1.500 turns",
@@ -84,7 +84,7 @@ fn the_caption_says_what_was_run_and_every_label_has_its_unit() {
         fahrenheit: true,
         ..SUBJECT
     };
-    let picture = svg(&fahrenheit, &noisy(100)).unwrap();
+    let picture = svg(&fahrenheit, &noisy(100), None).unwrap();
     for name in ["Head temperature", "Crown temperature", "Fuel temperature at the jet"] {
         assert!(picture.contains(&format!("{name}, °F")), "{name}");
     }
@@ -98,7 +98,7 @@ fn a_spike_of_one_row_in_a_minute_is_seen() {
         (row.smoke_opacity_percent, row.head_temperature_c) = (10.0, 90.0);
     }
     rows[3_217].smoke_opacity_percent = 80.0;
-    let picture = svg(&SUBJECT, &rows).unwrap();
+    let picture = svg(&SUBJECT, &rows, None).unwrap();
     let curve = picture
         .lines()
         .filter(|line| line.starts_with("<polyline"))
@@ -124,17 +124,17 @@ fn a_dead_engine_is_told_and_its_mixture_ends() {
         pinch_at_s: Some(2.0),
         ..SUBJECT
     };
-    let picture = svg(&pinched, &rows).unwrap();
+    let picture = svg(&pinched, &rows, None).unwrap();
     assert!(picture.contains("fuel line pinched at 2.0 s") && picture.contains("engine stopped at 7.0 s"));
     for row in &mut rows {
         (row.engine_rpm, row.equivalence_ratio) = (0.0, None);
         (row.charge_temperature_c, row.fuel_temperature_c) = (None, None);
     }
-    let picture = svg(&SUBJECT, &rows).unwrap();
+    let picture = svg(&SUBJECT, &rows, None).unwrap();
     assert!(picture.contains("the engine doesn&apos;t run"));
     assert!(picture.contains("none: no air flows") && picture.contains("none: no fuel flows"));
     assert!(picture.contains("none: the engine stands"));
-    assert!(svg(&SUBJECT, &[]).unwrap().ends_with("</svg>\n"));
+    assert!(svg(&SUBJECT, &[], None).unwrap().ends_with("</svg>\n"));
 }
 
 #[test]
@@ -147,6 +147,6 @@ fn names_of_ones_own_do_no_harm() {
         manoeuvre: &long,
         ..SUBJECT
     };
-    let picture = svg(&subject, &noisy(10)).unwrap();
+    let picture = svg(&subject, &noisy(10), None).unwrap();
     assert!(!picture.contains("<script") && picture.contains("&lt;script&gt;&amp;") && picture.contains('…'));
 }

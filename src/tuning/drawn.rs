@@ -29,6 +29,8 @@ enum Variable {
     /// Three.
     MostMark = 11,
     Fault = 14,
+    /// Which set of constants is the engine's.
+    Set = 15,
     /// The jug of a later stage: nitro, oil and viscosity, three for each stage.
     Jug = 100,
 }
@@ -58,6 +60,9 @@ pub struct Drawn {
     pub most_mark_turns: [f64; 3],
     /// Seed of the engine's noise, small enough to be exact wherever numbers are doubles.
     pub engine_seed: u64,
+    /// Which set of constants of the ensemble is the engine's, from 0 up to 1 (it knows how many there are); none where it is the reference's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub set_share: Option<f64>,
 }
 
 impl Drawn {
@@ -84,6 +89,7 @@ impl Drawn {
             least_mark_turns: end(Variable::LeastMark).map(|turns| -turns),
             most_mark_turns: end(Variable::MostMark),
             engine_seed: chance.of(Channel::Hidden, Variable::Engine as u64).next_u64() >> 12,
+            set_share: scenario.ensemble.then(|| within(Variable::Set as u64, 0.0, 1.0)),
         }
     }
 

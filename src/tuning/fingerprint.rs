@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 use super::scenario::Scenario;
 use super::score::RULES;
 use crate::bench::rig::Rig;
-use crate::config::{SetupError, models, reference_setup};
+use crate::config::{Ensemble, SetupError, models, reference_setup};
 use crate::digest::Digest;
 
 /// The fingerprint of today's models for a scenario.
@@ -29,6 +29,9 @@ pub fn fingerprint(scenario: &Scenario) -> Result<String, SetupError> {
     take(&mut digest, &scenario.limits);
     take(&mut digest, &scenario.stages);
     take(&mut digest, &engine);
+    if scenario.ensemble {
+        take(&mut digest, &Ensemble::built_in()?);
+    }
     for fuel in fuels {
         take(&mut digest, &fuel?);
     }

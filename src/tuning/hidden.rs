@@ -14,7 +14,7 @@ use crate::bench::checks::{CheckName, Limits, Report};
 use crate::bench::manoeuvre::table;
 use crate::bench::player::Unseen;
 use crate::bench::rig::Rig;
-use crate::config::{ConfigError, FuelModel, Models, SetupError};
+use crate::config::{ConfigError, Ensemble, FuelModel, Models, SetupError};
 use crate::engine::Setup;
 use crate::engine::params::{Faults, Setting};
 use crate::fluids::air::Weather;
@@ -188,7 +188,13 @@ impl Today {
     }
 
     fn of(scenario: &Scenario, drawn: &Drawn, seed: u64) -> Result<Self, HiddenError> {
-        let reference = Models::among(&scenario.own, &scenario.engine)?;
+        let mut reference = Models::among(&scenario.own, &scenario.engine)?;
+        if let Some(share) = drawn.set_share {
+            // From here on it is another engine, and all that is known of it is known of that one.
+            let (ensemble, engine) = (Ensemble::built_in()?, &mut reference.engine);
+            let set = ((share * ensemble.sets as f64) as usize).min(ensemble.sets - 1);
+            ensemble.apply(&engine.name, set, &mut engine.params, &mut reference.laws);
+        }
         let label = scenario.own.fuel(&scenario.fuel)?;
         let blend = Blend {
             nitro_percent: label.blend.nitro_percent + drawn.nitro_percent,

@@ -45,6 +45,9 @@ pub struct Scenario {
     pub start: StartNumbers,
     /// What is hidden.
     pub hidden: HiddenNumbers,
+    /// Whether which set of constants is the engine's is hidden, too.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub ensemble: bool,
     /// What may be broken.
     pub fault: FaultNumbers,
     /// Limits of a clean setting.
@@ -72,6 +75,9 @@ pub const SCENARIOS: &[models::BuiltIn] = scenarios!(
     "lesson-1" "lesson-2" "lesson-3" "fuel-change" "other-hands" "rebuild" "cold-morning" "mountain-track"
     "summer-heat" "small-engine" "big-engine" "after-crash" "long-day" "winter-shelf" "club-day" "weekend"
 );
+
+/// Of [hidden]: whether the engine is by a set of constants that is drawn.
+const ENSEMBLE: &str = "ensemble";
 
 impl Scenario {
     /// Tables that only a scenario has: what tells its file from others.
@@ -140,8 +146,16 @@ impl Scenario {
         root.table(WeatherNumbers::GROUP)?
             .group(WeatherNumbers::KEYS, &[], |k, v| put(weather.get_mut(k), v))?;
         read_start(&root.table(StartNumbers::GROUP)?, &mut start)?;
-        root.table(HiddenNumbers::GROUP)?
-            .group(HiddenNumbers::KEYS, &[], |k, v| put(hidden.get_mut(k), v))?;
+        let table = root.table(HiddenNumbers::GROUP)?;
+        table.group(HiddenNumbers::KEYS, &[ENSEMBLE], |k, v| put(hidden.get_mut(k), v))?;
+        let ensemble = table.has(ENSEMBLE) && table.yes_no(ENSEMBLE)?;
+        if ensemble && is_path(&engine) {
+            return Err(ConfigError::Together {
+                place: table.place_of(ENSEMBLE),
+                what: format!("no sets of constants were drawn for `{}`", engine.escape_debug()),
+                remedy: "leave `ensemble` out, or name a built-in engine",
+            });
+        }
         if let Some(table) = root.optional_table(FaultNumbers::GROUP)? {
             read_fault(&table, &mut fault)?;
         }
@@ -164,6 +178,7 @@ impl Scenario {
             weather,
             start,
             hidden,
+            ensemble,
             fault,
             limits,
             stages: read_stages(&root)?,
@@ -273,6 +288,11 @@ mod tests {
                 "engine_is = \"warm\"",
                 "engine_is = \"tepid\"",
                 "write \"warm\" or \"cold\"",
+            ),
+            (
+                "[hidden]",
+                "[hidden]\nensemble = 1",
+                "`ensemble` is a whole number, but yes or no is wanted; write true or false",
             ),
             (
                 "[weather]",

@@ -78,6 +78,7 @@ fn without_threads_it_computes_alone() {
     for (words, arguments) in [
         ("practise lesson-1 --seed 1 --no-record", None),
         ("check", Some(&["check"][..])),
+        ("check --spread", Some(&["check", "--spread"])),
         ("run --csv -", Some(&["run"])),
     ] {
         let output = without_threads(&binary, folder.path(), words);

@@ -17,6 +17,7 @@ mod pipes;
 mod progress;
 mod recordings;
 mod run;
+mod spread;
 mod trace;
 mod usage;
 

@@ -19,7 +19,7 @@ use serde::Serialize;
 
 use super::bar::Bar;
 use super::forms::{self, Form};
-use super::options::{AnswerOptions, EngineOptions, ScrewOptions, SeedOptions, WeatherOptions};
+use super::options::{AnswerOptions, EngineOptions, ScrewOptions, SeedOptions, WeatherOptions, other_constants};
 use super::{Answer, Failure, output};
 
 /// From one fuel or weather to another: which screw, which way, how far, and the safe rich start
@@ -148,7 +148,7 @@ impl Arguments {
 
 fn one_plan(arguments: &Arguments, change: &Change, targets: &[(Form, &Path)]) -> Result<bool, Failure> {
     let (from, to) = (change.from, change.to);
-    let sets = unknown::sets(from, to, &[])?;
+    let sets = unknown::sets(from, to, &other_constants(&from.usual.engine)?)?;
     let plan = change::plan(&Change { sets: &sets, ..*change })?;
     let lines = words::plan(&plan, from, to, arguments.degrees());
     forms::write(targets, |form| {

@@ -1,6 +1,7 @@
 //! `explain` without more: what an eighth of a turn on each screw does to every symptom, which screw is for what, and by which paths.
 
-use needlebench::engine::params::Setting;
+use needlebench::engine::Setup;
+use needlebench::engine::params::{EngineParams, LawParams, Setting};
 use needlebench::insight::causes::{self, Action, Causes, Outcome};
 use needlebench::insight::effects::{self, Effect, Model, Pair, SEEDS, Turn};
 use needlebench::insight::relative_gain::{self, Interaction, OUTCOMES};
@@ -12,6 +13,7 @@ use needlebench::tuning::action::Screw;
 
 use super::{Arguments, CAUTION, Today, write};
 use crate::cli::bar::Bar;
+use crate::cli::options::other_constants;
 use crate::cli::{Answer, Failure, output};
 
 /// Seeds that causes are shared out with.
@@ -34,6 +36,8 @@ fn actions() -> [Action; 3] {
 struct Explained {
     pairs: Vec<Pair>,
     effects: Vec<Effect>,
+    /// Sets of constants that the spreads are over; none for an engine that the ensemble does not know.
+    sets: usize,
     interaction: Option<Interaction>,
     causes: Vec<(Action, Option<Causes>)>,
 }
@@ -47,7 +51,13 @@ impl Explained {
 
 /// Finds out and tells.
 pub fn run(arguments: &Arguments, today: &Today) -> Result<Answer, Failure> {
-    let explained = explain(today);
+    let constants = other_constants(&today.models.engine)?;
+    let of_set = |(engine, laws): &(EngineParams, LawParams)| Setup {
+        engine: *engine,
+        laws: *laws,
+        ..today.setup
+    };
+    let explained = explain(today, &constants.iter().map(of_set).collect::<Vec<_>>());
     let told = if arguments.answer.json {
         output::json(&json(&explained, today))?
     } else {
@@ -67,7 +77,7 @@ pub fn run(arguments: &Arguments, today: &Today) -> Result<Answer, Failure> {
     Ok(if explained.runs() { Answer::Yes } else { Answer::No })
 }
 
-fn explain(today: &Today) -> Explained {
+fn explain(today: &Today, sets: &[Setup]) -> Explained {
     let mut bar = Bar::new("explain");
     let model = Model {
         setup: &today.setup,
@@ -80,6 +90,7 @@ fn explain(today: &Today) -> Explained {
         pairs.extend(effects::pairs(&model, setting, few));
         bar.show(0.7 * pairs.len() as f64 / seeds.len() as f64);
     }
+    let ensemble = effects::over_sets(&today.models.engine, sets, setting, seed);
     let mut causes = Vec::new();
     for action in actions() {
         let found = causes::causes(&today.setup, setting, action, &seeds[..CAUSE_SEEDS]);
@@ -87,8 +98,8 @@ fn explain(today: &Today) -> Explained {
         bar.show(0.7 + 0.1 * causes.len() as f64);
     }
     Explained {
-        // The ensemble of constants is not there yet: no spread.
-        effects: effects::effects(&pairs, &[]),
+        effects: effects::effects(&pairs, &ensemble),
+        sets: sets.len(),
         interaction: relative_gain::interaction(&pairs),
         pairs,
         causes,
@@ -107,6 +118,8 @@ struct EffectJson {
     high: Option<f64>,
     spread_low: Option<f64>,
     spread_high: Option<f64>,
+    /// Whether the sets agree with the engine's own constants on which way it goes; none without sets, or where nothing is sure.
+    sets_agree: Option<bool>,
     pairs: usize,
     sentence: String,
 }
@@ -138,6 +151,7 @@ struct ActionJson {
 struct ExplainedJson<'a> {
     seed: u64,
     seeds: u64,
+    sets: usize,
     engine: &'a str,
     fuel: &'a str,
     setting: Setting,
@@ -176,6 +190,7 @@ fn json<'a>(found: &Explained, today: &'a Today) -> ExplainedJson<'a> {
         high: effect.high,
         spread_low: effect.spread_low,
         spread_high: effect.spread_high,
+        sets_agree: effect.sets_agree(),
         pairs: effect.pairs,
         sentence: words::effect(effect),
     };
@@ -194,6 +209,7 @@ fn json<'a>(found: &Explained, today: &'a Today) -> ExplainedJson<'a> {
     ExplainedJson {
         seed: today.seed,
         seeds: SEEDS,
+        sets: found.sets,
         engine: &today.models.engine.name,
         fuel: &today.models.fuel.name,
         setting: today.setting,
@@ -225,7 +241,7 @@ Start from a setting that runs: without --high, --low and --idle it is the engin
     for screw in Screw::ALL {
         out += &table(found, screw);
     }
-    out += "\nNo spread is told: the ensemble of constants that would give it is not part of this version.\n";
+    out += &of_sets(found);
     out += "\nWhich screw for what (relative gain array; 1: to itself, 0: not at all)\n";
     match &found.interaction {
         Some(interaction) => out += &array(interaction),
@@ -248,6 +264,31 @@ Start from a setting that runs: without --high, --low and --idle it is the engin
         }
     }
     out += &format!("\n{CAUTION}\n");
+    out
+}
+
+/// What turns its sign within the sets of constants, or that nothing does; of what anybody would notice.
+fn of_sets(found: &Explained) -> String {
+    if found.sets == 0 {
+        return "\nHow sure the model itself is: not told, since no sets of constants were drawn for this engine.\n"
+            .to_string();
+    }
+    let noticed = || found.effects.iter().filter(|e| e.size() >= 1.0);
+    let asked = noticed().filter(|e| e.sets_agree().is_some()).count();
+    let turning: Vec<&Effect> = noticed().filter(|e| e.sets_agree() == Some(false)).collect();
+    let mut out = format!(
+        "\nHow sure the model itself is: the middle 90 % of {} sets of constants that fit as well agree on the direction of {} of {asked} \
+         effects that anybody would notice\n",
+        found.sets,
+        asked - turning.len()
+    );
+    for effect in turning {
+        out += &format!(
+            "  - not on {} by {}\n",
+            words::symptom(effect.symptom),
+            words::turn(effect.turn)
+        );
+    }
     out
 }
 

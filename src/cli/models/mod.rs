@@ -1,13 +1,14 @@
 //! `needlebench models`: which engines, fuels, plugs, scenarios, strategies and studies there are, what each consists of, and whether
 //! a file of one's own is right.
 
+mod ensemble;
 mod list;
 mod show;
 
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
-use needlebench::config::{ConfigError, Kind, Source, Table};
+use needlebench::config::{ConfigError, Kind, SetupError, Source, Table};
 use needlebench::tuning::batch::study::Study;
 use needlebench::tuning::scenario::Scenario;
 use needlebench::tuning::strategy::file::Strategy;
@@ -37,7 +38,7 @@ enum Task {
     List(AnswerOptions),
     /// Show one model: every number with its unit, range, origin and meaning
     Show {
-        /// A built-in name, `laws`, or a file
+        /// A built-in name, `laws`, `ensemble`, or a file
         #[arg(value_name = "NAME|FILE")]
         model: String,
         /// As the file it is, comments and all: a start for one's own
@@ -65,7 +66,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
 
 /// What a file describes.
 enum Sort {
-    /// An engine, a fuel, a plug or the laws.
+    /// An engine, a fuel, a plug, the laws or an ensemble.
     Model(Kind),
     Scenario,
     Strategy,
@@ -88,20 +89,25 @@ impl Sort {
     }
 
     /// Reads a file, and says what it is.
-    fn validate(source: &Source) -> Result<String, ConfigError> {
+    fn validate(source: &Source) -> Result<String, SetupError> {
         match Self::of(source)? {
             Self::Scenario => Scenario::read(source).map(|_| "scenario".to_string()),
             Self::Strategy => Strategy::read(source).map(|_| "strategy".to_string()),
             Self::Study => Study::read(source).map(|_| "study".to_string()),
+            Self::Model(Kind::Ensemble) => return ensemble::hold(source).map(|()| Kind::Ensemble.to_string()),
             Self::Model(kind) => kind.validate(source).map(|()| kind.to_string()),
         }
+        .map_err(SetupError::from)
     }
 }
 
 fn validate(files: &[PathBuf]) -> Result<Answer, Failure> {
     let mut bad = 0;
     for path in files {
-        match Source::read(path).and_then(|source| Sort::validate(&source)) {
+        match Source::read(path)
+            .map_err(SetupError::from)
+            .and_then(|source| Sort::validate(&source))
+        {
             Ok(kind) => output::print(&format!("{}: a valid {kind} file\n", path.display()))?,
             Err(error) => {
                 bad += 1;

@@ -3,9 +3,10 @@
 use std::fmt::Write;
 use std::path::Path;
 
+use needlebench::config::ensemble::ENSEMBLE;
 use needlebench::config::models::BuiltIn;
 use needlebench::config::schema::read_laws;
-use needlebench::config::{EngineModel, FuelModel, Kind, PlugModel, Source, models, unit};
+use needlebench::config::{EngineModel, Ensemble, FuelModel, Kind, PlugModel, Source, models, unit};
 use needlebench::engine::params::{EngineParams, HeatRange, LawParams, Setting};
 use needlebench::parameters::{Key, Origin};
 use needlebench::tuning::batch::study::{STUDIES, Study};
@@ -16,11 +17,12 @@ use needlebench::tuning::strategy::{STRATEGIES, facts};
 use serde::Serialize;
 
 use super::Sort;
+use super::ensemble::{ensemble_words, found_words};
 use crate::cli::{Answer, Failure, output};
 
 /// Every built-in file.
 fn built_in() -> Vec<BuiltIn> {
-    let models = [models::ENGINES, models::FUELS, models::PLUGS, &[models::LAWS]];
+    let models = [models::ENGINES, models::FUELS, models::PLUGS, &[models::LAWS, ENSEMBLE]];
     let tuning = [SCENARIOS, STRATEGIES, STUDIES];
     [models.concat(), tuning.concat()].concat()
 }
@@ -46,13 +48,15 @@ fn show_model(kind: Kind, source: &Source, toml: bool, json: bool) -> Result<Ans
         Kind::Fuel => Shown::Fuel(FuelModel::read(source)?),
         Kind::Plug => Shown::Plug(PlugModel::read(source)?),
         Kind::Laws => Shown::Laws(Box::new(read_laws(source)?)),
+        Kind::Ensemble => Shown::Ensemble(Ensemble::read(source)?),
     };
     if toml {
         output::print(&source.text)?;
     } else if json {
         output::print_json(&shown)?;
     } else {
-        output::print(&shown_words(shown))?;
+        let drawn_here = source.text == ENSEMBLE.text;
+        output::print(&(shown_words(shown) + &if drawn_here { found_words() } else { String::new() }))?;
     }
     Ok(Answer::Yes)
 }
@@ -65,6 +69,7 @@ enum Shown {
     Fuel(FuelModel),
     Plug(PlugModel),
     Laws(Box<LawParams>),
+    Ensemble(Ensemble),
 }
 
 fn show_scenario(source: &Source, toml: bool, json: bool) -> Result<Answer, Failure> {
@@ -266,6 +271,7 @@ fn shown_words(shown: Shown) -> String {
             }
             text
         }
+        Shown::Ensemble(ensemble) => ensemble_words(&ensemble),
     }
 }
 

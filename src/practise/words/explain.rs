@@ -111,8 +111,23 @@ pub fn effect(effect: &Effect) -> String {
     } else {
         format!(" (95 % sure of {} to {})", ends[0], ends[1])
     };
+    let sets = effect
+        .spread_low
+        .zip(effect.spread_high)
+        .map_or_else(String::new, |(low, high)| {
+            let agree = if effect.sets_agree() == Some(false) {
+                ", so not even the direction is sure"
+            } else {
+                ""
+            };
+            format!(
+                "; other constants say {} to {}{agree}",
+                self::change(of, low),
+                self::change(of, high)
+            )
+        });
     format!(
-        "{turned}: {name} {up} by {}{unit}{sure} from {}{unit}{unnoticed}.",
+        "{turned}: {name} {up} by {}{unit}{sure} from {}{unit}{unnoticed}{sets}.",
         value(of, found.abs()),
         value(of, at),
     )
@@ -371,6 +386,11 @@ mod tests {
             "low-speed needle in 1/8 (leaner): idle speed falls by 535 rpm (95 % sure of 531 to 539) from 11000 rpm."
         );
         assert!(effect(&found_effect(Symptom::IdleRpm, 30.0, 4.0)).ends_with("which nobody would notice."));
+        let mut spread = found_effect(Symptom::IdleRpm, -535.0, 4.0);
+        (spread.spread_low, spread.spread_high) = (Some(-700.0), Some(-100.0));
+        assert!(effect(&spread).ends_with("from 11000 rpm; other constants say -700 to -100."));
+        spread.spread_high = Some(20.0);
+        assert!(effect(&spread).ends_with("-700 to +20, so not even the direction is sure."));
         assert!(effect(&found_effect(Symptom::IdleRpm, 3.0, 4.0)).contains("stays as it is"));
         let mut dead = found_effect(Symptom::IdleRpm, 0.0, 0.0);
         (dead.change, dead.missing) = (None, Some(Missing::Dies));

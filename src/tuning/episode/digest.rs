@@ -160,10 +160,12 @@ fn take_hidden(digest: &mut Digest, hidden: &Hidden) {
         least_mark_turns,
         most_mark_turns,
         engine_seed,
+        set_share,
     } = *drawn;
     digest.numbers([nitro_percent, oil_percent, viscosity_share, sleeve_wear_share]);
     digest.numbers([start_turns, least_mark_turns, most_mark_turns].into_iter().flatten());
     digest.word(engine_seed);
+    digest.numbers(set_share);
 }
 
 fn take_setting(digest: &mut Digest, setting: &Setting) {

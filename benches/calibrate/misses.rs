@@ -1,0 +1,82 @@
+//! What an engine shows by other constants: its symptom table, and the rows that it holds by its own constants and misses by those.
+
+use std::collections::BTreeMap;
+
+use needlebench::bench::checks::best_snap_delay_s;
+use needlebench::bench::manoeuvre::table::Waits;
+use needlebench::bench::symptoms::{GROUPS, Quantity, Table, off};
+use needlebench::config::EngineModel;
+use needlebench::engine::Setup;
+use needlebench::engine::params::Setting;
+
+use crate::rows::CLEAN;
+
+/// Seeds of the noise; and others, with which the engine has to hold a row, too, to hold it by more than luck.
+const SEEDS: [u64; 3] = [1, 2, 3];
+const OTHERS: [u64; 3] = [101, 102, 103];
+
+/// What a set may lack of a row, in units of it, before anybody would notice.
+pub const UNNOTICED: f64 = 0.5;
+
+/// How an engine is looked at, and the rows that it holds by its own constants.
+pub struct Look {
+    setting: Setting,
+    waits: Waits,
+    held: Vec<String>,
+}
+
+impl Look {
+    /// Of an engine by its own constants.
+    pub fn at(model: &EngineModel, setup: &Setup) -> Self {
+        let mut look = Self {
+            setting: model.reference,
+            waits: Waits::rated(model.rated_rpm),
+            held: Vec::new(),
+        };
+        let [own, elsewhere] = [SEEDS, OTHERS].map(|seeds| holds(&look.rows(setup, seeds), 0.0));
+        let held = own.into_iter().filter(|(row, holds)| *holds && elsewhere[row]);
+        look.held = held.map(|(row, _)| row).collect();
+        look
+    }
+
+    /// The symptom table, and each check of the sign-off at the reference setting.
+    pub fn table(&self, setup: &Setup) -> Vec<Quantity> {
+        self.rows(setup, SEEDS)
+    }
+
+    /// The rows that are held by the engine's own constants, and lack more than so much of a unit in this table; its own sign-off may lack
+    /// nothing.
+    pub fn missed(&self, table: &[Quantity], unnoticed: f64) -> Vec<String> {
+        let holds = holds(table, unnoticed);
+        let missed = |row: &&String| !holds.get(*row).copied().unwrap_or(false);
+        self.held.iter().filter(missed).cloned().collect()
+    }
+
+    fn rows(&self, setup: &Setup, seeds: [u64; 3]) -> Vec<Quantity> {
+        let best = best_snap_delay_s(setup, self.setting);
+        let table = Table::new(setup, self.setting, seeds, self.waits, best);
+        let mut rows = table.rows(&GROUPS);
+        for report in table.reports(&[off(0.0, 0.0)]).into_iter().flatten() {
+            rows.extend(report.checks.iter().map(|check| Quantity {
+                row: CLEAN,
+                name: check.name.key(),
+                seed: report.seed,
+                value: check.margin().unwrap_or(-1.0),
+                low: 0.0,
+                high: f64::INFINITY,
+                scale: 0.1,
+            }));
+        }
+        rows
+    }
+}
+
+/// Whether each row with limits holds at every seed, or lacks no more than so much of its unit.
+fn holds(rows: &[Quantity], unnoticed: f64) -> BTreeMap<String, bool> {
+    let mut holds: BTreeMap<String, bool> = BTreeMap::new();
+    for q in rows.iter().filter(|q| q.binds()) {
+        let within = q.holds() || (q.row != CLEAN && q.margin() >= -unnoticed);
+        *holds.entry(format!("{} {}", q.row, q.name)).or_insert(true) &= within;
+    }
+    holds
+}
