@@ -1,5 +1,6 @@
-//! `needlebench run`: one engine, one setting, one throttle trace; the series as CSV or JSON, and as a picture.
+//! `needlebench run`: one engine, one setting, one throttle trace; the series as CSV or JSON, as a picture, and as sound.
 
+use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -20,6 +21,7 @@ use rayon::prelude::*;
 use super::options::{
     AnswerOptions, EngineOptions, SeedOptions, SettingOptions, SpreadOptions, WeatherOptions, number,
 };
+use super::recorder::Recorder;
 use super::{Answer, Failure, output, places, trace};
 
 /// One engine, one setting, one throttle trace
@@ -28,11 +30,12 @@ use super::{Answer, Failure, output, places, trace};
     needlebench run --manoeuvre burst --low 1.5 > burst.csv\n  \
     needlebench run --manoeuvre brake --rpm 28000 --csv brake.csv\n  \
     needlebench run --manoeuvre snap --plot snap.svg\n  \
+    needlebench run --manoeuvre snap --sound snap.wav\n  \
     needlebench run --trace mine.csv --json\n  \
     needlebench run --manoeuvre burst --spread --plot burst.svg\n\n\
     With --spread each column comes again as its least, middle and most over sets of constants that all show what this engine \
     shows; the plot shades the range.\n\n\
-    Without --csv, --json and --plot the series goes to standard output as CSV, 100 rows a second. Temperatures in CSV and JSON \
+    Without --csv, --json, --plot and --sound the series goes to standard output as CSV, 100 rows a second. Temperatures in CSV and JSON \
     are in °C, as their keys say.\n\n\
     A trace is a CSV file with the header `time_s,throttle`: seconds in rising order from 0, throttle 0 to 1; between two rows \
     the throttle moves in a straight line.")]
@@ -52,6 +55,9 @@ pub struct Arguments {
     /// Draw the series to this file as panels over time, `-` for standard output
     #[arg(long, value_name = "FILE.svg", help_heading = "Answer")]
     plot: Option<PathBuf>,
+    /// Write what it sounds like a metre away to this file, `-` for standard output: WAV, 48 kHz, 16 bits, one channel
+    #[arg(long, value_name = "FILE.wav", help_heading = "Answer")]
+    sound: Option<PathBuf>,
     /// Temperatures of the plot in °F (CSV and JSON stay in °C)
     #[arg(long, help_heading = "Answer")]
     fahrenheit: bool,
@@ -101,7 +107,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let load = manoeuvre.load().unwrap_or(Load::Stand);
     let seed = arguments.seed.seed;
     let sets = arguments.spread.setups(&arguments.engine, &models, &setup)?;
-    let rows_by = |setup: &Setup| {
+    let ready = |setup: &Setup| {
         let mut rig = if arguments.setting.cold {
             Rig::cold(setup, setting, seed)
         } else {
@@ -111,15 +117,24 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
             rig.play(&table::settle(&Waits::STANDARD), Unseen);
         }
         rig.state.tank_fuel = rig.engine.tank_capacity();
-        series::run(&mut rig, &manoeuvre, pace, setup.fuel.density(setup.air.temperature))
+        rig
     };
-    let rows = rows_by(&setup);
+    let density = setup.fuel.density(setup.air.temperature);
+    let mut rig = ready(&setup);
+    let (rows, recorder) = if arguments.sound.is_some() {
+        let recorder = Recorder::new(&setup, seed, rig.state.time, manoeuvre.longest_s());
+        let (rows, recorder) = series::run_beside(&mut rig, &manoeuvre, pace, density, recorder);
+        (rows, Some(recorder))
+    } else {
+        (series::run(&mut rig, &manoeuvre, pace, density), None)
+    };
+    let rows_by = |setup: &Setup| series::run(&mut ready(setup), &manoeuvre, pace, density);
     let band = sets.map(|sets| Band::of(&sets.par_iter().map(rows_by).collect::<Vec<_>>()));
     let own = arguments.trace.as_ref().and_then(|path| path.file_name());
     let own = own.map(|name| name.to_string_lossy());
     let mut results = Vec::with_capacity(targets.len());
     for (form, target) in targets {
-        let text = match form {
+        let bytes = match form {
             Form::Json => output::json(&Series {
                 seed,
                 engine: &models.engine.name,
@@ -127,7 +142,8 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
                 setting,
                 rows: &rows,
                 spread: band.as_ref(),
-            })?,
+            })?
+            .into_bytes(),
             Form::Plot => {
                 let subject = Subject {
                     manoeuvre: own.as_deref().unwrap_or(arguments.manoeuvre.name()),
@@ -142,15 +158,17 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
                     seed,
                     fahrenheit: arguments.fahrenheit,
                 };
-                svg(&subject, &rows, band.as_ref())?
+                svg(&subject, &rows, band.as_ref())?.into_bytes()
             }
-            Form::Csv => csv(&rows, band.as_ref()),
+            Form::Csv => csv(&rows, band.as_ref()).into_bytes(),
+            // Without a recorder nobody asks for it.
+            Form::Sound => recorder.as_ref().map_or(Ok(Vec::new()), Recorder::bytes)?,
         };
-        results.push((target, text));
+        results.push((target, bytes));
     }
     let results: Vec<(&Path, &[u8])> = results
         .iter()
-        .map(|(target, text)| (*target, text.as_bytes()))
+        .map(|(target, bytes)| (*target, bytes.as_slice()))
         .collect();
     output::write_all(&results)?;
     Ok(Answer::Yes)
@@ -162,6 +180,7 @@ enum Form {
     Json,
     Csv,
     Plot,
+    Sound,
 }
 
 impl Form {
@@ -171,6 +190,7 @@ impl Form {
             Self::Json => "--json",
             Self::Csv => "--csv",
             Self::Plot => "--plot",
+            Self::Sound => "--sound",
         }
     }
 }
@@ -182,6 +202,16 @@ fn targets<'a>(arguments: &'a Arguments, models: &Models) -> Result<Vec<(Form, &
     targets.extend(arguments.answer.json.then_some((Form::Json, standard)));
     targets.extend(arguments.csv.as_deref().map(|path| (Form::Csv, path)));
     targets.extend(arguments.plot.as_deref().map(|path| (Form::Plot, path)));
+    targets.extend(arguments.sound.as_deref().map(|path| (Form::Sound, path)));
+    let to_terminal = |path: &Path| places::is_standard(path) && std::io::stdout().is_terminal();
+    if arguments.sound.as_deref().is_some_and(to_terminal) {
+        return Err(Failure::Usage {
+            flag: "--sound",
+            what: "a terminal can't show a WAV file".to_string(),
+            allowed: "a file, or `-` into a pipe",
+            remedy: "name a file",
+        });
+    }
     if targets.is_empty() {
         targets.push((Form::Csv, standard));
     }

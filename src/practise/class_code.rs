@@ -27,6 +27,9 @@ pub const SEEDS: u64 = 1 << 17;
 const MIX: u64 = 0x2545_f491;
 const UNMIX: u64 = inverse(MIX);
 const MASK: u64 = (1 << BITS) - 1;
+const HALF: u32 = BITS / 2;
+/// So that nothing at all is no word five times over.
+const START: u64 = 0x15a5_3c69;
 
 /// The inverse of an odd number modulo a power of two, by Newton's iteration.
 const fn inverse(odd: u64) -> u64 {
@@ -70,13 +73,26 @@ pub enum CodeError {
 }
 
 /// A code for the words of errors and of help.
-pub const EXAMPLE: &str = "flint-basin-olive-yellow-honey";
+pub const EXAMPLE: &str = "cabin-spruce-amber-timber-daisy";
 
 fn hint(near: &Option<&'static str>) -> String {
     near.map_or_else(String::new, |near| format!("; perhaps `{near}`"))
 }
 
 const LEVELS: [Level; 3] = [Level::Guided, Level::Assisted, Level::ByEar];
+
+/// Mixed so that every bit of a word hangs on every bit of what it says; each step can be undone.
+fn mixed(bits: u64) -> u64 {
+    let bits = bits ^ START;
+    let bits = (bits ^ (bits >> HALF)).wrapping_mul(MIX) & MASK;
+    bits ^ (bits >> HALF)
+}
+
+fn unmixed(bits: u64) -> u64 {
+    // A shift by half undoes itself.
+    let bits = (bits ^ (bits >> HALF)).wrapping_mul(UNMIX) & MASK;
+    bits ^ (bits >> HALF) ^ START
+}
 
 /// The check: any change of one word changes it, and most others do.
 fn check(payload: u64) -> u64 {
@@ -92,7 +108,7 @@ impl Class {
             return None;
         }
         let payload = (scenario << 19) | (seed << 2) | level;
-        let mixed = ((check(payload) << 25) | payload).wrapping_mul(MIX) & MASK;
+        let mixed = mixed((check(payload) << 25) | payload);
         let words: Vec<&str> = (0..COUNT)
             .rev()
             .map(|k| WORDS[((mixed >> (6 * k)) & 63) as usize])
@@ -124,7 +140,7 @@ impl Class {
             })?;
             mixed = (mixed << 6) | place as u64;
         }
-        let all = mixed.wrapping_mul(UNMIX) & MASK;
+        let all = unmixed(mixed);
         let payload = all & ((1 << 25) - 1);
         let (scenario, level) = (
             SCENARIOS.get((payload >> 19) as usize),
@@ -217,20 +233,20 @@ mod tests {
     }
 
     const HANDED_OUT: &str = "\
-basin-nettle-olive-yellow-honey
-ivory-cedar-olive-yellow-honey
-saddle-otter-olive-yellow-honey
-otter-daisy-olive-yellow-honey
-basin-plum-olive-yellow-honey
-ivory-ember-olive-yellow-honey
-saddle-river-olive-yellow-honey
-otter-garden-olive-yellow-honey
-basin-summit-olive-yellow-honey
-ivory-heron-olive-yellow-honey
-saddle-walnut-olive-yellow-honey
-otter-jacket-olive-yellow-honey
-beech-amber-olive-yellow-honey
-ivory-lemon-olive-yellow-honey
-flint-basin-olive-yellow-honey
-otter-meadow-olive-yellow-honey";
+ribbon-granite-garden-nettle-maple
+amber-mustard-apple-cedar-jacket
+hazel-linen-ginger-forest-orchard
+island-meadow-quarry-kettle-amber
+ginger-cabin-oak-oak-lantern
+maple-ginger-jacket-chalk-honey
+badge-anvil-olive-apple-hazel
+oak-basin-walnut-willow-delta
+willow-lemon-brook-spruce-saddle
+timber-forest-linen-hazel-olive
+birch-maple-flint-spruce-maple
+honey-badge-candle-pebble-ivory
+lantern-ember-lemon-yellow-raven
+ivory-beech-spruce-granite-mustard
+cabin-spruce-amber-timber-daisy
+garden-beech-pigeon-brook-cabin";
 }
