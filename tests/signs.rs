@@ -439,10 +439,7 @@ const WITHIN: &[(&str, usize)] = &[
     ("S3 high -1/2: detonation index", 8),
     ("S4 low +1/2: early excess, %", 4),
     ("S4 low +3/4: high spell shorter than +1/2 by, s", 3),
-    (
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-        11,
-    ),
+    ("S16 cold: missed revolutions at idle and on opening, more by, %", 11),
 ];
 
 /// Constants whose range or value leaves a tenth no effect, and the factor.
