@@ -119,7 +119,7 @@ fn text(report: &Report, safe_clean: bool, engine: &str, fuel: &str, degrees: De
         s.high_turns, s.low_turns, s.idle_turns, report.seed, "check", "value", "at least", "at most", "unit"
     );
     for c in &report.checks {
-        let number = |x: Option<f64>| x.map(|x| format_value(degrees.value(x, c.unit)));
+        let number = |x: Option<f64>| x.map(|x| sureness::format_value(degrees.value(x, c.unit)));
         let limit = |x: Option<f64>| number(x).unwrap_or_else(|| "-".to_string());
         out += &format!(
             "  {:24} {:>10} {:>10} {:>10}  {:18} {}\n",
@@ -159,13 +159,4 @@ fn text(report: &Report, safe_clean: bool, engine: &str, fuel: &str, degrees: De
     }
     out += if report.clean { "\nclean\n" } else { "\nnot clean\n" };
     out
-}
-
-pub(super) fn format_value(v: f64) -> String {
-    match v.abs() {
-        x if x >= 1000.0 => format!("{v:.0}"),
-        x if x >= 10.0 => format!("{v:.1}"),
-        x if x >= 1.0 => format!("{v:.2}"),
-        _ => format!("{v:.3}"),
-    }
 }

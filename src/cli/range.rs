@@ -23,7 +23,7 @@ use super::{Answer, Failure, output, trace};
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
     needlebench range\n  \
-    needlebench range --minutes 6 --temperature-c 28\n  \
+    needlebench range --minutes 5 --temperature-c 28\n  \
     needlebench range --engine onroad-2.1 --json\n\n\
     A tank is driven empty on the track, race duty or the rounds of a trace of your own. Exit code 0: it reaches the planned stop by the least \
     that it may last, or no stop was asked about; 1: it does not, or the engine does not run.\n\

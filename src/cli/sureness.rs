@@ -6,8 +6,6 @@ use needlebench::bench::checks::Report;
 use needlebench::insight::spread::{Spread, Sureness};
 use needlebench::practise::words::{Degrees, check_name};
 
-use super::check::format_value;
-
 /// What else is worth its range, by the report's keys: name, unit.
 const SYMPTOMS: [(&str, &str, &str); 9] = [
     ("equivalence_ratio_idle", "mixture at idle", "equivalence ratio"),
@@ -91,4 +89,13 @@ pub(super) fn text(report: &Report, sure: &Sureness, degrees: Degrees) -> String
         );
     }
     text
+}
+
+pub(super) fn format_value(v: f64) -> String {
+    match v.abs() {
+        x if x >= 1000.0 => format!("{v:.0}"),
+        x if x >= 10.0 => format!("{v:.1}"),
+        x if x >= 1.0 => format!("{v:.2}"),
+        _ => format!("{v:.3}"),
+    }
 }

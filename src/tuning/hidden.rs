@@ -98,7 +98,15 @@ impl Hidden {
     /// A model that can't be used, or no clean setting in reach: such a practice couldn't be won.
     pub fn draw(scenario: &Scenario, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let mut drawn = Drawn::draw(scenario, seed, episode);
-        let today = Today::of(scenario, &drawn, seed)?;
+        let mut today = Today::of(scenario, &drawn, seed);
+        for _ in 0..OTHER_SETS {
+            let (Err(HiddenError::NothingClean { .. }), Some(share)) = (&today, drawn.set_share) else {
+                break;
+            };
+            drawn.set_share = Some((share + ANOTHER_SET).fract());
+            today = Today::of(scenario, &drawn, seed);
+        }
+        let today = today?;
         let (truth, judging) = (today.at_truth.setting, today.judging);
         let setup = Setup {
             faults: Fault::faults(drawn.fault, drawn.sleeve_wear_share),
@@ -246,6 +254,11 @@ impl Today {
         })
     }
 }
+
+/// A set of constants by which nothing is clean on this fuel and in this air is passed over for another, and so many times; how far on
+/// that one is, as a share of all (the golden ratio: never near one that was tried).
+const OTHER_SETS: u32 = 3;
+const ANOTHER_SET: f64 = 0.618_034;
 
 /// Starts that are drawn until one makes a practice.
 const TRIES: usize = 12;

@@ -290,8 +290,8 @@ mod tests {
                 "write \"warm\" or \"cold\"",
             ),
             (
-                "[hidden]",
-                "[hidden]\nensemble = 1",
+                "[hidden]\n",
+                "[hidden]\nensemble = 1\n",
                 "`ensemble` is a whole number, but yes or no is wanted; write true or false",
             ),
             (

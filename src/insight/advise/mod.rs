@@ -23,12 +23,18 @@ const CLICKS: f64 = 24.0;
 const SURE: f64 = 0.6;
 /// A turn in must not leave an end too lean more often than this.
 const LEAN_RISK: f64 = 0.05;
+/// Nor is fuel taken away from an end that is as likely as this too lean already, however much likelier it is rich.
+const LEAN_ALREADY: f64 = 0.2;
 /// The largest turns in and out, and the smallest worth doing, clicks.
 const MOST_IN: i32 = 6;
 const MOST_OUT: i32 = 12;
 const LEAST: i32 = 2;
 /// As likely as this that a part is at fault, a look comes first.
 const LOOK: f64 = 0.3;
+/// What says lean and hot whatever else is heard: fuel is given first, and only then is it asked what it was (common practice).
+const ALARMS: [(&str, &str); 3] = [("crackles", "yes"), ("plug", "specks"), ("straight", "crackles")];
+/// So much fuel at least, clicks of the high-speed needle: an eighth of a turn.
+const ALARMED: i32 = 3;
 /// A finding that the others make so much less likely than it is by itself does not go with them.
 const ODD: f64 = 0.1;
 /// What a test has to tell to be worth doing, nats.
@@ -59,6 +65,17 @@ impl Seen {
             }),
             None => Err(FINDINGS[finding].words().collect()),
         }
+    }
+}
+
+impl Seen {
+    /// Whether it says lean and hot, whatever else was found.
+    fn alarms(self) -> bool {
+        let named = &FINDINGS[self.finding];
+        let word = named.words().nth(usize::from(self.word));
+        ALARMS
+            .iter()
+            .any(|(name, alarm)| *name == named.name && Some(*alarm) == word)
     }
 }
 
@@ -198,7 +215,9 @@ pub fn advise(beliefs: &[Belief], seen: &[Seen], looked_over: bool) -> Advice {
         most_telling(beliefs, &weights, seen)
     };
     Advice {
-        turn: if contradicts.is_empty() && at_fault < 0.5 {
+        turn: if seen.iter().any(|seen| seen.alarms()) {
+            Some(open(beliefs, &weights, 0, ALARMED))
+        } else if contradicts.is_empty() && at_fault < 0.5 {
             turn(beliefs, &weights, [high, low])
         } else {
             None
@@ -296,14 +315,12 @@ fn turn(beliefs: &[Belief], weights: &[f64], ends: [End; 2]) -> Option<Turn> {
     };
     // A lean end costs the engine, so it is cured first, the high one before the low one.
     if let Some(end) = (0..2).find(|end| sure(*end, Verdict::Lean)) {
-        let clicks = median(beliefs, weights, end).map(|off| (-off * CLICKS).round() as i32);
-        let clicks = clicks.unwrap_or(LEAST).clamp(LEAST, MOST_OUT);
-        return Some(Turn {
-            screw: screws[end],
-            turns: f64::from(clicks) / CLICKS,
-        });
+        return Some(open(beliefs, weights, end, LEAST));
     }
     let end = (0..2).find(|end| sure(*end, Verdict::Rich))?;
+    if ends[end].lean > LEAN_ALREADY {
+        return None;
+    }
     let too_lean = |clicks: i32| -> f64 {
         let lean = |belief: &Belief| stands(belief.off[end] - f64::from(clicks) / CLICKS) == Verdict::Lean;
         let each = beliefs.iter().zip(weights).filter(|(belief, _)| lean(belief));
@@ -318,6 +335,15 @@ fn turn(beliefs: &[Belief], weights: &[f64], ends: [End; 2]) -> Option<Turn> {
         screw: screws[end],
         turns: -f64::from(clicks) / CLICKS,
     })
+}
+
+/// The needle of an end opened by what it lacks in the middle of what is believed, where it is lean, and by so many clicks at least.
+fn open(beliefs: &[Belief], weights: &[f64], end: usize, least: i32) -> Turn {
+    let clicks = median(beliefs, weights, end).map(|off| (-off * CLICKS).round() as i32);
+    Turn {
+        screw: [Screw::High, Screw::Low][end],
+        turns: f64::from(clicks.unwrap_or(least).clamp(least, MOST_OUT)) / CLICKS,
+    }
 }
 
 /// How far an end that is lean is off in the middle of what is believed.

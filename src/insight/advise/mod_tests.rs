@@ -64,6 +64,39 @@ fn a_lean_end_is_given_fuel_before_a_rich_one_is_leaned() {
 }
 
 #[test]
+fn a_crackle_is_given_fuel_whatever_else_was_heard() {
+    let rich = [("full", "rough"), ("pinch", "lot")];
+    let turn = |more: &[(&str, &str)]| advise(&beliefs(), &seen(&[&rich[..], more].concat()), true).turn;
+    assert!(turn(&[]).unwrap().turns < 0.0, "{:?}", turn(&[]));
+    for alarm in ALARMS {
+        let turn = turn(&[alarm]).unwrap();
+        assert!(turn.screw == Screw::High && turn.turns >= 0.125, "{alarm:?}: {turn:?}");
+    }
+    assert!(turn(&[("crackles", "no")]).unwrap().turns < 0.0);
+}
+
+#[test]
+fn fuel_is_not_taken_away_where_the_end_may_well_be_lean_already() {
+    // Dull is likelier rich than not by how often such an engine is met, and one in four is lean.
+    let with_lean = |share: f64| {
+        let mut beliefs = beliefs();
+        let dull = FINDINGS.iter().position(|finding| finding.name == "full").unwrap();
+        for belief in &mut beliefs {
+            belief.words[dull][1] = match belief.stands(0) {
+                Verdict::Rich => 0.4,
+                Verdict::Right => 0.01,
+                Verdict::Lean => share,
+            };
+        }
+        advise(&beliefs, &seen(&[("full", "dull")]), true)
+    };
+    let (sure, not) = (with_lean(0.01), with_lean(0.3));
+    assert!(sure.turn.unwrap().turns < 0.0, "{sure:?}");
+    assert!(not.high.rich >= SURE && not.high.lean > LEAN_ALREADY, "{not:?}");
+    assert_eq!(not.turn, None);
+}
+
+#[test]
 fn a_turn_in_hardly_ever_leaves_the_end_lean_and_a_smaller_one_is_taken_where_it_might() {
     let beliefs = beliefs();
     let rough = advise(&beliefs, &seen(&[("full", "rough"), ("pinch", "little")]), true)
@@ -100,7 +133,8 @@ fn words_that_one_engine_cannot_show_together_are_named() {
     }
     let advice = advise(&beliefs, &seen(&[("full", "rough"), ("crackles", "yes")]), true);
     assert!(advice.contradicts.contains(&"crackles"), "{advice:?}");
-    assert_eq!(advice.turn, None);
+    // Nothing is taken away on such a word; a crackle is given fuel all the same.
+    assert!(advice.turn.unwrap().turns > 0.0, "{advice:?}");
     assert!(
         advise(&beliefs, &seen(&[("full", "clean"), ("crackles", "yes")]), true)
             .contradicts
