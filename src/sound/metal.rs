@@ -18,7 +18,7 @@ const MODES: [(f64, f64, f64); 4] = [
 /// The block's pressure at the ear of a burn of 1 J/cm³ well phased, Pa (assumed).
 const BURN: f64 = 0.25;
 /// The same of a detonation index of 1 (assumed).
-const KNOCK: f64 = 6.0;
+const KNOCK: f64 = 4.0;
 /// How long knocking rattles, s.
 const RATTLES: f64 = 0.4e-3;
 /// Rattle of bearings and piston at 500 rev/s, Pa, growing with its square.
