@@ -113,7 +113,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let full_screen = !arguments.plain && terminal::there();
     let (left, debrief, mut trouble) = if full_screen {
         let (left, mut desk) = terminal::play(&mut practice, path.as_deref(), &asked)?;
-        (left, desk.debrief.take(), desk.trouble().map(ToString::to_string))
+        (left, desk.view.debrief.take(), desk.trouble().map(ToString::to_string))
     } else {
         let (left, trouble) = lines::play(&mut practice, path.as_deref(), &asked, &attached)?;
         (left, None, trouble)

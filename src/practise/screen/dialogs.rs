@@ -35,7 +35,7 @@ const DANGERS: &[(&str, &str)] = &[
 pub fn cautions(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = page(" needlebench: practise ", area, buffer);
     let columns = usize::from(inside.width);
-    let card = &desk.card;
+    let card = &desk.view.card;
     let mut shown = vec![Line::styled("Cautions for the real thing", BOLD)];
     for (what, why) in DANGERS {
         for (i, line) in wrap(why, columns.saturating_sub(16), 0).into_iter().enumerate() {
@@ -174,7 +174,7 @@ pub fn over(desk: &Desk, mode: &Mode, area: Rect, buffer: &mut Buffer) {
             note(text),
             keys_line(&[("Enter", "write it down"), ("Esc", "drop it")]),
         ),
-        Mode::SignOff if !desk.frame.sight.missing.is_empty() => (
+        Mode::SignOff if !desk.view.frame.sight.missing.is_empty() => (
             " Not signed off yet ",
             not_yet(desk),
             keys_line(&[("any key", "back to the bench")]),
@@ -296,7 +296,7 @@ fn judgement(form: &Form, desk: &Desk) -> Vec<Line<'static>> {
 
 /// What signing off still asks for.
 fn not_yet(desk: &Desk) -> Vec<Line<'static>> {
-    let asks = desk.frame.sight.missing.iter();
+    let asks = desk.view.frame.sight.missing.iter();
     let asked = asks.map(|ask| Line::raw(format!("- {}", words::asked(ask))));
     std::iter::once(Line::raw("Not heard since the last turn; still to do:"))
         .chain(asked)
