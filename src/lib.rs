@@ -18,6 +18,7 @@ pub mod noise;
 pub mod parameters;
 pub mod plot;
 pub mod practise;
+pub mod sound;
 pub mod stats;
 pub mod tuning;
 pub mod units;

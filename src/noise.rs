@@ -26,6 +26,8 @@ pub enum Channel {
     Pitch = 7,
     /// A thumb on a stopwatch.
     Stopwatch = 8,
+    /// The hiss of air and the rattle of parts in the engine's sound.
+    Sound = 9,
 }
 
 /// Noise of one channel of one episode.
