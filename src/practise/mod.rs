@@ -23,4 +23,5 @@ pub mod show;
 pub mod skills;
 pub mod unreadable;
 pub mod view;
+pub mod web;
 pub mod words;
