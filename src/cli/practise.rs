@@ -34,7 +34,7 @@ pub enum LevelArgument {
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
     needlebench practise\n  \
-    needlebench practise cold-morning --no-open --port 8080\n  \
+    needlebench practise cold-morning --no-open\n  \
     needlebench practise --terminal\n  \
     needlebench practise other-hands --terminal --level by-ear --seed 7\n  \
     printf 'start\\nwarm\\nhigh in 1/8\\nfull 3\\nwait 10\\nfull 2\\nroll-on\\nsign off\\n' |\n    needlebench practise lesson-1 --seed 1\n\n\

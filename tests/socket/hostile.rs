@@ -17,15 +17,34 @@ fn only_our_own_name_is_answered_and_only_our_own_page_gets_a_socket() {
     let port = served.port;
     let ours = format!("127.0.0.1:{port}");
     let page = served.answer("/", &ours);
-    assert!(page.starts_with("HTTP/1.1 200") && page.contains("needlebench"), "{page}");
+    assert!(
+        page.starts_with("HTTP/1.1 200") && page.contains("needlebench"),
+        "{page}"
+    );
     assert!(page.contains("content-security-policy: default-src 'self';"), "{page}");
-    assert!(served.answer("/", &format!("localhost:{port}")).starts_with("HTTP/1.1 200"));
+    assert!(
+        served
+            .answer("/", &format!("localhost:{port}"))
+            .starts_with("HTTP/1.1 200")
+    );
     assert!(served.answer("/../Cargo.toml", &ours).starts_with("HTTP/1.1 404"));
-    for host in ["evil.example", "127.0.0.1", &format!("127.0.0.1:{port}.evil.example"), &format!("localhost.evil.example:{port}")] {
+    for host in [
+        "evil.example",
+        "127.0.0.1",
+        &format!("127.0.0.1:{port}.evil.example"),
+        &format!("localhost.evil.example:{port}"),
+    ] {
         let answer = served.answer("/", host);
-        assert!(answer.starts_with("HTTP/1.1 421") && !answer.contains("<html"), "{host}: {answer}");
+        assert!(
+            answer.starts_with("HTTP/1.1 421") && !answer.contains("<html"),
+            "{host}: {answer}"
+        );
         // An attacker's page sends a host and an origin that fit each other.
-        assert_eq!(served.open(host, Some(&format!("http://{host}"))).err(), Some(421), "{host}");
+        assert_eq!(
+            served.open(host, Some(&format!("http://{host}"))).err(),
+            Some(421),
+            "{host}"
+        );
     }
     for origin in [
         None,
@@ -47,17 +66,38 @@ fn what_is_no_line_of_a_page_closes_the_line_with_words_and_does_nothing() {
     let (mut good, _) = served.begun("guided");
     let text = |line: &str| Message::text(line.to_string());
     let part = Frame::from_payload(
-        FrameHeader { is_final: true, opcode: OpCode::Data(Data::Text), mask: None, ..FrameHeader::default() },
+        FrameHeader {
+            is_final: true,
+            opcode: OpCode::Data(Data::Text),
+            mask: None,
+            ..FrameHeader::default()
+        },
         vec![0xff, 0xfe, 0xfd].into(),
     );
     for (message, code, words) in [
         (Message::binary(vec![0, 159, 146, 150]), 1003, "no bytes"),
         (text("{"), 1008, "not understood"),
         (text(r#"{"ask":"format-disk"}"#), 1008, "not understood"),
-        (text(r#"{"ask":"do","n":2,"actions":[{"do":"explode"}]}"#), 1008, "not understood"),
-        (text(r#"{"ask":"do","n":2,"actions":[{"do":"turn","screw":"high","turns":NaN}]}"#), 1008, "not understood"),
-        (text(r#"{"ask":"throttle","n":2,"position":1e999}"#), 1008, "not understood"),
-        (text(r#"{"ask":"throttle","n":2,"position":-0.5}"#), 1008, "0 (shut) to 1 (full)"),
+        (
+            text(r#"{"ask":"do","n":2,"actions":[{"do":"explode"}]}"#),
+            1008,
+            "not understood",
+        ),
+        (
+            text(r#"{"ask":"do","n":2,"actions":[{"do":"turn","screw":"high","turns":NaN}]}"#),
+            1008,
+            "not understood",
+        ),
+        (
+            text(r#"{"ask":"throttle","n":2,"position":1e999}"#),
+            1008,
+            "not understood",
+        ),
+        (
+            text(r#"{"ask":"throttle","n":2,"position":-0.5}"#),
+            1008,
+            "0 (shut) to 1 (full)",
+        ),
         (text(r#"{"ask":"hello","rate_hz":8000}"#), 1008, "once"),
         (text(&"[".repeat(5000)), 1009, "bytes"),
         (text(&"x".repeat(20_000)), 1009, "bytes"),
@@ -97,12 +137,21 @@ fn a_thousand_lines_a_second_are_cut_off_and_others_play_on() {
     }
     let (code, words) = flood.closed();
     // Cut off with words, or the words were lost where it went on sending.
-    assert!((code, words.contains("lines a second")) == (1008, true) || code == 1006, "{code} {words}");
-    assert!(sent < 3000 || begun.elapsed() > Duration::from_secs(15), "{sent} in {:?}", begun.elapsed());
+    assert!(
+        (code, words.contains("lines a second")) == (1008, true) || code == 1006,
+        "{code} {words}"
+    );
+    assert!(
+        sent < 3000 || begun.elapsed() > Duration::from_secs(15),
+        "{sent} in {:?}",
+        begun.elapsed()
+    );
     let before = good.until("state")["clock_s"].as_f64().unwrap();
     let asked = Instant::now();
     good.send(&json!({"ask": "throttle", "position": 1.0, "n": 77}));
-    good.find("state", |state| state["n"] == 77 && state["clock_s"].as_f64().unwrap() > before);
+    good.find("state", |state| {
+        state["n"] == 77 && state["clock_s"].as_f64().unwrap() > before
+    });
     assert!(asked.elapsed() < Duration::from_secs(2));
 }
 
@@ -118,8 +167,16 @@ fn whoever_opens_a_connection_and_says_nothing_is_let_go() {
     let _ = half.read_to_end(&mut rest);
     assert!(begun.elapsed() < Duration::from_secs(20), "{:?}", begun.elapsed());
     let mut silent = served.page();
+    // And one whose other end is gone without a word: it gives no sign of life, and takes nothing.
+    let (mut gone, _) = served.welcomed();
     assert_eq!(silent.closed(), (1008, "no hello came".to_string()));
-    assert!(served.answer("/", &format!("127.0.0.1:{}", served.port)).starts_with("HTTP/1.1 200"));
+    std::thread::sleep(Duration::from_secs(8));
+    gone.closed();
+    assert!(
+        served
+            .answer("/", &format!("127.0.0.1:{}", served.port))
+            .starts_with("HTTP/1.1 200")
+    );
 }
 
 #[test]
@@ -138,7 +195,10 @@ fn more_pages_than_there_are_benches_are_told_so_and_a_closed_one_makes_room() {
         again.send(&json!({"ask": "hello", "rate_hz": 8000}));
         match again.next() {
             Ok(_) => break,
-            Err(closed) => assert!(closed.0 == 1013 && begun.elapsed() < Duration::from_secs(10), "{closed:?}"),
+            Err(closed) => assert!(
+                closed.0 == 1013 && begun.elapsed() < Duration::from_secs(10),
+                "{closed:?}"
+            ),
         }
         std::thread::sleep(Duration::from_millis(50));
     }

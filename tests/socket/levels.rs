@@ -41,7 +41,10 @@ fn told(level: &str) -> Vec<String> {
             let line: Value = serde_json::from_str(&line).unwrap();
             keys(&line, &mut all);
             began |= line["told"] == "state" && line["n"] == 5 && !line["doing"].is_null();
-            if began && line["told"] == "bench" && (!doing || line["notebook"].to_string().contains("plug") || actions[0]["do"] != "plug") {
+            if began
+                && line["told"] == "bench"
+                && (!doing || line["notebook"].to_string().contains("plug") || actions[0]["do"] != "plug")
+            {
                 break;
             }
         }
@@ -66,7 +69,22 @@ fn by_ear_there_is_no_speed_and_no_hint_and_nobody_is_told_the_truth() {
     assert!(has(&guided, "because") && !has(&assisted, "because") && !has(&by_ear, "because"));
     for keys in [&by_ear, &assisted, &guided] {
         for key in keys.iter() {
-            for hidden in ["true", "truth", "start_turns", "hidden", "drawn", "fault", "equivalence", "phi", "film", "lean", "damage", "wear", "digest", "episode"] {
+            for hidden in [
+                "true",
+                "truth",
+                "start_turns",
+                "hidden",
+                "drawn",
+                "fault",
+                "equivalence",
+                "phi",
+                "film",
+                "lean",
+                "damage",
+                "wear",
+                "digest",
+                "episode",
+            ] {
                 assert!(!key.contains(hidden), "{key}");
             }
         }

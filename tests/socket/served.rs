@@ -23,7 +23,20 @@ pub struct Served {
 impl Served {
     /// Starts it; what it records goes under `home`.
     pub fn start(arguments: &[&str], home: &Path) -> Self {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_needlebench"))
+        Self::started(Command::new(env!("CARGO_BIN_EXE_needlebench")), arguments, home)
+    }
+
+    /// The same from a shell that says something first.
+    #[cfg(unix)]
+    pub fn start_by(shell: &str, arguments: &[&str], home: &Path) -> Self {
+        let mut command = Command::new("sh");
+        let program = env!("CARGO_BIN_EXE_needlebench");
+        command.args(["-c", &format!("{shell} '{program}' \"$@\""), "sh"]);
+        Self::started(command, arguments, home)
+    }
+
+    fn started(mut command: Command, arguments: &[&str], home: &Path) -> Self {
+        let mut child = command
             .args(["practise", "--no-open", "--seed", "3"])
             .args(arguments)
             .env("XDG_DATA_HOME", home)
@@ -62,7 +75,11 @@ impl Served {
     /// What it answers to a request under this `Host`.
     pub fn answer(&self, path: &str, host: &str) -> String {
         let mut stream = self.connect();
-        write!(stream, "GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").unwrap();
+        write!(
+            stream,
+            "GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n"
+        )
+        .unwrap();
         let mut answer = Vec::new();
         stream.read_to_end(&mut answer).unwrap();
         String::from_utf8_lossy(&answer).into_owned()
@@ -70,7 +87,9 @@ impl Served {
 
     /// Opens its socket from a page of this origin and under this host; what came instead, if it is refused.
     pub fn open(&self, host: &str, origin: Option<&str>) -> Result<WebSocket<TcpStream>, u16> {
-        let mut request = format!("ws://127.0.0.1:{}/socket", self.port).into_client_request().unwrap();
+        let mut request = format!("ws://127.0.0.1:{}/socket", self.port)
+            .into_client_request()
+            .unwrap();
         request.headers_mut().insert("host", host.parse().unwrap());
         if let Some(origin) = origin {
             request.headers_mut().insert("origin", origin.parse().unwrap());
@@ -89,10 +108,20 @@ impl Served {
         Page { socket }
     }
 
+    /// The process.
+    pub fn pid(&self) -> u32 {
+        self.child.id()
+    }
+
     /// One that has said hello, and what it was welcomed with.
     pub fn welcomed(&self) -> (Page, Value) {
+        self.welcomed_at(8000)
+    }
+
+    /// The same for a loudspeaker of this rate.
+    pub fn welcomed_at(&self, rate_hz: u32) -> (Page, Value) {
         let mut page = self.page();
-        page.send(&json!({"ask": "hello", "rate_hz": 8000}));
+        page.send(&json!({"ask": "hello", "rate_hz": rate_hz}));
         let welcome = page.until("welcome");
         (page, welcome)
     }

@@ -290,7 +290,7 @@ impl Bench {
         let Some(desk) = self.desk.as_mut().filter(|desk| !desk.begun()) else {
             return;
         };
-        let card = desk.card();
+        let (card, seed) = (desk.card(), desk.practice().session().seed);
         let practice = desk.practice();
         if let Ok(since_1970) = SystemTime::now().duration_since(UNIX_EPOCH) {
             practice.begun_at(u64::try_from(since_1970.as_millis()).unwrap_or(u64::MAX));
@@ -298,7 +298,7 @@ impl Bench {
         let recorded = match (&self.benches.offer.recorded, self.benches.take_file()) {
             (Recorded::Not, _) => Ok(None),
             (_, Some(path)) => recording::to(&path, practice).map(|()| Some(path)),
-            (_, None) => recording::to_folder(&file_name(&card.scenario), card.seed, practice),
+            (_, None) => recording::to_folder(&file_name(&card.scenario), seed, practice),
         };
         match recorded {
             Ok(path) => {

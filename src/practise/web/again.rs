@@ -4,7 +4,7 @@
 use super::ask::Heard;
 use super::ear::Ear;
 use crate::bench::manoeuvre::{Manoeuvre, Segment};
-use crate::bench::player::{Cursor, Pace};
+use crate::bench::player::Cursor;
 use crate::bench::rig::Rig;
 use crate::practise::session::Session;
 use crate::tuning::judging::within;
@@ -43,7 +43,7 @@ impl Again {
                 Segment::hold(1.0, 1.0),
                 Segment::hold(0.0, 1.5),
             ]),
-            cursor: Cursor::new(Pace::Own),
+            cursor: Cursor::on_clock(until),
             until,
         }
     }

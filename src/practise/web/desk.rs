@@ -336,6 +336,10 @@ impl Desk {
             .found
             .iter()
             .any(|found| matches!(found, Found::SignedOff { .. }));
+        if matches!(action, Action::Judge { .. }) && !frame.sight.found.is_empty() {
+            // It was not taken, nor would be what is said of the other end.
+            self.next.clear();
+        }
         let said = self.view.did(&self.practice, &action, frame, began_ms as f64 * 1e-3);
         self.say.extend(said);
         if another {

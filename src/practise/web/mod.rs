@@ -5,6 +5,8 @@ mod again;
 pub mod ask;
 pub mod debriefed;
 pub mod desk;
+#[cfg(test)]
+mod desk_tests;
 mod ear;
 pub mod files;
 pub mod guard;

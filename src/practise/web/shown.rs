@@ -114,8 +114,8 @@ pub struct Card {
     pub summary: String,
     /// How much is shown.
     pub level: crate::practise::session::Level,
-    /// Its seed.
-    pub seed: u64,
+    /// Its seed, in digits: a page's own numbers are too short for some.
+    pub seed: String,
     /// Engine, fuel and plug.
     pub engine: String,
     /// Today's weather.
@@ -136,7 +136,7 @@ impl Card {
             scenario: card.scenario,
             summary: card.summary,
             level: card.level,
-            seed: card.seed,
+            seed: card.seed.to_string(),
             engine: card.engine,
             weather: card.weather,
             recorded: card.recorded,

@@ -66,7 +66,8 @@ export class Bench {
     $("card-summary").textContent = card.summary + days;
     $("card-engine").textContent = card.engine;
     $("card-weather").textContent = card.weather;
-    $("card-recorded").textContent = card.recorded ?? "not recorded";
+    $("card-recorded").textContent = card.recorded?.split(/[\\/]/).at(-1) ?? "not recorded";
+    $("card-recorded").title = card.recorded ?? "";
   }
 
   state(state) {
@@ -149,14 +150,14 @@ export class Bench {
     $("rpm").textContent = last ? String(last[1]).replace(/\B(?=(\d{3})+$)/g, " ") : "0";
     paint.clearRect(0, 0, width, height);
     const top = this.#rows.some(([, rpm]) => rpm > 40000) ? 60000 : 40000;
-    const x = (s) => width - ((this.#now - s) / STRIP_S) * (width - 60), y = (rpm) => height - 34 - (rpm / top) * (height - 50);
-    paint.font = "20px system-ui, sans-serif";
+    const x = (s) => width - ((this.#now - s) / STRIP_S) * (width - 70), y = (rpm) => height - 34 - (rpm / top) * (height - 50);
+    paint.font = "26px system-ui, sans-serif";
     paint.fillStyle = paint.strokeStyle = look.getPropertyValue("--soft");
     paint.lineWidth = 1;
     for (let rpm = 0; rpm <= top; rpm += 10000) {
       paint.globalAlpha = 0.35;
       paint.beginPath();
-      paint.moveTo(60, y(rpm));
+      paint.moveTo(70, y(rpm));
       paint.lineTo(width, y(rpm));
       paint.stroke();
       paint.globalAlpha = 1;
@@ -164,11 +165,11 @@ export class Bench {
     }
     paint.fillText("thr.", 4, height - 6);
     paint.fillStyle = look.getPropertyValue("--brass");
-    for (const [s, , throttle] of this.#rows) if (x(s) > 60) paint.fillRect(x(s) - 1, height - 2 - 24 * throttle, 3, 24 * throttle + 2);
+    for (const [s, , throttle] of this.#rows) if (x(s) > 70) paint.fillRect(x(s) - 1, height - 2 - 24 * throttle, 3, 24 * throttle + 2);
     paint.strokeStyle = look.getPropertyValue("--steel");
     paint.lineWidth = 3;
     paint.beginPath();
-    for (const [s, rpm] of this.#rows) if (x(s) > 60) paint.lineTo(x(s), y(rpm));
+    for (const [s, rpm] of this.#rows) if (x(s) > 70) paint.lineTo(x(s), y(rpm));
     paint.stroke();
   }
 

@@ -42,6 +42,7 @@ function show(where) {
   at = where;
   document.body.dataset.at = where;
   for (const sheet of ["start", "bench", "debrief"]) $(sheet).hidden = sheet !== where;
+  $("say").classList.remove("on");
   if (where === "start") prepare();
   $(where).focus({ preventScroll: true });
   scrollTo(0, 0);

@@ -40,7 +40,11 @@ export class Sound {
     this.#gain.connect(context.destination);
     this.#clicks = new GainNode(context, { gain: 0.5 });
     this.#clicks.connect(this.#gain);
-    this.#node = new AudioWorkletNode(context, "player", { numberOfInputs: 0, outputChannelCount: [1] });
+    this.#node = new AudioWorkletNode(context, "player", {
+      numberOfInputs: 0,
+      outputChannelCount: [1],
+      processorOptions: { burst_s: context.baseLatency || 0.01 },
+    });
     this.#node.connect(this.#gain);
     this.#node.port.onmessage = ({ data }) => {
       if (data.played !== undefined) return this.#played(data.played);
