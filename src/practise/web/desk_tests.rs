@@ -132,6 +132,7 @@ fn the_hand_waits_for_what_is_under_way_and_takes_over_then() {
     assert_eq!((desk.state().throttle, desk.state().n), (0.0, 2));
     assert_eq!(desk.say().last().unwrap(), "one thing at a time: wait until it is done");
     finish(&mut desk);
+    desk.pass(8);
     assert_eq!(desk.state().throttle, 0.5);
     assert_eq!(desk.bench().screws[0].mark, "as found");
     desk.ask(Ask::Throttle { position: 0.0, n: 8 });
