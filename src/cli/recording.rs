@@ -49,13 +49,19 @@ pub fn folder() -> Option<PathBuf> {
         .map(|data| data.join("needlebench").join("practices"))
 }
 
+/// A name fit for a file.
+fn file_name(name: &str) -> String {
+    let fit = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
+    name.chars().take(40).map(fit).collect()
+}
+
 /// A file that isn't there yet.
 fn new(path: &Path) -> std::io::Result<File> {
     OpenOptions::new().append(true).create_new(true).open(path)
 }
 
-/// Records to that file from here on.
-pub fn to(path: &Path, practice: &mut Practice) -> Result<(), Failure> {
+/// Refuses what is no name of a new file.
+pub fn free(path: &Path) -> Result<(), Failure> {
     if places::is_standard(path) {
         return Err(Failure::Usage {
             flag: "--record",
@@ -64,11 +70,24 @@ pub fn to(path: &Path, practice: &mut Practice) -> Result<(), Failure> {
             remedy: "name one, such as practice.jsonl (`./-` is a file of that name)",
         });
     }
+    if std::fs::symlink_metadata(path).is_ok() {
+        return Err(there(path));
+    }
+    Ok(())
+}
+
+fn there(path: &Path) -> Failure {
+    Failure::Exists {
+        path: path.display().to_string(),
+        what: what_is_there(path),
+    }
+}
+
+/// Records to that file from here on.
+pub fn to(path: &Path, practice: &mut Practice) -> Result<(), Failure> {
+    free(path)?;
     let file = new(path).map_err(|error| match error.kind() {
-        ErrorKind::AlreadyExists => Failure::Exists {
-            path: path.display().to_string(),
-            what: what_is_there(path),
-        },
+        ErrorKind::AlreadyExists => there(path),
         _ => output::failed(path, error),
     })?;
     begin(file, path, practice)
@@ -80,6 +99,7 @@ pub fn to_folder(name: &str, seed: u64, practice: &mut Practice) -> Result<Optio
         output::say("not recorded: neither XDG_DATA_HOME nor HOME names a folder; `--record FILE` does");
         return Ok(None);
     };
+    let name = file_name(name);
     let opened = std::fs::create_dir_all(&folder).and_then(|()| {
         for number in 1.. {
             let path = folder.join(format!("{name}-seed-{seed}-{number}.jsonl"));
