@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use clap::{Args, ValueEnum};
+use needlebench::practise::class_code::Class;
 use needlebench::practise::debrief::Debrief;
 use needlebench::practise::recording::Practice;
 use needlebench::practise::session::{Level, Session};
@@ -32,12 +33,23 @@ pub enum LevelArgument {
     ByEar,
 }
 
+impl From<LevelArgument> for Level {
+    fn from(level: LevelArgument) -> Self {
+        match level {
+            LevelArgument::Guided => Self::Guided,
+            LevelArgument::Assisted => Self::Assisted,
+            LevelArgument::ByEar => Self::ByEar,
+        }
+    }
+}
+
 /// An engine with a hidden setting: find it in as few turns as possible
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
     needlebench practise\n  \
     needlebench practise cold-morning --no-open\n  \
     needlebench practise --terminal\n  \
+    needlebench practise --class cabin-spruce-amber-timber-daisy --terminal\n  \
     needlebench practise other-hands --terminal --level by-ear --seed 7\n  \
     printf 'start\\nwarm\\nhigh in 1/8\\nfull 3\\nwait 10\\nfull 2\\nroll-on\\nsign off\\n' |\n    needlebench practise lesson-1 --seed 1\n\n\
     The page opens in your browser; where there is no display, the terminal's full screen does. There `?` lists the keys. Elsewhere one command a line; `help` lists them. `needlebench models` lists the\n\
@@ -69,6 +81,9 @@ pub struct Arguments {
     /// Seed of what is hidden and of all noise [default: another one each time; it is shown]
     #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = super::options::seed)]
     seed: Option<u64>,
+    /// A class code, five words: scenario, level and seed in one, so that everybody has the same engine (each practice shows its own)
+    #[arg(long, value_name = "WORDS", value_parser = Class::read, conflicts_with_all = ["scenario", "seed", "level"])]
+    class: Option<Class>,
     /// Where to record [default: a new file in the practices' folder]
     #[arg(long, value_name = "FILE")]
     record: Option<PathBuf>,
@@ -87,6 +102,7 @@ impl Default for Arguments {
             no_open: false,
             level: LevelArgument::Guided,
             seed: None,
+            class: None,
             record: None,
             no_record: false,
         }
@@ -95,14 +111,12 @@ impl Default for Arguments {
 
 /// Practises until it ends or the input does.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
-    let scenario = source(&arguments.scenario)?;
+    let class = arguments.class;
+    let scenario = source(class.map_or(arguments.scenario.as_str(), |class| class.scenario))?;
     // The scenario is read before a file for it is made.
     let name = needlebench::tuning::scenario::Scenario::read(&scenario)?.name;
-    let level = match arguments.level {
-        LevelArgument::Guided => Level::Guided,
-        LevelArgument::Assisted => Level::Assisted,
-        LevelArgument::ByEar => Level::ByEar,
-    };
+    let level = class.map_or_else(|| arguments.level.into(), |class| class.level);
+    let seed = class.map(|class| class.seed).or(arguments.seed);
     let attached = Attached::now();
     let asked = Asked::listen().map_err(|cause| Failure::Terminal { cause })?;
     let (in_terminal, page_wanted) = (
@@ -118,11 +132,11 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
             }
             None => Recorded::ToFolder,
         };
-        let (seed, port) = (arguments.seed, arguments.port.unwrap_or(0));
+        let port = arguments.port.unwrap_or(0);
         let offer = Offer::new(scenario, name, level, seed, recorded);
         return page::play(offer, port, !arguments.no_open, &asked);
     }
-    let seed = arguments.seed.unwrap_or_else(any_seed);
+    let seed = seed.unwrap_or_else(any_seed);
     // Begun before a file for it is made: a practice that can't be won leaves none.
     let mut practice = Practice::begin(&scenario, level, seed, 0, None)?;
     if let Ok(since_1970) = SystemTime::now().duration_since(UNIX_EPOCH) {

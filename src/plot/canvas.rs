@@ -29,7 +29,7 @@ pub const GRID: RGBColor = RGBColor(0xdf, 0xe1, 0xe0);
 pub struct PlotError(String);
 
 impl PlotError {
-    fn new(cause: impl std::fmt::Display) -> Self {
+    pub(super) fn new(cause: impl std::fmt::Display) -> Self {
         Self(cause.to_string())
     }
 }

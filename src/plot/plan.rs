@@ -3,53 +3,33 @@
 
 use super::axis::Axis;
 use super::canvas::{Canvas, GRID, Hand, INK, PlotError, SOFT, Side, picture};
+use super::page::{EDGE, Words};
 use super::panel::{COLOURS, WIDTH};
 use crate::insight::change::Plan;
-use crate::practise::words::plan::{Kind, Line, broken};
+use crate::practise::words::plan::Line;
 
 /// Where scales begin and end, and the height of one.
 const LEFT: f64 = 190.0;
 const RIGHT: f64 = WIDTH - 60.0;
 const ROW: f64 = 44.0;
-/// The page's edge.
-const EDGE: f64 = 40.0;
-/// Height of a line of words.
-const LINE: f64 = 16.5;
-/// Letters that a line has room for.
-const LETTERS: usize = 128;
 
 /// The page.
 ///
 /// # Errors
 /// None that any plan leads to; the drawing library could refuse.
 pub fn svg(plan: &Plan, lines: &[Line]) -> Result<String, PlotError> {
-    let title = lines.first().map_or("", |line| line.text.as_str());
+    let words = Words::of(lines);
     let scales = if plan.moves.is_empty() {
         0.0
     } else {
         60.0 + ROW * plan.moves.len() as f64 + 24.0
     };
-    let mut rest: Vec<(Kind, String)> = Vec::new();
-    for line in lines.iter().skip(1) {
-        rest.extend(broken(&line.text, LETTERS).into_iter().map(|text| (line.kind, text)));
-    }
-    let headings = rest.iter().filter(|(kind, _)| *kind == Kind::Heading).count();
-    let height = 70.0 + scales + LINE * rest.len() as f64 + 10.0 * headings as f64 + EDGE;
-    picture((WIDTH, height), title, |canvas| {
-        canvas.words(title, (EDGE, 34.0), Side::Left, Hand::TITLE)?;
+    picture((WIDTH, 70.0 + scales + words.height() + EDGE), words.title, |canvas| {
+        words.draw_title(canvas)?;
         if !plan.moves.is_empty() {
             draw_scales(canvas, plan, 60.0)?;
         }
-        let mut y = 64.0 + scales;
-        for (kind, text) in &rest {
-            let heading = *kind == Kind::Heading;
-            y += if heading { 10.0 } else { 0.0 };
-            let hand = if heading { Hand::HEADING } else { Hand::PLAIN };
-            let indent = 5.0 * text.chars().take_while(|c| *c == ' ').count() as f64;
-            canvas.words(text.trim(), (EDGE + indent, y), Side::Left, hand)?;
-            y += LINE;
-        }
-        Ok(())
+        words.draw(canvas, 64.0 + scales)
     })
 }
 

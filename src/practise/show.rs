@@ -1,5 +1,6 @@
 //! A practice in plain text: the card at the start, and each frame as a few lines.
 
+use super::class_code::Class;
 use super::said::Said;
 use super::session::{Frame, Session};
 use super::words;
@@ -13,6 +14,9 @@ pub fn card(session: &Session) -> String {
             "{} sign-offs: each but the last brings another day for the same engine.\n",
             1 + session.whole.stages.len()
         );
+    }
+    if let Some(code) = Class::code(&session.whole.name, session.seed, session.level) {
+        out += &format!("Class code {code}: with it anybody practises this very engine (`--class`).\n");
     }
     out +=
         "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then `sign off`.\n";

@@ -1,6 +1,7 @@
 //! What any screen shows of a practice, without a screen: the card, the newest frame, the notebook, what was heard a moment ago, and in
 //! the end the debrief. The terminal's desk and the page's keep one each and hand it what the practice answers.
 
+use super::class_code::Class;
 use super::debrief::{Debrief, Piece};
 use super::heard::Heard;
 use super::notebook::{Kind, Notebook};
@@ -26,6 +27,8 @@ pub struct Card {
     pub level: Level,
     /// Its seed.
     pub seed: u64,
+    /// What others type to have this very engine; none of a situation or a seed that a code has no room for.
+    pub class_code: Option<String>,
     /// Engine, fuel and plug.
     pub engine: String,
     /// Today's weather.
@@ -44,6 +47,7 @@ impl Card {
             summary: s.summary.clone(),
             level: session.level,
             seed: session.seed,
+            class_code: Class::code(&session.whole.name, session.seed, session.level),
             engine: format!("{}, {} on the label, {} plug", s.engine, s.fuel, s.plug),
             weather: format!(
                 "{} °C, {:.0} hPa, {} % humidity",

@@ -32,7 +32,7 @@ const CAUTION: &str = "Never lean an engine by numbers alone: the simulator teac
     needlebench explain --map --fields 32 --csv map.csv --plot .\n\n\
     Exit code 0: explained; 1: the engine does not run at this setting, or the map has no clean setting.\n\
     Effects are paired runs with the same chance, 16 times over; intervals are 95 %, spreads the middle 90 % of sets of constants that fit as well.\n\
-    --plot DIR writes causes.svg, story-NAME.svg, or map.svg (and map-moved.svg with --and-...).\n\
+    --plot DIR writes causes.svg, story-NAME.svg and sheet-NAME.svg (one page to print), or map.svg (and map-moved.svg with --and-...).\n\
     The simulator teaches; never lean an engine by numbers alone: the real engine and its maker's instructions decide.")]
 pub struct Arguments {
     /// One symptom's whole story over time, beside the clean setting [without a setting: one that shows it]

@@ -5,6 +5,7 @@ use needlebench::engine::params::{Faults, Setting};
 use needlebench::fluids::air::Weather;
 use needlebench::insight::story::{self, Apart, Sample, Tale};
 use needlebench::plot;
+use needlebench::practise::words::sheet::sheet;
 use needlebench::practise::words::story as words;
 use needlebench::tuning::same_mixture::same_mixture;
 
@@ -77,6 +78,9 @@ pub fn run(arguments: &Arguments, today: &Today, tale: Tale) -> Result<Answer, F
     if arguments.plot.is_some() {
         let svg = plot::story::svg(&today.subject(asked), &story)?;
         pictures.push((format!("story-{}.svg", tale.name()), svg));
+        let lines = sheet(&story, &today.models.engine.name);
+        let svg = plot::sheet::svg(&today.subject(asked), &story, &lines)?;
+        pictures.push((format!("sheet-{}.svg", tale.name()), svg));
     }
     write(arguments, &told, None, &pictures)?;
     Ok(if runs { Answer::Yes } else { Answer::No })

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, RecvTimeoutError};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
+use needlebench::practise::class_code::Class;
 use needlebench::practise::recording::Practice;
 use needlebench::practise::session::Level;
 use needlebench::practise::web::ask::Ask;
@@ -240,7 +241,16 @@ impl Bench {
 
     fn ask(&mut self, ask: Ask) {
         match ask {
-            Ask::Prepare { scenario, level, seed } => self.prepare(&scenario, level, seed),
+            Ask::Prepare {
+                scenario,
+                level,
+                seed,
+                class: None,
+            } => self.prepare(&scenario, level, seed),
+            Ask::Prepare { class: Some(words), .. } => match Class::read(&words) {
+                Ok(class) => self.prepare(class.scenario, class.level, Some(class.seed)),
+                Err(error) => self.tell(&json!({"told": "trouble", "text": error.to_string()})),
+            },
             Ask::Begin { .. } => {
                 self.record();
                 self.to_desk(ask);

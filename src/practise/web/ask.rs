@@ -34,6 +34,9 @@ pub enum Ask {
         /// Seed; any if there is none.
         #[serde(default)]
         seed: Option<u64>,
+        /// A class code: it says scenario, level and seed, whatever else is asked for.
+        #[serde(default)]
+        class: Option<String>,
     },
     /// The cautions are read: time passes from now on, and the engine is started.
     Begin {

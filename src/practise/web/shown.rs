@@ -116,6 +116,8 @@ pub struct Card {
     pub level: crate::practise::session::Level,
     /// Its seed, in digits: a page's own numbers are too short for some.
     pub seed: String,
+    /// What others type to have this very engine.
+    pub class_code: Option<String>,
     /// Engine, fuel and plug.
     pub engine: String,
     /// Today's weather.
@@ -137,6 +139,7 @@ impl Card {
             summary: card.summary,
             level: card.level,
             seed: card.seed.to_string(),
+            class_code: card.class_code,
             engine: card.engine,
             weather: card.weather,
             recorded: card.recorded,

@@ -20,6 +20,7 @@ pub mod plan;
 pub mod range;
 mod reason;
 mod refusal;
+pub mod sheet;
 pub mod story;
 mod work;
 

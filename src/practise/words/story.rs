@@ -65,11 +65,11 @@ fn apart(apart: &Apart) -> String {
 }
 
 /// Why such a thing happens: the mechanism as the model has it, for the words beside the numbers.
-fn why(tale: Tale) -> &'static str {
+pub fn why(tale: Tale) -> &'static str {
     match tale {
         Tale::Hang => {
             "Two things outlast the burst: a hot crown, which warms the charge so that it burns earlier, and a film that is not yet as \
-             thin as a lean setting keeps it in the end. While both go, heat and speed go with them: how far each moves stands above."
+             thin as a lean setting keeps it in the end. While both go, heat and speed go with them."
         }
         Tale::LoadUp => {
             "More fuel lands on the walls than leaves them; the film fills over its time constant, the mixture follows, and the idle sinks."
@@ -99,8 +99,8 @@ fn every_s(tale: Tale) -> f64 {
     }
 }
 
-/// The whole story.
-pub fn story(story: &Story) -> String {
+/// The symptom's own number, at the setting and at the clean one.
+pub fn measure(story: &Story) -> String {
     let (what, unit, digits) = measured(story.tale);
     let told = |value: Option<f64>| {
         value.map_or("not told, it died or never got there".to_string(), |v| {
@@ -108,22 +108,32 @@ pub fn story(story: &Story) -> String {
         })
     };
     let [asked, clean] = story.measures();
-    let mut out = format!(
-        "{}\n\n  {what}: {}; at the clean setting {}\n",
-        tale(story.tale),
+    format!(
+        "{what}: {}; at the clean setting {}",
         told(asked).trim_end(),
         told(clean).trim_end()
-    );
+    )
+}
+
+/// What drifts, from one second to the end, at the setting and at the clean one.
+pub fn drifts(story: &Story) -> Vec<String> {
+    let told = DRIFTS.iter().filter_map(|(name, unit, digits, value)| {
+        let [[from, to], [clean_from, clean_to]] = drift(story, *value)?;
+        Some(format!(
+            "{name}: {from:.digits$} at 1 s, {to:.digits$}{unit} at the end (clean: {clean_from:.digits$}, {clean_to:.digits$}{unit})"
+        ))
+    });
+    told.collect()
+}
+
+/// The whole story.
+pub fn story(story: &Story) -> String {
+    let mut out = format!("{}\n\n  {}\n", tale(story.tale), measure(story));
     for found in story.apart() {
         out += &format!("  {}\n", self::apart(&found));
     }
-    for (name, unit, digits, value) in DRIFTS {
-        if let Some(drift) = drift(story, value) {
-            let [[from, to], [clean_from, clean_to]] = drift;
-            out += &format!(
-                "  {name}: {from:.digits$} at 1 s, {to:.digits$}{unit} at the end (clean: {clean_from:.digits$}, {clean_to:.digits$}{unit})\n"
-            );
-        }
+    for drift in drifts(story) {
+        out += &format!("  {drift}\n");
     }
     out += &format!("  why, as the model has it: {}\n", why(story.tale));
     out += &format!("\n  {} (asked | clean)\n", zero(story.tale));

@@ -58,11 +58,12 @@ function say(text) {
 
 function prepare() {
   if (!welcome) return;
-  const chosen = $("scenario").value, seed = $("seed").value;
+  const chosen = $("scenario").value, seed = $("seed").value.trim();
   $("summary").textContent = welcome.scenarios.find(({ name }) => name === chosen)?.summary ?? "";
   $("begin").disabled = true;
   bench.clear();
-  ask({ ask: "prepare", scenario: chosen, level: new FormData($("choose")).get("level"), ...(seed && { seed: Number(seed) }) });
+  const same = /^\d*$/.test(seed) ? seed && { seed: Number(seed) } : { class: seed };
+  ask({ ask: "prepare", scenario: chosen, level: new FormData($("choose")).get("level"), ...same });
 }
 
 const line = new Line(sound.rate(), {
@@ -91,7 +92,13 @@ const line = new Line(sound.rate(), {
   card(card) {
     bench.card(card);
     $("begin").disabled = false;
-    $("about").textContent = at === "start" ? "" : `${card.scenario}, ${card.level.replace("-", " ")}, seed ${card.seed}`;
+    $("about").textContent = at === "start" ? "" : `${card.scenario}, ${card.level.replace("-", " ")}, seed ${card.seed}${card.class_code ? `, class code ${card.class_code}` : ""}`;
+    if (at === "start" && $("seed").value && card.class_code) {
+      // A code says situation and level, too.
+      $("scenario").value = card.scenario;
+      $("summary").textContent = card.summary;
+      document.querySelector(`[name=level][value=${card.level}]`).checked = true;
+    }
     document.body.dataset.level = card.level;
   },
   state(state) {
