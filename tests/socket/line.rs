@@ -158,6 +158,7 @@ fn a_port_in_use_is_told_with_the_remedy() {
     let refused = assert_cmd::Command::cargo_bin("needlebench")
         .unwrap()
         .args(["practise", "--no-open", "--port", &served.port.to_string()])
+        .timeout(Duration::from_secs(20))
         .output()
         .unwrap();
     let said = String::from_utf8_lossy(&refused.stderr).into_owned();
@@ -199,6 +200,7 @@ fn a_recording_that_is_there_already_is_refused_before_anything_is_served() {
         .unwrap()
         .args(["practise", "--no-open", "--record"])
         .arg(&there)
+        .timeout(Duration::from_secs(20))
         .output()
         .unwrap();
     assert_eq!((refused.status.code(), refused.stdout.len()), (Some(2), 0));
