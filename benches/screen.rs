@@ -45,7 +45,7 @@ fn screen(criterion: &mut Criterion) {
                     .expect("memory");
             });
             assert!(
-                desk.frame.sight.running && desk.frame.sight.throttle == 1.0,
+                desk.view.frame.sight.running && desk.view.frame.sight.throttle == 1.0,
                 "measured at full throttle"
             );
         });

@@ -58,7 +58,7 @@ impl Bench {
     /// Does what signing off asks for.
     fn hear_all(&mut self) {
         for action in ALL_HEARD {
-            self.desk.frame = self.practice.act(&action).unwrap();
+            self.desk.view.frame = self.practice.act(&action).unwrap();
         }
     }
 
@@ -130,11 +130,11 @@ fn the_cautions_come_first_and_time_waits_for_them() {
             "Recorded to practice.jsonl",
         ],
     );
-    assert_eq!(bench.desk.frame.sight.clock_s, 0.0);
+    assert_eq!(bench.desk.view.frame.sight.clock_s, 0.0);
     bench.press("x");
     bench.wait(1.0);
     has(&bench.shown(), &["Engine stands", "clock 00:00", "silence"]);
-    assert!(bench.desk.frame.sight.clock_s > 0.9);
+    assert!(bench.desk.view.frame.sight.clock_s > 0.9);
 }
 
 #[test]
@@ -153,7 +153,7 @@ fn levels_show_what_they_allow() {
             assert_eq!(text.contains("Try next"), tips);
             assert_eq!(text.contains('⠒') || text.contains('⠉') || text.contains('⡇'), dials);
         }
-        assert_eq!(bench.desk.strip.is_empty(), !dials);
+        assert_eq!(bench.desk.view.strip.is_empty(), !dials);
     }
 }
 
@@ -180,8 +180,8 @@ fn every_note_of_the_frame_is_on_the_screen() {
         for (key, seconds) in [(' ', 2.5), ('5', 2.0)] {
             bench.hold(key, seconds);
             let shown = read(&bench.buffer(80, 24, true), 40, 80);
-            assert!(bench.desk.frame.sight.notes.len() > 1);
-            for note in &bench.desk.frame.sight.notes {
+            assert!(bench.desk.view.frame.sight.notes.len() > 1);
+            for note in &bench.desk.view.frame.sight.notes {
                 assert!(shown.contains(note_in_words(*note)), "{note:?}: {shown}");
             }
         }
@@ -195,16 +195,16 @@ fn every_hint_fits_with_its_reason_and_its_keys() {
     let mut hints = Vec::new();
     for scenario in ["lesson-1", "rebuild", "big-engine", "after-crash", "cold-morning"] {
         let mut played = Bench::new(scenario, Level::Guided);
-        while let Some(hint) = played.desk.frame.hint.clone() {
+        while let Some(hint) = played.desk.view.frame.hint.clone() {
             if !hints.contains(&hint) {
                 hints.push(hint.clone());
             }
-            played.desk.frame = played.practice.act(&hint.action).unwrap();
+            played.desk.view.frame = played.practice.act(&hint.action).unwrap();
         }
     }
     assert!(hints.len() > 15, "{hints:?}");
     for hint in hints {
-        bench.desk.frame.hint = Some(hint.clone());
+        bench.desk.view.frame.hint = Some(hint.clone());
         let shown = read(&bench.buffer(80, 24, true), 40, 80);
         assert!(shown.contains(reason(&hint.because)), "{hint:?}: {shown}");
         let keys = shown.split("keys ").nth(1).unwrap();
@@ -215,22 +215,25 @@ fn every_hint_fits_with_its_reason_and_its_keys() {
 #[test]
 fn a_key_reaches_the_engine_before_any_time_passes_and_lets_go_soon_after() {
     let mut bench = Bench::running("lesson-1", Level::Assisted);
-    let before = bench.desk.frame.sight.clock_s;
+    let before = bench.desk.view.frame.sight.clock_s;
     bench.press("0");
     assert_eq!(
-        (bench.desk.frame.sight.throttle, bench.desk.frame.sight.clock_s),
+        (
+            bench.desk.view.frame.sight.throttle,
+            bench.desk.view.frame.sight.clock_s
+        ),
         (1.0, before)
     );
     bench.hold('0', 2.0);
-    assert_eq!(bench.desk.frame.sight.throttle, 1.0);
+    assert_eq!(bench.desk.view.frame.sight.throttle, 1.0);
     has(&bench.shown(), &["throttle 100 %", "springs back", "open for 2.0 s"]);
     bench.wait(0.4);
-    assert_eq!(bench.desk.frame.sight.throttle, 0.0);
+    assert_eq!(bench.desk.view.frame.sight.throttle, 0.0);
     bench.press("k5");
     bench.wait(3.0);
     has(&bench.shown(), &["throttle 50 %", "kept, k lets go"]);
     bench.press("k");
-    assert_eq!(bench.desk.frame.sight.throttle, 0.0);
+    assert_eq!(bench.desk.view.frame.sight.throttle, 0.0);
 }
 
 #[test]
@@ -238,9 +241,9 @@ fn a_key_held_too_long_starts_the_engine_once_and_turns_a_screw_on() {
     let mut bench = Bench::new("lesson-1", Level::Guided);
     bench.press("x");
     bench.hold('e', 1.0);
-    assert!(bench.desk.frame.sight.running);
+    assert!(bench.desk.view.frame.sight.running);
     bench.hold('i', 0.2);
-    assert_eq!((bench.desk.frame.sight.marks.high_turns * 24.0).round(), -6.0);
+    assert_eq!((bench.desk.view.frame.sight.marks.high_turns * 24.0).round(), -6.0);
 }
 
 #[test]
@@ -296,14 +299,14 @@ fn a_cold_engine_is_not_judged_in_guided() {
 #[test]
 fn a_remark_is_typed_and_nothing_else_happens() {
     let mut bench = Bench::running("lesson-1", Level::Guided);
-    let before = bench.desk.frame.clone();
+    let before = bench.desk.view.frame.clone();
     bench.press("nsweet top end, 0 smoke");
     bench.wait(2.0);
     bench.key(Key::Backspace);
     bench.press("\n");
-    assert_eq!(bench.desk.frame.sight.marks, before.sight.marks);
+    assert_eq!(bench.desk.view.frame.sight.marks, before.sight.marks);
     assert_eq!(
-        bench.desk.frame.sight.clock_s, before.sight.clock_s,
+        bench.desk.view.frame.sight.clock_s, before.sight.clock_s,
         "time stands still while one writes"
     );
     has(&bench.shown(), &["\" sweet top end, 0 smok"]);
@@ -320,7 +323,7 @@ fn signing_off_takes_a_yes_and_shows_the_debrief_to_its_end() {
     );
     bench.press("y");
     assert_eq!(bench.desk.mode, Mode::Bench);
-    assert_eq!(bench.desk.frame.sight.ended, None);
+    assert_eq!(bench.desk.view.frame.sight.ended, None);
     bench.hear_all();
     bench.press("\n\n");
     bench.key(Key::Escape);
@@ -329,7 +332,7 @@ fn signing_off_takes_a_yes_and_shows_the_debrief_to_its_end() {
     has(&bench.shown(), &["Sign off?", "y yes, check it", "paused"]);
     bench.press("y");
     assert!(matches!(
-        bench.desk.frame.sight.ended,
+        bench.desk.view.frame.sight.ended,
         Some(Ending::Clean | Ending::NotClean)
     ));
     has(&bench.shown(), &["Debrief", "What you noticed"]);
@@ -385,7 +388,7 @@ fn the_debrief_is_there_at_once_and_what_takes_a_while_comes_as_one_reads() {
     // The same as somebody reads who waits for all of it.
     let mut whole = Debrief::begin(bench.practice.session());
     whole.finish(bench.practice.session(), |_| {});
-    assert_eq!(bench.desk.debrief.as_ref(), Some(&whole));
+    assert_eq!(bench.desk.view.debrief.as_ref(), Some(&whole));
 }
 
 #[test]
@@ -402,7 +405,7 @@ fn what_is_looked_over_is_told_at_once_and_kept_in_the_notebook() {
 #[test]
 fn too_small_says_what_is_needed_and_play_waits() {
     let mut bench = Bench::running("lesson-1", Level::Guided);
-    let before = bench.desk.frame.sight.clock_s;
+    let before = bench.desk.view.frame.sight.clock_s;
     for (columns, rows) in [(79, 24), (80, 23), (20, 5)] {
         let text = bench.text(columns, rows);
         let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -414,14 +417,17 @@ fn too_small_says_what_is_needed_and_play_waits() {
         bench.press("iq0");
     }
     bench.text(1, 1);
-    assert_eq!(bench.desk.frame.sight.clock_s, before);
+    assert_eq!(bench.desk.view.frame.sight.clock_s, before);
     assert_eq!(
-        (bench.desk.frame.sight.throttle, bench.desk.frame.sight.marks.high_turns),
+        (
+            bench.desk.view.frame.sight.throttle,
+            bench.desk.view.frame.sight.marks.high_turns
+        ),
         (0.0, 0.0)
     );
     has(&bench.text(80, 24), &["Heard and seen"]);
     bench.wait(1.0);
-    assert!(bench.desk.frame.sight.clock_s > before + 0.9);
+    assert!(bench.desk.view.frame.sight.clock_s > before + 0.9);
 }
 
 #[test]
@@ -498,10 +504,10 @@ fn a_full_disk_is_told_and_the_practice_can_go_on() {
             "exit code will be 2",
         ],
     );
-    let before = bench.desk.frame.sight.clock_s;
+    let before = bench.desk.view.frame.sight.clock_s;
     bench.press("c");
     bench.wait(1.0);
-    assert!(bench.desk.frame.sight.clock_s > before && bench.desk.trouble().is_some());
+    assert!(bench.desk.view.frame.sight.clock_s > before && bench.desk.trouble().is_some());
     bench.press("qy");
     has(&bench.shown(), &["LEFT before signing off"]);
 }

@@ -91,6 +91,12 @@ pub enum Failure {
         /// What the system said.
         cause: std::io::Error,
     },
+    /// The page can't be served.
+    #[error("the page can't be served ({cause}); `needlebench practise --terminal` practises in this terminal")]
+    Served {
+        /// What the system said.
+        cause: std::io::Error,
+    },
     /// A row of a study's file that can't be used.
     #[error("{path}:{line}:1: {what}; {remedy}")]
     Row {

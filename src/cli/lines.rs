@@ -149,9 +149,8 @@ fn follow(
             Err(message) => message + "\n",
         };
         if let Some(error) = practice.trouble() {
-            output::say(&format!(
-                "recording stopped ({error}); what was written before is kept, the practice goes on, and the exit code will be 2"
-            ));
+            let stopped = words::recording_stopped(&error);
+            output::say(&format!("{stopped}; the exit code will be 2"));
             *trouble = Some(error.to_string());
         }
         output::print(&shown)?;

@@ -21,6 +21,7 @@ pub mod man;
 pub mod models;
 pub mod options;
 pub mod output;
+pub mod page;
 pub mod places;
 pub mod practise;
 pub mod progress;

@@ -1,5 +1,5 @@
-//! `needlebench practise`: an engine with a hidden setting, on the full screen of a terminal, or line by line. In lines, what is
-//! typed and what is piped in are treated alike, so a practice can be scripted.
+//! `needlebench practise`: an engine with a hidden setting, on a page in the browser, on the full screen of a terminal, or line by
+//! line. In lines, what is typed and what is piped in are treated alike, so a practice can be scripted.
 
 use std::path::PathBuf;
 use std::time::{SystemTime, UNIX_EPOCH};
@@ -14,6 +14,7 @@ use needlebench::tuning::episode::Ending;
 use needlebench::tuning::scenario::{SCENARIOS, source};
 
 use super::bar::Bar;
+use super::page::{self, Offer, Recorded, browser};
 use super::signals::Asked;
 use super::terminal::{Attached, Left};
 use super::{Answer, Failure, lines, output, recording, terminal};
@@ -32,10 +33,12 @@ pub enum LevelArgument {
 /// An engine with a hidden setting: find it in as few turns as possible
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  \
+    needlebench practise\n  \
+    needlebench practise cold-morning --no-open\n  \
     needlebench practise --terminal\n  \
     needlebench practise other-hands --terminal --level by-ear --seed 7\n  \
     printf 'start\\nwarm\\nhigh in 1/8\\nfull 3\\nwait 10\\nfull 2\\nroll-on\\nsign off\\n' |\n    needlebench practise lesson-1 --seed 1\n\n\
-    On the full screen `?` lists the keys. Elsewhere one command a line; `help` lists them. `needlebench models` lists the\n\
+    The page opens in your browser; where there is no display, the terminal's full screen does. There `?` lists the keys. Elsewhere one command a line; `help` lists them. `needlebench models` lists the\n\
     scenarios. Exit code 0: signed off clean; 1: not; 130: interrupted.\n\n\
     Caution: the simulator teaches; the real engine, its maker's instructions, the fuel's data sheet and your club's and local\n\
     rules decide. Never lean an engine by numbers alone. Methanol is poisonous by breath, skin and mouth (NIOSH: 200 ppm over a\n\
@@ -52,6 +55,12 @@ pub struct Arguments {
     /// Line by line, without a screen (the default where input or output is no terminal)
     #[arg(long)]
     plain: bool,
+    /// Serve the page on this port of 127.0.0.1; 0 takes any that is free
+    #[arg(long, value_name = "P", conflicts_with_all = ["terminal", "plain"])]
+    port: Option<u16>,
+    /// Serve the page without opening a browser
+    #[arg(long, conflicts_with_all = ["terminal", "plain"])]
+    no_open: bool,
     /// How much is shown
     #[arg(long, value_enum, default_value = "guided")]
     level: LevelArgument,
@@ -70,8 +79,10 @@ impl Default for Arguments {
     fn default() -> Self {
         Self {
             scenario: SCENARIOS[0].name.to_string(),
-            terminal: true,
+            terminal: false,
             plain: false,
+            port: None,
+            no_open: false,
             level: LevelArgument::Guided,
             seed: None,
             record: None,
@@ -81,9 +92,16 @@ impl Default for Arguments {
 }
 
 /// A name fit for a file.
-fn file_name(name: &str) -> String {
+pub fn file_name(name: &str) -> String {
     let fit = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
     name.chars().take(40).map(fit).collect()
+}
+
+/// Another one each time; small, so that it can be said and typed.
+pub fn any_seed() -> u64 {
+    SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .map_or(1, |d| u64::from(d.subsec_nanos()) / 7 % 100_000)
 }
 
 /// Practises until it ends or the input does.
@@ -96,14 +114,32 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         LevelArgument::Assisted => Level::Assisted,
         LevelArgument::ByEar => Level::ByEar,
     };
-    let seed = arguments.seed.unwrap_or_else(|| {
-        // Small, so that it can be said and typed.
-        SystemTime::now()
-            .duration_since(UNIX_EPOCH)
-            .map_or(1, |d| u64::from(d.subsec_nanos()) / 7 % 100_000)
-    });
     let attached = Attached::now();
     let asked = Asked::listen().map_err(|cause| Failure::Terminal { cause })?;
+    let (in_terminal, page_wanted) = (
+        arguments.terminal || arguments.plain,
+        arguments.no_open || arguments.port.is_some(),
+    );
+    if page_wanted || (!in_terminal && attached.both() && browser::there()) {
+        let recorded = match &arguments.record {
+            _ if arguments.no_record => Recorded::Not,
+            Some(path) => {
+                recording::free(path)?;
+                Recorded::To(path.clone())
+            }
+            None => Recorded::ToFolder,
+        };
+        let (seed, port) = (arguments.seed, arguments.port.unwrap_or(0));
+        let offer = Offer {
+            scenario,
+            name,
+            level,
+            seed,
+            recorded,
+        };
+        return page::play(offer, port, !arguments.no_open, &asked);
+    }
+    let seed = arguments.seed.unwrap_or_else(any_seed);
     // Begun before a file for it is made: a practice that can't be won leaves none.
     let mut practice = Practice::begin(&scenario, level, seed, 0, None)?;
     if let Ok(since_1970) = SystemTime::now().duration_since(UNIX_EPOCH) {
@@ -113,7 +149,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let full_screen = !arguments.plain && terminal::there();
     let (left, debrief, mut trouble) = if full_screen {
         let (left, mut desk) = terminal::play(&mut practice, path.as_deref(), &asked)?;
-        (left, desk.debrief.take(), desk.trouble().map(ToString::to_string))
+        (left, desk.view.debrief.take(), desk.trouble().map(ToString::to_string))
     } else {
         let (left, trouble) = lines::play(&mut practice, path.as_deref(), &asked, &attached)?;
         (left, None, trouble)

@@ -60,16 +60,27 @@ fn recordings() -> Vec<PathBuf> {
     files
 }
 
+/// Reads one recording.
+fn read_one(file: &Path) -> Result<Told, Failure> {
+    let opened = Source::open(file)?;
+    Ok(read(&file.display().to_string(), BufReader::new(opened))?)
+}
+
+/// The learner's curve over the practices' folder as it is now, in text and as a picture; what can't be read is left out.
+pub fn so_far() -> Option<(String, Option<String>)> {
+    let all = recordings().iter().filter_map(|file| read_one(file).ok()).collect();
+    let (practices, _) = curve(all, false);
+    let skills = Skills::of(&practices, &situations());
+    (!practices.is_empty()).then(|| (text(&practices, &skills), svg(&practices).ok().flatten()))
+}
+
 /// Reads every recording behind a bar; what can't be read is named after it.
 fn read_all(files: &[PathBuf]) -> Vec<Told> {
     let mut bar = Bar::new("recordings");
     let (mut all, mut failures) = (Vec::new(), Vec::new());
     for (number, file) in files.iter().enumerate() {
         bar.show(number as f64 / files.len() as f64);
-        let told = Source::open(file)
-            .map_err(Failure::from)
-            .and_then(|opened| Ok(read(&file.display().to_string(), BufReader::new(opened))?));
-        match told {
+        match read_one(file) {
             Ok(told) => all.push(told),
             Err(failure) => failures.push(failure),
         }

@@ -54,8 +54,8 @@ fn new(path: &Path) -> std::io::Result<File> {
     OpenOptions::new().append(true).create_new(true).open(path)
 }
 
-/// Records to that file from here on.
-pub fn to(path: &Path, practice: &mut Practice) -> Result<(), Failure> {
+/// Refuses what is no name of a new file.
+pub fn free(path: &Path) -> Result<(), Failure> {
     if places::is_standard(path) {
         return Err(Failure::Usage {
             flag: "--record",
@@ -64,11 +64,24 @@ pub fn to(path: &Path, practice: &mut Practice) -> Result<(), Failure> {
             remedy: "name one, such as practice.jsonl (`./-` is a file of that name)",
         });
     }
+    if std::fs::symlink_metadata(path).is_ok() {
+        return Err(there(path));
+    }
+    Ok(())
+}
+
+fn there(path: &Path) -> Failure {
+    Failure::Exists {
+        path: path.display().to_string(),
+        what: what_is_there(path),
+    }
+}
+
+/// Records to that file from here on.
+pub fn to(path: &Path, practice: &mut Practice) -> Result<(), Failure> {
+    free(path)?;
     let file = new(path).map_err(|error| match error.kind() {
-        ErrorKind::AlreadyExists => Failure::Exists {
-            path: path.display().to_string(),
-            what: what_is_there(path),
-        },
+        ErrorKind::AlreadyExists => there(path),
         _ => output::failed(path, error),
     })?;
     begin(file, path, practice)

@@ -8,9 +8,10 @@ use serde::Serialize;
 
 use super::lines::{Chain, End, Entry, Header, KIND, LeastTurning, NOTE_BYTES, PASS_MS, VERSION, three};
 use super::session::{Frame, Level, Session};
-use crate::bench::player::{Observer, Unseen};
+use crate::bench::player::{Now, Observer, Unseen};
 use crate::config::Source;
 use crate::digest::Digest;
+use crate::engine::state::{Revolution, State};
 use crate::tuning::action::Action;
 use crate::tuning::episode::{Ending, Refusal};
 use crate::tuning::fingerprint::fingerprint;
@@ -240,12 +241,17 @@ impl Practice {
     }
 
     /// Takes the action under way `ms` further, or to its end if that comes first: then there is a frame of it. With none under way
-    /// time passes, as by [`Practice::pass`]. Whoever watches is shown every revolution of an action.
+    /// time passes, as by [`Practice::pass`]. Whoever watches is shown every revolution.
     pub fn advance(&mut self, ms: u32, watch: impl Observer) -> Option<Frame> {
-        let Some(action) = self.doing else {
-            self.pass(ms);
-            return None;
-        };
+        if let Some(action) = self.doing {
+            return self.go_on(action, ms, watch);
+        }
+        self.pass_watched(ms, watch);
+        None
+    }
+
+    /// Takes the action under way further.
+    fn go_on(&mut self, action: Action, ms: u32, watch: impl Observer) -> Option<Frame> {
         let frame = self.session.advance(ms, watch)?;
         self.doing = None;
         if self.recorded() {
@@ -262,8 +268,13 @@ impl Practice {
 
     /// Lets time pass at the caller's pace, up to the end of the practice.
     pub fn pass(&mut self, ms: u32) -> Frame {
-        if self.doing.is_some() {
-            let frame = self.advance(ms, Unseen);
+        self.pass_watched(ms, Unseen)
+    }
+
+    /// The same while somebody is shown every revolution.
+    pub fn pass_watched(&mut self, ms: u32, mut watch: impl Observer) -> Frame {
+        if let Some(action) = self.doing {
+            let frame = self.go_on(action, ms, watch);
             return frame.unwrap_or_else(|| self.session.frame(Vec::new()));
         }
         self.begun = true;
@@ -271,7 +282,8 @@ impl Practice {
         loop {
             let step_ms = left_ms.min(PASS_MS - self.pending_ms);
             let ended = self.session.episode().ending().is_some();
-            let mut frame = self.session.pass(step_ms);
+            let seen = |now: &Now, r: &Revolution, s: &State| watch.see(now, r, s);
+            let mut frame = self.session.pass_watched(step_ms, seen);
             events.append(&mut frame.events);
             frame.events.clone_from(&events);
             if ended {

@@ -278,7 +278,12 @@ impl Session {
 
     /// Lets time pass at the caller's pace; the frame is of its end, or of that of the action under way.
     pub fn pass(&mut self, ms: u32) -> Frame {
-        let frame = self.advance(ms, Unseen);
+        self.pass_watched(ms, Unseen)
+    }
+
+    /// The same while somebody is shown every revolution.
+    pub fn pass_watched(&mut self, ms: u32, watch: impl Observer) -> Frame {
+        let frame = self.advance(ms, watch);
         frame.unwrap_or_else(|| {
             let frame = self.frame(Vec::new());
             self.took_in(frame, true)

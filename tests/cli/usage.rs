@@ -105,6 +105,13 @@ fn the_examples_of_the_help_work() {
         for example in examples {
             // The reader of manual pages need not be installed.
             let line = example.trim().replace("| man -l -", "| cat");
+            // What serves a page does so until it is asked to end.
+            let serves = line.ends_with("--no-open");
+            let line = if serves {
+                format!("timeout -s INT --preserve-status 2 {line}")
+            } else {
+                line
+            };
             let output = Command::new("sh")
                 .args(["-c", &line])
                 .current_dir(at)
@@ -118,8 +125,16 @@ fn the_examples_of_the_help_work() {
             // These may answer no: the setting shown isn't clean, or the practice ends before signing off.
             let may_say_no = ["check", "practise"].contains(&command.as_str());
             let code = output.status.code();
-            assert!(code == Some(0) || (may_say_no && code == Some(1)), "{line}: {output:?}");
-            assert!(said.is_empty() || said.starts_with("recorded to "), "{line}: {said}");
+            if serves {
+                assert_eq!(code, Some(130), "{line}: {output:?}");
+                assert!(
+                    output.stdout.starts_with(b"http://127.0.0.1:") && said.contains("Ctrl-C"),
+                    "{line}: {output:?}"
+                );
+            } else {
+                assert!(code == Some(0) || (may_say_no && code == Some(1)), "{line}: {output:?}");
+                assert!(said.is_empty() || said.starts_with("recorded to "), "{line}: {said}");
+            }
             of_this += 1;
         }
         assert!(of_this >= 2, "{command} has {of_this} examples");

@@ -70,6 +70,9 @@ impl Terminal {
         command.env("TERM", "xterm-256color");
         command.env("XDG_DATA_HOME", home);
         command.env_remove("NO_COLOR");
+        // With a display the page would open.
+        command.env_remove("DISPLAY");
+        command.env_remove("WAYLAND_DISPLAY");
         if home.join("no-colour").exists() {
             command.env("NO_COLOR", "1");
         }

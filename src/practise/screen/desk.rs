@@ -3,27 +3,20 @@
 
 mod acts;
 
-use super::heard::Heard;
 use super::keys::{Intent, Key, Stroke, intent, throttle};
 use super::mode::{Form, Mode};
-use super::notebook::{Kind, Notebook};
 use super::trigger::Trigger;
 use super::with_keys::STEPS;
 use super::wrap::wrap;
-use crate::bench::instruments::Row;
-use crate::practise::debrief::{Debrief, Piece};
 use crate::practise::recording::Practice;
-use crate::practise::said::Said;
-use crate::practise::session::{Frame, Level, Session};
-use crate::practise::words::{self, Tone};
+use crate::practise::view::View;
+use crate::practise::words::Tone;
 use crate::tuning::action::{Action, Screw};
 
 /// Least columns that hold the screen.
 pub const LEAST_COLUMNS: u16 = 80;
 /// Least rows that hold the screen.
 pub const LEAST_ROWS: u16 = 24;
-/// Length of the strip chart, s.
-pub const STRIP_S: f64 = 20.0;
 /// A message stays this long, ms.
 const MESSAGE_MS: u64 = 8000;
 /// A key that comes again sooner repeats, ms: fingers are slower.
@@ -31,78 +24,23 @@ const TAP_MS: u64 = 130;
 /// Longest remark, letters.
 const LONGEST_NOTE: usize = 200;
 
-/// What is known of the practice from its start.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Card {
-    /// Name of the scenario.
-    pub scenario: String,
-    /// What it is, in one line.
-    pub summary: String,
-    /// How much is shown.
-    pub level: Level,
-    /// Its seed.
-    pub seed: u64,
-    /// Engine, fuel and plug.
-    pub engine: String,
-    /// Today's weather.
-    pub weather: String,
-    /// Where it is recorded.
-    pub recorded: Option<String>,
-}
-
-impl Card {
-    /// Of the situation as it is now.
-    pub fn of(session: &Session, recorded: Option<String>) -> Self {
-        let s = &session.scenario;
-        let w = &s.weather;
-        Self {
-            scenario: s.name.clone(),
-            summary: s.summary.clone(),
-            level: session.level,
-            seed: session.seed,
-            engine: format!("{}, {} on the label, {} plug", s.engine, s.fuel, s.plug),
-            weather: format!(
-                "{} °C, {:.0} hPa, {} % humidity",
-                w.temperature_c, w.pressure_hpa, w.humidity_percent
-            ),
-            recorded,
-        }
-    }
-}
-
 /// Everything the screen shows.
 #[derive(Debug)]
 pub struct Desk {
-    /// From the start.
-    pub card: Card,
-    /// What can be seen now.
-    pub frame: Frame,
-    /// Rows of the strip chart; none by ear.
-    pub strip: Vec<Row>,
+    /// What is known, seen, heard and written down.
+    pub view: View,
     /// What the screen is at.
     pub mode: Mode,
     /// The screw in hand.
     pub screw: Screw,
     /// The trigger.
     pub trigger: Trigger,
-    /// The notebook.
-    pub notebook: Notebook,
     /// Lines that the notebook is scrolled back.
     pub back: usize,
-    /// What was heard a moment ago.
-    pub heard: Heard,
-    /// What was said of comparisons.
-    said: Said,
-    /// Last reading of the gun: when, °C.
-    pub gun: Option<(f64, f64)>,
     /// When the throttle was last moved by hand.
     pub moved_s: Option<f64>,
     /// Lines that the debrief is scrolled on.
     pub scroll: usize,
-    /// The debrief, once it is over.
-    pub debrief: Option<Debrief>,
-    /// Its lines, as they are now.
-    told: Vec<words::Told>,
     step: usize,
     message: Option<(String, u64)>,
     size: (u16, u16),
@@ -115,23 +53,14 @@ pub struct Desk {
 impl Desk {
     /// The desk of a practice that begins; `recorded` names its recording.
     pub fn new(practice: &Practice, recorded: Option<String>) -> Self {
-        let session = practice.session();
         Self {
-            card: Card::of(session, recorded),
-            frame: session.frame(Vec::new()),
-            strip: Vec::new(),
+            view: View::of(practice, recorded),
             mode: Mode::Cautions,
             screw: Screw::High,
             trigger: Trigger::default(),
-            notebook: Notebook::default(),
             back: 0,
-            heard: Heard::default(),
-            said: Said::default(),
-            gun: None,
             moved_s: None,
             scroll: 0,
-            debrief: None,
-            told: Vec::new(),
             step: 0,
             message: None,
             size: (LEAST_COLUMNS, LEAST_ROWS),
@@ -167,7 +96,7 @@ impl Desk {
     }
     /// The debrief is still being made, a piece with each call of [`Desk::pass`]: call it soon.
     pub fn busy(&self) -> bool {
-        self.debrief.as_ref().is_some_and(|d| d.next() != Piece::Done)
+        self.view.busy()
     }
     /// The player has seen the debrief, or wants no more.
     pub fn finished(&self) -> bool {
@@ -179,14 +108,14 @@ impl Desk {
     }
     /// Throttle shut or open for so long, s; unknown until it is moved by hand.
     pub fn held_s(&self) -> Option<f64> {
-        self.moved_s.map(|at| (self.frame.sight.clock_s - at).max(0.0))
+        self.moved_s.map(|at| (self.view.frame.sight.clock_s - at).max(0.0))
     }
 
     /// The debrief in lines of the screen's width.
     pub fn debrief_lines(&self) -> Vec<(Tone, String)> {
         let columns = usize::from(self.size.0.saturating_sub(4));
         let mut lines = Vec::new();
-        for told in &self.told {
+        for told in &self.view.told {
             if told.text.is_empty() {
                 lines.push((told.tone, String::new()));
             }
@@ -224,16 +153,12 @@ impl Desk {
         self.trigger.relax(now_ms);
         self.apply_trigger(practice);
         if !self.still() && elapsed_ms > 0 {
-            let ran = self.frame.sight.running;
             let frame = practice.pass(elapsed_ms);
-            self.take_in(practice, frame);
-            self.tell_events();
-            if ran && !self.frame.sight.running {
-                self.notebook.write(self.frame.sight.clock_s, Kind::Found, "it died");
-                self.say("the engine has died");
-            }
+            let told = self.view.passed(practice, frame);
+            told.iter().for_each(|text| self.say(text));
+            self.look_whether_over();
         }
-        self.go_on_with_debrief(practice);
+        self.view.go_on_with_debrief(practice.session());
         self.look_for_trouble(practice);
     }
 
@@ -303,7 +228,7 @@ impl Desk {
                 self.act(practice, &action);
             }
             Intent::StartOrStop => {
-                let action = if self.frame.sight.running {
+                let action = if self.view.frame.sight.running {
                     Action::Stop
                 } else {
                     Action::Start
@@ -335,11 +260,11 @@ impl Desk {
                 self.move_view(i64::from(pages) * page as i64);
             }
             Intent::Page(pages) => {
-                let most = self.notebook.entries().len().saturating_sub(1) as i64;
+                let most = self.view.notebook.entries().len().saturating_sub(1) as i64;
                 self.back = (self.back as i64 - 3 * i64::from(pages)).clamp(0, most) as usize;
             }
             Intent::Finish => {
-                if self.frame.sight.ended.is_none() {
+                if self.view.frame.sight.ended.is_none() {
                     self.act(practice, &Action::Leave);
                 }
                 self.finished = true;
@@ -359,7 +284,7 @@ impl Desk {
 
     /// Where one is with nothing open.
     fn home(&self) -> Mode {
-        if self.frame.sight.ended.is_some() {
+        if self.view.frame.sight.ended.is_some() {
             Mode::Debrief
         } else {
             Mode::Bench

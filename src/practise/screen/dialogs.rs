@@ -15,29 +15,13 @@ use crate::practise::words::{self, Tone};
 use crate::tuning::action::Part;
 use crate::tuning::episode::WARM_HEAD_C;
 
-/// Danger by danger, as the sources have it (NIOSH Pocket Guide, OSHA, NIOSH noise criteria).
-const DANGERS: &[(&str, &str)] = &[
-    (
-        "Methanol",
-        "poisonous by breath, skin and mouth; burns with a nearly invisible flame",
-    ),
-    ("Nitromethane", "hazardous; amines make it sensitive to shock"),
-    ("Exhaust", "has carbon monoxide: run engines outdoors"),
-    (
-        "Noise",
-        "protect your hearing: 85 dB(A) for 8 hours, 100 dB(A) for 15 minutes",
-    ),
-    ("Hot, spinning", "head and pipe, flywheel and wheels"),
-    ("Leaning", "never lean a real engine by numbers alone"),
-];
-
 /// The page at the start.
 pub fn cautions(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = page(" needlebench: practise ", area, buffer);
     let columns = usize::from(inside.width);
-    let card = &desk.card;
+    let card = &desk.view.card;
     let mut shown = vec![Line::styled("Cautions for the real thing", BOLD)];
-    for (what, why) in DANGERS {
+    for (what, why) in words::DANGERS {
         for (i, line) in wrap(why, columns.saturating_sub(16), 0).into_iter().enumerate() {
             let head = if i == 0 { what } else { "" };
             shown.push(Line::from(vec![
@@ -47,9 +31,7 @@ pub fn cautions(desk: &Desk, area: Rect, buffer: &mut Buffer) {
         }
     }
     shown.push(Line::raw(""));
-    let rules = "The simulator teaches. With a real engine its maker's instructions, the fuel's data sheet, your club's and the \
-                 local rules decide.";
-    shown.extend(wrap(rules, columns, 0).into_iter().map(Line::from));
+    shown.extend(wrap(words::RULES, columns, 0).into_iter().map(Line::from));
     shown.push(Line::raw(""));
     shown.push(Line::from(vec![
         Span::styled(card.scenario.clone(), BOLD),
@@ -63,8 +45,7 @@ pub fn cautions(desk: &Desk, area: Rect, buffer: &mut Buffer) {
         card.seed
     )));
     shown.push(Line::raw(""));
-    let task = "Bring both needles and the idle stop to a clean, safe setting in as few turns as you can, then sign off, within an hour.";
-    shown.extend(wrap(task, columns, 0).into_iter().map(Line::from));
+    shown.extend(wrap(words::TASK, columns, 0).into_iter().map(Line::from));
     let recorded = match &card.recorded {
         Some(path) => format!("Recorded to {path}"),
         None => "Not recorded.".to_string(),
@@ -174,7 +155,7 @@ pub fn over(desk: &Desk, mode: &Mode, area: Rect, buffer: &mut Buffer) {
             note(text),
             keys_line(&[("Enter", "write it down"), ("Esc", "drop it")]),
         ),
-        Mode::SignOff if !desk.frame.sight.missing.is_empty() => (
+        Mode::SignOff if !desk.view.frame.sight.missing.is_empty() => (
             " Not signed off yet ",
             not_yet(desk),
             keys_line(&[("any key", "back to the bench")]),
@@ -296,7 +277,7 @@ fn judgement(form: &Form, desk: &Desk) -> Vec<Line<'static>> {
 
 /// What signing off still asks for.
 fn not_yet(desk: &Desk) -> Vec<Line<'static>> {
-    let asks = desk.frame.sight.missing.iter();
+    let asks = desk.view.frame.sight.missing.iter();
     let asked = asks.map(|ask| Line::raw(format!("- {}", words::asked(ask))));
     std::iter::once(Line::raw("Not heard since the last turn; still to do:"))
         .chain(asked)

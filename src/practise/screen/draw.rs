@@ -69,7 +69,7 @@ fn bench(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     engine(desk, engine_at, buffer);
     // What a taller screen has over the least goes to the lists first.
     let more = ((area.height - LEAST_ROWS) / 3).min(4);
-    match desk.card.level {
+    match desk.view.card.level {
         Level::ByEar => {
             card(
                 desk,

@@ -6,10 +6,8 @@
 
 pub mod desk;
 pub mod draw;
-pub mod heard;
 pub mod keys;
 pub mod mode;
-pub mod notebook;
 pub mod trigger;
 pub mod with_keys;
 

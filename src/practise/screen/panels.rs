@@ -7,17 +7,17 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Widget;
 
 use super::desk::Desk;
-use super::heard::alarming;
 use super::look::{ACCENT, ALARM, BOLD, keys_line, level, lines, panel};
 use super::with_keys::{key, keys};
 use super::wrap::wrap;
+use crate::practise::heard::alarming;
 use crate::practise::words::{self, clock, fraction, span};
 use crate::tuning::action::Screw;
 use crate::tuning::episode::WARM_HEAD_C;
 
 /// The line at the top: what is practised, and the clock.
 pub fn header(desk: &Desk, area: Rect, buffer: &mut Buffer) {
-    let card = &desk.card;
+    let card = &desk.view.card;
     let mut said = format!(
         " {}  {}  seed {}  {}",
         card.scenario,
@@ -31,7 +31,7 @@ pub fn header(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let time = format!(
         "{} {} ",
         if desk.still() { "paused" } else { "clock" },
-        clock(desk.frame.sight.clock_s)
+        clock(desk.view.frame.sight.clock_s)
     );
     let [left, right] = Layout::horizontal([Constraint::Min(0), Constraint::Length(time.len() as u16 + 2)]).areas(area);
     Line::raw(said).render(left, buffer);
@@ -69,7 +69,7 @@ fn scale(mark: f64) -> String {
 /// The screws, the step in hand and the idle gap.
 pub fn screws(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = panel(Line::raw(" Screws, against where you found them "), area, buffer);
-    let marks = desk.frame.sight.marks;
+    let marks = desk.view.frame.sight.marks;
     let mut shown = Vec::new();
     for (screw, name, mark, (left, right)) in [
         (Screw::High, "High-speed needle", marks.high_turns, ("lean", "rich")),
@@ -103,7 +103,7 @@ pub fn screws(desk: &Desk, area: Rect, buffer: &mut Buffer) {
         ],
         vec![
             Span::raw("idle gap "),
-            Span::styled(format!("{:.2} mm", desk.frame.sight.idle_gap_mm), BOLD),
+            Span::styled(format!("{:.2} mm", desk.view.frame.sight.idle_gap_mm), BOLD),
         ],
         inside.width,
     ));
@@ -115,7 +115,7 @@ const BAR: usize = 20;
 
 /// Throttle, tank and gun.
 pub fn engine(desk: &Desk, area: Rect, buffer: &mut Buffer) {
-    let f = &desk.frame.sight;
+    let f = &desk.view.frame.sight;
     let title = if f.running { " Engine runs " } else { " Engine stands " };
     let inside = panel(Line::raw(title), area, buffer);
     let full = (f.throttle * BAR as f64).round() as usize;
@@ -129,7 +129,7 @@ pub fn engine(desk: &Desk, area: Rect, buffer: &mut Buffer) {
         (Some(s), false) => format!("shut for {s:.1} s"),
         (None, _) => String::new(),
     };
-    let gun = match desk.gun {
+    let gun = match desk.view.gun {
         Some((at, c)) => vec![
             Span::styled(format!("{c:.0} °C"), BOLD),
             Span::raw(if c < WARM_HEAD_C { " (cold)" } else { "" }),
@@ -173,7 +173,7 @@ pub fn card(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = panel(Line::raw(" Today "), area, buffer);
     let text = format!(
         "{}\n{}\n{}\nwarm head: {WARM_HEAD_C:.0} °C and more",
-        desk.card.summary, desk.card.engine, desk.card.weather
+        desk.view.card.summary, desk.view.card.engine, desk.view.card.weather
     );
     let text = wrap(&text, usize::from(inside.width), 2);
     lines(text.into_iter().map(Line::from).collect(), inside, buffer);
@@ -181,13 +181,13 @@ pub fn card(desk: &Desk, area: Rect, buffer: &mut Buffer) {
 
 /// What is heard and seen, alarms first, and what was a moment ago.
 pub fn heard(desk: &Desk, area: Rect, buffer: &mut Buffer) {
-    let title = match &desk.frame.sight.following {
+    let title = match &desk.view.frame.sight.following {
         Some(following) => format!(" Heard and seen: {} ", words::following(following)),
         None => " Heard and seen ".to_string(),
     };
     let inside = panel(Line::raw(title), area, buffer);
     let columns = usize::from(inside.width);
-    let mut notes = desk.frame.sight.notes.clone();
+    let mut notes = desk.view.frame.sight.notes.clone();
     notes.sort_by_key(|n| !alarming(*n));
     let mut shown = Vec::new();
     for note in &notes {
@@ -200,12 +200,12 @@ pub fn heard(desk: &Desk, area: Rect, buffer: &mut Buffer) {
             shown.push(Line::styled(line, style));
         }
     }
-    for compared in &desk.frame.sight.compared {
+    for compared in &desk.view.frame.sight.compared {
         for line in wrap(&format!("~ {}", words::compared(compared)), columns, 2) {
             shown.push(Line::raw(line));
         }
     }
-    for (note, age) in desk.heard.before(&notes, desk.frame.sight.clock_s) {
+    for (note, age) in desk.view.heard.before(&notes, desk.view.frame.sight.clock_s) {
         for line in wrap(&format!("  {age:.0} s ago: {}", words::note(note)), columns, 2) {
             shown.push(Line::raw(line));
         }
@@ -216,7 +216,7 @@ pub fn heard(desk: &Desk, area: Rect, buffer: &mut Buffer) {
 /// The next thing to try, why, and with which keys.
 pub fn hint(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let inside = panel(Line::raw(" Try next "), area, buffer);
-    let Some(hint) = &desk.frame.hint else { return };
+    let Some(hint) = &desk.view.frame.hint else { return };
     let mut shown = vec![Line::styled(words::doing(&hint.action), ACCENT)];
     shown.extend(
         wrap(words::reason(&hint.because), usize::from(inside.width), 0)
@@ -238,7 +238,7 @@ pub fn notebook(desk: &Desk, area: Rect, buffer: &mut Buffer) {
         back => format!(" Notebook, {back} later: PgDn "),
     };
     let inside = panel(Line::raw(title), area, buffer);
-    let entries = desk.notebook.entries();
+    let entries = desk.view.notebook.entries();
     if entries.is_empty() {
         lines(vec![Line::raw("empty; n writes a note")], inside, buffer);
         return;

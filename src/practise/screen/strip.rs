@@ -8,9 +8,10 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Widget;
 use ratatui::widgets::canvas::{self, Canvas};
 
-use super::desk::{Desk, STRIP_S};
+use super::desk::Desk;
 use super::look::{BOLD, lines, panel};
 use crate::bench::instruments::Row;
+use crate::practise::view::STRIP_S;
 
 /// Columns for the numbers at the side.
 const SIDE: u16 = 5;
@@ -49,6 +50,7 @@ fn parts(rows: &[Row], count: usize, value: impl Fn(&Row) -> f64) -> Vec<Option<
 /// Draws tachometer and strip.
 pub fn chart(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let rpm = desk
+        .view
         .frame
         .sight
         .tachometer_rpm
@@ -67,7 +69,7 @@ pub fn chart(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let [side, plot] = Layout::horizontal([Constraint::Length(SIDE), Constraint::Min(0)]).areas(upper);
     let [mark, bars] = Layout::horizontal([Constraint::Length(SIDE), Constraint::Min(0)]).areas(lower);
 
-    let rows = &desk.strip;
+    let rows = &desk.view.strip;
     let top = if rows.iter().any(|r| r.rpm > 40_000.0) {
         60_000.0
     } else {

@@ -169,7 +169,7 @@ fn only_just(check: &Check, value: f64) -> bool {
 }
 
 /// A check as the debrief tells it: what it asks, what was found, and what a failure means.
-pub(super) fn told(check: &Check, bog: Option<Bog>) -> String {
+pub fn told(check: &Check, bog: Option<Bog>) -> String {
     let Meaning { asks, below, above } = meaning(check.name);
     let bog = bog.filter(|_| check.name == CheckName::SnapDelay).map(bogs);
     let Some(value) = check.value else {

@@ -55,6 +55,11 @@ pub(super) fn lean(cause: LeanCause) -> &'static str {
     }
 }
 
+/// Why nothing more is recorded, and what that means.
+pub fn recording_stopped(error: &std::io::Error) -> String {
+    format!("recording stopped ({error}); what was written before is kept, and the practice goes on")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -4,6 +4,7 @@
 
 mod action;
 mod advise;
+mod cautions;
 mod check;
 mod command;
 mod costs;
@@ -24,11 +25,13 @@ mod work;
 
 pub use action::{command, doing, done, effect, exactly, inward, mark, short, verdict, way};
 pub use advise::{advice, because as test_because, test};
-pub use check::{Degrees, bogs, check_name, warning};
+pub use cautions::{DANGERS, RULES, TASK};
+pub use check::{Degrees, bogs, check_name, told as check_told, warning};
 pub use command::{CLICK_TURNS, HELP, Line, read};
 pub use debrief::{Told, Tone, debrief, told};
-pub use event::event;
+pub use event::{event, recording_stopped};
 pub use found::{compared, cure, following, found, note, warm_head};
+pub use noticed::noticed_signs;
 pub use number::{clock, fraction, span, stopwatch, turns};
 pub use reason::reason;
 pub use refusal::{asked, refusal};

@@ -75,15 +75,27 @@ fn worth(noticed: &Noticed) -> u8 {
     }
 }
 
+/// Those that are worth telling, in the order in which they were noticed, and those that are left out.
+fn chosen(all: &[Noticed]) -> (Vec<usize>, Vec<usize>) {
+    let mut chosen: Vec<usize> = (0..all.len()).collect();
+    chosen.sort_by_key(|at| (std::cmp::Reverse(worth(&all[*at])), *at));
+    let left_out = chosen.split_off(chosen.len().min(MOST));
+    chosen.sort_unstable();
+    (chosen, left_out)
+}
+
+/// What is worth telling of what was noticed, each with its line.
+pub fn noticed_signs(all: &[Noticed]) -> impl Iterator<Item = (&Noticed, String)> {
+    let told = chosen(all).0.into_iter();
+    told.map(|at| (&all[at], line(&all[at])))
+}
+
 /// What was noticed, line by line, in the order in which it was.
 pub(super) fn noticed(all: &[Noticed]) -> Vec<String> {
     if all.is_empty() {
         return vec!["  nothing that tells rich from lean: run it, open it, pinch it, and listen".to_string()];
     }
-    let mut chosen: Vec<usize> = (0..all.len()).collect();
-    chosen.sort_by_key(|at| (std::cmp::Reverse(worth(&all[*at])), *at));
-    let left_out = chosen.split_off(chosen.len().min(MOST));
-    chosen.sort_unstable();
+    let (chosen, left_out) = chosen(all);
     let mut lines: Vec<String> = chosen.into_iter().map(|at| line(&all[at])).collect();
     let true_ones = left_out.iter().filter(|at| all[**at].misled.is_none()).count();
     if !left_out.is_empty() {

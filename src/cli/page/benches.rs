@@ -1,0 +1,133 @@
+//! Which pages are there: each has a bench of its own, which only the token that it was given leads back to.
+
+use std::collections::HashMap;
+use std::path::PathBuf;
+use std::sync::mpsc::{Sender, channel};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::thread::JoinHandle;
+
+use tokio::sync::mpsc;
+
+use super::bench::{Bench, In, Out};
+use super::{Offer, Recorded};
+
+/// Benches at once: more than a class has, and what two cores bear with ease.
+const MOST: usize = 16;
+/// Messages that may wait for a page that doesn't take them: a third of a second.
+const WAITING: usize = 64;
+
+/// A bench as the server knows it.
+#[derive(Debug)]
+struct Known {
+    to: Sender<In>,
+    thread: JoinHandle<()>,
+}
+
+/// All benches.
+#[derive(Debug)]
+pub struct Benches {
+    /// What a page is offered.
+    pub offer: Offer,
+    known: Mutex<HashMap<String, Known>>,
+    /// The file for the first recording, until it is taken.
+    file: Mutex<Option<PathBuf>>,
+    trouble: Mutex<Option<(String, String)>>,
+}
+
+/// A page at its bench.
+pub struct Seat {
+    /// What the page says goes there.
+    pub to: Sender<In>,
+    /// What it is told comes from there.
+    pub from: mpsc::Receiver<Out>,
+}
+
+fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Benches {
+    /// None yet.
+    pub fn new(offer: Offer) -> Self {
+        let file = match &offer.recorded {
+            Recorded::To(path) => Some(path.clone()),
+            Recorded::Not | Recorded::ToFolder => None,
+        };
+        Self {
+            offer,
+            known: Mutex::new(HashMap::new()),
+            file: Mutex::new(file),
+            trouble: Mutex::new(None),
+        }
+    }
+
+    /// A seat for a page: at the bench that its token names, if that is still there, or else at a new one.
+    ///
+    /// # Errors
+    /// There are too many already, or no bench can be had; in words.
+    pub fn join(self: &Arc<Self>, token: Option<&str>, rate_hz: u32) -> Result<Seat, String> {
+        let (out, from) = mpsc::channel(WAITING);
+        let mut known = held(&self.known);
+        if let Some(bench) = token.and_then(|token| known.get(token)) {
+            let attach = In::Attach {
+                out: out.clone(),
+                rate_hz,
+            };
+            if bench.to.send(attach).is_ok() {
+                return Ok(Seat {
+                    to: bench.to.clone(),
+                    from,
+                });
+            }
+        }
+        known.retain(|_, bench| !bench.thread.is_finished());
+        if known.len() >= MOST {
+            return Err(format!(
+                "{MOST} pages practise already: close one, and load this one again"
+            ));
+        }
+        let mut random = [0; 16];
+        getrandom::fill(&mut random).map_err(|error| format!("no bench could be had: {error}"))?;
+        let token: String = random.iter().map(|byte| format!("{byte:02x}")).collect();
+        let (to, asked) = channel();
+        let (benches, own) = (Arc::clone(self), token.clone());
+        let thread = std::thread::Builder::new()
+            .name("bench".to_string())
+            .spawn(move || Bench::new(benches, own, rate_hz, out, asked).play())
+            .map_err(|error| format!("no bench could be had: {error}"))?;
+        known.insert(token, Known { to: to.clone(), thread });
+        Ok(Seat { to, from })
+    }
+
+    /// The file that was asked for, for the first practice that takes it.
+    pub fn take_file(&self) -> Option<PathBuf> {
+        held(&self.file).take()
+    }
+
+    /// A recording has stopped.
+    pub fn stopped(&self, path: String, cause: String) {
+        held(&self.trouble).get_or_insert((path, cause));
+    }
+
+    /// The first recording that has stopped, if any has, and why.
+    pub fn trouble(&self) -> Option<(String, String)> {
+        held(&self.trouble).take()
+    }
+
+    /// Everybody is told that it is over; their practices end where they are, and what is recorded is whole.
+    pub fn all_told_to_leave(&self) {
+        for bench in held(&self.known).values() {
+            let _ = bench.to.send(In::End);
+        }
+    }
+
+    /// Waits until they have.
+    pub fn all_leave(&self) {
+        self.all_told_to_leave();
+        let known = std::mem::take(&mut *held(&self.known));
+        for bench in known.into_values() {
+            drop(bench.to);
+            let _ = bench.thread.join();
+        }
+    }
+}

@@ -1,0 +1,73 @@
+//! The practice as a page on 127.0.0.1: what is served, to whom, until somebody asks the program to end. [`server`] listens, [`line`]
+//! talks to one page, [`benches`] knows who is there, [`bench`] plays one practice at the pace of the clock on the wall.
+
+mod bench;
+mod benches;
+pub mod browser;
+mod line;
+mod server;
+
+use std::net::{Ipv4Addr, TcpListener};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use needlebench::config::Source;
+use needlebench::practise::session::Level;
+use needlebench::practise::web::guard::Ours;
+
+use super::signals::Asked;
+use super::{Answer, Failure, output};
+use benches::Benches;
+
+/// Where practices are recorded.
+#[derive(Clone, Debug)]
+pub enum Recorded {
+    /// Nowhere.
+    Not,
+    /// The first to this file, others to the folder.
+    To(PathBuf),
+    /// To new files in the practices' folder.
+    ToFolder,
+}
+
+/// What a page is offered.
+#[derive(Clone, Debug)]
+pub struct Offer {
+    /// The situation that was asked for.
+    pub scenario: Source,
+    /// Its name.
+    pub name: String,
+    /// How much is shown, unless the page chooses otherwise.
+    pub level: Level,
+    /// Seed, if one was asked for.
+    pub seed: Option<u64>,
+    /// Where it is recorded.
+    pub recorded: Recorded,
+}
+
+/// Serves the page until somebody asks the program to end.
+pub fn play(offer: Offer, port: u16, open: bool, asked: &Asked) -> Result<Answer, Failure> {
+    let taken = |error: std::io::Error| Failure::Usage {
+        flag: "--port",
+        what: format!("127.0.0.1:{port} can't be listened on ({error})"),
+        allowed: "a port that no other program listens on, or 0 for any",
+        remedy: "name another one, or leave --port out",
+    };
+    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).map_err(taken)?;
+    let ours = Ours {
+        port: listener.local_addr().map_err(taken)?.port(),
+    };
+    output::print(&format!("{}\n", ours.address()))?;
+    output::say("the practice is served there, on this machine alone; Ctrl-C ends it");
+    if open {
+        browser::open(&ours.address());
+    }
+    let benches = Arc::new(Benches::new(offer));
+    let served = server::serve(listener, ours, &benches, asked);
+    benches.all_leave();
+    served.map_err(|cause| Failure::Served { cause })?;
+    match benches.trouble() {
+        Some((path, cause)) => Err(Failure::Stopped { path, cause }),
+        None => Ok(Answer::Interrupted),
+    }
+}

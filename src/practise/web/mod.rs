@@ -1,0 +1,14 @@
+//! The practice on a page, without sockets and without a clock: what a page may [`ask`], what it is [shown], the [`desk`] between them,
+//! its [files], and [who](guard) may talk to it. The program's `cli/page` listens, keeps time and hands all of it through.
+
+mod again;
+pub mod ask;
+pub mod debriefed;
+pub mod desk;
+#[cfg(test)]
+mod desk_tests;
+mod ear;
+pub mod files;
+pub mod guard;
+mod pace;
+pub mod shown;

@@ -1,0 +1,7 @@
+//! The page in a real browser: a whole practice by hand, sound and smoke included, at the size of a laptop and of a phone; and its colours,
+//! held against each other.
+
+mod contrast;
+mod driver;
+mod layout;
+mod practice;

@@ -1,0 +1,95 @@
+//! A page gets nothing that its level hides, and no page gets what is hidden from all until the end.
+
+use serde_json::{Value, json};
+use tungstenite::Message;
+
+use crate::served::Served;
+
+/// Every key in a line, however deep.
+fn keys(value: &Value, all: &mut Vec<String>) {
+    match value {
+        Value::Object(map) => {
+            for (key, value) in map {
+                all.push(key.clone());
+                keys(value, all);
+            }
+        }
+        Value::Array(values) => values.iter().for_each(|value| keys(value, all)),
+        _ => {}
+    }
+}
+
+/// All keys and kinds of lines that a page gets while it plays a little of everything.
+fn told(level: &str) -> Vec<String> {
+    let home = tempfile::tempdir().unwrap();
+    let served = Served::start(&["--no-record"], home.path());
+    let (mut page, welcome) = served.begun(level);
+    let mut all = Vec::new();
+    keys(&welcome, &mut all);
+    page.find("state", |state| state["running"] == true);
+    for actions in [
+        json!([{"do": "hold", "position": 1.0, "ms": 700}]),
+        json!([{"do": "turn", "screw": "high", "turns": 0.125}]),
+        json!([{"do": "gun"}]),
+        json!([{"do": "plug"}]),
+    ] {
+        page.send(&json!({"ask": "do", "actions": actions, "n": 5}));
+        let doing = actions[0]["do"] != "turn";
+        let mut began = !doing;
+        loop {
+            let Ok(Message::Text(line)) = page.next() else { continue };
+            let line: Value = serde_json::from_str(&line).unwrap();
+            keys(&line, &mut all);
+            began |= line["told"] == "state" && line["n"] == 5 && !line["doing"].is_null();
+            if began
+                && line["told"] == "bench"
+                && (!doing || line["notebook"].to_string().contains("plug") || actions[0]["do"] != "plug")
+            {
+                break;
+            }
+        }
+        while doing {
+            let state = page.until("state");
+            if state["doing"].is_null() {
+                break;
+            }
+        }
+    }
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+#[test]
+fn by_ear_there_is_no_speed_and_no_hint_and_nobody_is_told_the_truth() {
+    let (by_ear, assisted, guided) = (told("by-ear"), told("assisted"), told("guided"));
+    let has = |keys: &[String], key: &str| keys.iter().any(|known| known == key);
+    assert!(!has(&by_ear, "tachometer_rpm"), "{by_ear:?}");
+    assert!(has(&assisted, "tachometer_rpm") && has(&guided, "tachometer_rpm"));
+    assert!(has(&guided, "because") && !has(&assisted, "because") && !has(&by_ear, "because"));
+    for keys in [&by_ear, &assisted, &guided] {
+        for key in keys.iter() {
+            for hidden in [
+                "true",
+                "truth",
+                "start_turns",
+                "hidden",
+                "drawn",
+                "fault",
+                "equivalence",
+                "phi",
+                "film",
+                "lean",
+                "damage",
+                "wear",
+                "digest",
+                "episode",
+            ] {
+                assert!(!key.contains(hidden), "{key}");
+            }
+        }
+    }
+    for speed in ["rpm", "speed", "frequency", "pitch"] {
+        assert!(!by_ear.iter().any(|key| key.contains(speed)), "{speed}: {by_ear:?}");
+    }
+}
