@@ -77,6 +77,15 @@ impl<F: FnMut(&Now, &Revolution, &State)> Observer for F {
     }
 }
 
+/// Two that watch the same.
+impl<A: Observer, B: Observer> Observer for (A, B) {
+    #[inline(always)]
+    fn see(&mut self, now: &Now, revolution: &Revolution, state: &State) {
+        self.0.see(now, revolution, state);
+        self.1.see(now, revolution, state);
+    }
+}
+
 /// Nobody watches.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Unseen;

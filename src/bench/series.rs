@@ -1,7 +1,7 @@
 //! A manoeuvre against time: what the throttle, the load and the fuel line do, and the engine's answer at 100 rows a second.
 
 use super::manoeuvre::Manoeuvre;
-use super::player::{Cursor, Now, Observer, Pace};
+use super::player::{Cursor, Now, Observer, Pace, Unseen};
 use super::rig::Rig;
 use crate::engine::state::{Revolution, State};
 use crate::units::{celsius_from_kelvin, mg_from_kilogram, rpm_from_rev_per_second};
@@ -200,6 +200,17 @@ impl Rows {
 
 /// Plays a manoeuvre to its end; `fuel_density` (kg/m³) turns the tank's mass into ml.
 pub fn run(rig: &mut Rig, manoeuvre: &Manoeuvre, pace: Pace, fuel_density: f64) -> Vec<Row> {
+    run_beside(rig, manoeuvre, pace, fuel_density, Unseen).0
+}
+
+/// The same while somebody else watches, who comes back.
+pub fn run_beside<O: Observer>(
+    rig: &mut Rig,
+    manoeuvre: &Manoeuvre,
+    pace: Pace,
+    fuel_density: f64,
+    watch: O,
+) -> (Vec<Row>, O) {
     let most = (manoeuvre.longest_s() * ROWS_PER_SECOND + 1e-6) as usize;
     let rows = Rows {
         rows: Vec::with_capacity(most),
@@ -210,5 +221,6 @@ pub fn run(rig: &mut Rig, manoeuvre: &Manoeuvre, pace: Pace, fuel_density: f64) 
         stoichiometric: rig.engine.stoichiometric_air_fuel_ratio(),
         fuel_density,
     };
-    rig.advance(manoeuvre, &mut Cursor::new(pace), f64::INFINITY, rows).rows
+    let both = rig.advance(manoeuvre, &mut Cursor::new(pace), f64::INFINITY, (rows, watch));
+    (both.0.rows, both.1)
 }

@@ -6,6 +6,7 @@ use needlebench::config::{ConfigError, SetupError};
 use needlebench::fluids::equilibrium::EquilibriumError;
 use needlebench::plot::PlotError;
 use needlebench::practise::replay::ReplayError;
+use needlebench::sound::WavError;
 use needlebench::tuning::hidden::HiddenError;
 
 /// Why a command could not run.
@@ -62,6 +63,9 @@ pub enum Failure {
     /// A picture that can't be drawn.
     #[error(transparent)]
     Plot(#[from] PlotError),
+    /// A sound that becomes no file.
+    #[error("--sound: {0}")]
+    Sound(#[from] WavError),
     /// A result that can't be written; nothing was.
     #[error("{path}: it can't be written ({cause}); nothing was; {remedy}")]
     Output {

@@ -3,6 +3,7 @@
 //! A value outside its range is refused while the arguments are read, so a command only ever sees values that make sense.
 
 use std::path::Path;
+use std::time::{SystemTime, UNIX_EPOCH};
 
 use clap::Args;
 use needlebench::config::models;
@@ -13,6 +14,13 @@ use needlebench::fluids::fuel::Blend;
 
 use crate::cli::Failure;
 use crate::cli::places::Named;
+
+/// Another one each time; small, so that it can be said and typed.
+pub fn any_seed() -> u64 {
+    SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .map_or(1, |d| u64::from(d.subsec_nanos()) / 7 % 100_000)
+}
 
 /// The engine that is meant when none is named.
 const DEFAULT_ENGINE: &str = models::ENGINES[0].name;

@@ -14,7 +14,9 @@ use needlebench::tuning::episode::Ending;
 use needlebench::tuning::scenario::{SCENARIOS, source};
 
 use super::bar::Bar;
-use super::page::{self, Offer, Recorded, browser};
+use super::options::any_seed;
+use super::page::offer::{Offer, Recorded};
+use super::page::{self, browser};
 use super::signals::Asked;
 use super::terminal::{Attached, Left};
 use super::{Answer, Failure, lines, output, recording, terminal};
@@ -91,19 +93,6 @@ impl Default for Arguments {
     }
 }
 
-/// A name fit for a file.
-pub fn file_name(name: &str) -> String {
-    let fit = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
-    name.chars().take(40).map(fit).collect()
-}
-
-/// Another one each time; small, so that it can be said and typed.
-pub fn any_seed() -> u64 {
-    SystemTime::now()
-        .duration_since(UNIX_EPOCH)
-        .map_or(1, |d| u64::from(d.subsec_nanos()) / 7 % 100_000)
-}
-
 /// Practises until it ends or the input does.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let scenario = source(&arguments.scenario)?;
@@ -130,13 +119,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
             None => Recorded::ToFolder,
         };
         let (seed, port) = (arguments.seed, arguments.port.unwrap_or(0));
-        let offer = Offer {
-            scenario,
-            name,
-            level,
-            seed,
-            recorded,
-        };
+        let offer = Offer::new(scenario, name, level, seed, recorded);
         return page::play(offer, port, !arguments.no_open, &asked);
     }
     let seed = arguments.seed.unwrap_or_else(any_seed);
@@ -145,7 +128,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     if let Ok(since_1970) = SystemTime::now().duration_since(UNIX_EPOCH) {
         practice.begun_at(u64::try_from(since_1970.as_millis()).unwrap_or(u64::MAX));
     }
-    let path = record(arguments, &file_name(&name), seed, &mut practice)?;
+    let path = record(arguments, &name, seed, &mut practice)?;
     let full_screen = !arguments.plain && terminal::there();
     let (left, debrief, mut trouble) = if full_screen {
         let (left, mut desk) = terminal::play(&mut practice, path.as_deref(), &asked)?;

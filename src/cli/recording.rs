@@ -49,6 +49,12 @@ pub fn folder() -> Option<PathBuf> {
         .map(|data| data.join("needlebench").join("practices"))
 }
 
+/// A name fit for a file.
+fn file_name(name: &str) -> String {
+    let fit = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
+    name.chars().take(40).map(fit).collect()
+}
+
 /// A file that isn't there yet.
 fn new(path: &Path) -> std::io::Result<File> {
     OpenOptions::new().append(true).create_new(true).open(path)
@@ -93,6 +99,7 @@ pub fn to_folder(name: &str, seed: u64, practice: &mut Practice) -> Result<Optio
         output::say("not recorded: neither XDG_DATA_HOME nor HOME names a folder; `--record FILE` does");
         return Ok(None);
     };
+    let name = file_name(name);
     let opened = std::fs::create_dir_all(&folder).and_then(|()| {
         for number in 1.. {
             let path = folder.join(format!("{name}-seed-{seed}-{number}.jsonl"));

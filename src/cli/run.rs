@@ -1,5 +1,6 @@
-//! `needlebench run`: one engine, one setting, one throttle trace; the series as CSV or JSON, and as a picture.
+//! `needlebench run`: one engine, one setting, one throttle trace; the series as CSV or JSON, as a picture, and as sound.
 
+use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -15,6 +16,7 @@ use needlebench::engine::state::Load;
 use needlebench::plot::run::{Subject, svg};
 
 use super::options::{AnswerOptions, EngineOptions, SeedOptions, SettingOptions, WeatherOptions, number};
+use super::recorder::Recorder;
 use super::{Answer, Failure, output, places, trace};
 
 /// One engine, one setting, one throttle trace
@@ -23,8 +25,9 @@ use super::{Answer, Failure, output, places, trace};
     needlebench run --manoeuvre burst --low 1.5 > burst.csv\n  \
     needlebench run --manoeuvre brake --rpm 28000 --csv brake.csv\n  \
     needlebench run --manoeuvre snap --plot snap.svg\n  \
+    needlebench run --manoeuvre snap --sound snap.wav\n  \
     needlebench run --trace mine.csv --json\n\n\
-    Without --csv, --json and --plot the series goes to standard output as CSV, 100 rows a second. Temperatures in CSV and JSON \
+    Without --csv, --json, --plot and --sound the series goes to standard output as CSV, 100 rows a second. Temperatures in CSV and JSON \
     are in °C, as their keys say.\n\n\
     A trace is a CSV file with the header `time_s,throttle`: seconds in rising order from 0, throttle 0 to 1; between two rows \
     the throttle moves in a straight line.")]
@@ -44,6 +47,9 @@ pub struct Arguments {
     /// Draw the series to this file as panels over time, `-` for standard output
     #[arg(long, value_name = "FILE.svg", help_heading = "Answer")]
     plot: Option<PathBuf>,
+    /// Write what it sounds like a metre away to this file, `-` for standard output: WAV, 48 kHz, 16 bits, one channel
+    #[arg(long, value_name = "FILE.wav", help_heading = "Answer")]
+    sound: Option<PathBuf>,
     /// Temperatures of the plot in °F (CSV and JSON stay in °C)
     #[arg(long, help_heading = "Answer")]
     fahrenheit: bool,
@@ -96,19 +102,27 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         rig.play(&table::settle(&Waits::STANDARD), Unseen);
     }
     rig.state.tank_fuel = rig.engine.tank_capacity();
-    let rows = series::run(&mut rig, &manoeuvre, pace, setup.fuel.density(setup.air.temperature));
+    let density = setup.fuel.density(setup.air.temperature);
+    let (rows, recorder) = if arguments.sound.is_some() {
+        let recorder = Recorder::new(&setup, seed, rig.state.time, manoeuvre.longest_s());
+        let (rows, recorder) = series::run_beside(&mut rig, &manoeuvre, pace, density, recorder);
+        (rows, Some(recorder))
+    } else {
+        (series::run(&mut rig, &manoeuvre, pace, density), None)
+    };
     let own = arguments.trace.as_ref().and_then(|path| path.file_name());
     let own = own.map(|name| name.to_string_lossy());
     let mut results = Vec::with_capacity(targets.len());
     for (form, target) in targets {
-        let text = match form {
+        let bytes = match form {
             Form::Json => output::json(&Series {
                 seed,
                 engine: &models.engine.name,
                 fuel: &models.fuel.name,
                 setting,
                 rows: &rows,
-            })?,
+            })?
+            .into_bytes(),
             Form::Plot => {
                 let subject = Subject {
                     manoeuvre: own.as_deref().unwrap_or(arguments.manoeuvre.name()),
@@ -123,15 +137,17 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
                     seed,
                     fahrenheit: arguments.fahrenheit,
                 };
-                svg(&subject, &rows)?
+                svg(&subject, &rows)?.into_bytes()
             }
-            Form::Csv => csv(&rows),
+            Form::Csv => csv(&rows).into_bytes(),
+            // Without a recorder nobody asks for it.
+            Form::Sound => recorder.as_ref().map_or(Ok(Vec::new()), Recorder::bytes)?,
         };
-        results.push((target, text));
+        results.push((target, bytes));
     }
     let results: Vec<(&Path, &[u8])> = results
         .iter()
-        .map(|(target, text)| (*target, text.as_bytes()))
+        .map(|(target, bytes)| (*target, bytes.as_slice()))
         .collect();
     output::write_all(&results)?;
     Ok(Answer::Yes)
@@ -143,6 +159,7 @@ enum Form {
     Json,
     Csv,
     Plot,
+    Sound,
 }
 
 impl Form {
@@ -152,6 +169,7 @@ impl Form {
             Self::Json => "--json",
             Self::Csv => "--csv",
             Self::Plot => "--plot",
+            Self::Sound => "--sound",
         }
     }
 }
@@ -163,6 +181,16 @@ fn targets<'a>(arguments: &'a Arguments, models: &Models) -> Result<Vec<(Form, &
     targets.extend(arguments.answer.json.then_some((Form::Json, standard)));
     targets.extend(arguments.csv.as_deref().map(|path| (Form::Csv, path)));
     targets.extend(arguments.plot.as_deref().map(|path| (Form::Plot, path)));
+    targets.extend(arguments.sound.as_deref().map(|path| (Form::Sound, path)));
+    let to_terminal = |path: &Path| places::is_standard(path) && std::io::stdout().is_terminal();
+    if arguments.sound.as_deref().is_some_and(to_terminal) {
+        return Err(Failure::Usage {
+            flag: "--sound",
+            what: "a terminal can't show a WAV file".to_string(),
+            allowed: "a file, or `-` into a pipe",
+            remedy: "name a file",
+        });
+    }
     if targets.is_empty() {
         targets.push((Form::Csv, standard));
     }

@@ -12,7 +12,7 @@ const DRAWS: f64 = 0.53;
 /// Distance of the ear, m.
 const DISTANCE: f64 = 1.0;
 /// Height of the hiss over `rho u³/c` (assumed).
-const HISS: f64 = 0.02;
+const HISS: f64 = 0.002;
 /// Air flows no faster through the slide than sound, m/s.
 const FASTEST: f64 = 300.0;
 

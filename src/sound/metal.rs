@@ -4,16 +4,16 @@
 //! rattles for a moment. The gas's own ring, `1.84 c/(pi bore)` (Draper, NACA report 493, 1934), lies near 30 kHz in so small a cylinder and is not heard: what is heard
 //! of knocking is the metal. Frequencies and heights of the modes are assumed.
 
-use super::Turn;
+use super::{Turn, settled};
 use crate::engine::Setup;
 use crate::units::cubic_metre_from_ml;
 
-/// Modes: Hz, decay rate 1/s, and height (assumed: finned head, case, and a cover).
+/// Modes: Hz, decay of their energy 1/s, and height (assumed: fins, head, case and a cover, hung with soft parts and full of oil).
 const MODES: [(f64, f64, f64); 4] = [
-    (2_900.0, 500.0, 0.6),
-    (4_300.0, 700.0, 1.0),
-    (6_700.0, 1_000.0, 0.9),
-    (9_800.0, 1_500.0, 0.6),
+    (2_900.0, 2_500.0, 0.6),
+    (4_300.0, 3_000.0, 1.0),
+    (6_700.0, 4_000.0, 0.9),
+    (9_800.0, 6_000.0, 0.6),
 ];
 /// The block's pressure at the ear of a burn of 1 J/cm³ well phased, Pa (assumed).
 const BURN: f64 = 0.25;
@@ -95,11 +95,12 @@ impl Metal {
             self.rattle += self.knock;
         }
         push += self.rattle * noise;
-        self.rattle *= self.rattle_kept;
+        self.rattle = settled(self.rattle * self.rattle_kept);
         let mut sum = 0.0;
         for mode in &mut self.modes {
             mode.speed = (mode.speed - mode.spring * mode.place) * mode.kept + push * mode.height;
-            mode.place += mode.spring * mode.speed;
+            mode.place = settled(mode.place + mode.spring * mode.speed);
+            mode.speed = settled(mode.speed);
             sum += mode.place;
         }
         sum

@@ -6,7 +6,7 @@
 //! finite height is faster where it is higher, `c + (gamma + 1)/2 u`, and steepens on its way (Blair, Design and Simulation of Two-Stroke Engines, SAE
 //! 1996, ch. 2), so a strong pulse leaves sharper. Leaves out: cones as such (one step stands for each), the gas cooling along the pipe, mean flow.
 
-use super::within;
+use super::{settled, within};
 
 /// Ratio of specific heats of burnt gas, and its gas constant, J/(kg K).
 pub(super) const GAMMA: f64 = 1.33;
@@ -25,6 +25,9 @@ const TREBLE_HZ: f64 = 6_000.0;
 pub(super) fn speed_of_sound(temperature: f64) -> f64 {
     (GAMMA * GAS_CONSTANT * temperature).sqrt()
 }
+
+/// How fast the delays follow the gas's temperature, 1/s.
+const GLIDES: f64 = 100.0;
 
 /// A wave on its way: a line of samples, read a fractional number of samples back.
 #[derive(Clone, Debug)]
@@ -47,12 +50,13 @@ impl Line {
     #[inline(always)]
     fn push(&mut self, x: f64) {
         self.at = (self.at + 1) & self.mask;
-        self.samples[self.at] = x;
+        self.samples[self.at] = settled(x);
     }
 
     /// What went in `back` samples before the newest.
     #[inline(always)]
     fn read(&self, back: f64) -> f64 {
+        let back = back.max(0.0);
         let whole = back as usize;
         let part = back - whole as f64;
         let newer = self.samples[self.at.wrapping_sub(whole) & self.mask];
@@ -81,6 +85,7 @@ pub(super) struct Pipe {
     /// Loss of treble: memory and weight.
     dull: [f64; 2],
     treble: f64,
+    glide: f64,
     /// Impedance of the header, Pa s/m³.
     impedance: f64,
 }
@@ -88,7 +93,8 @@ pub(super) struct Pipe {
 impl Pipe {
     /// A pipe of this tuned length (m) and header area (m²).
     pub fn new(rate: f64, length: f64, area: f64, ambient_pressure: f64, temperature: f64) -> Self {
-        let longest = length * rate / speed_of_sound(150.0);
+        // The coldest gas, and a wave of rarefaction on its way through it.
+        let longest = 2.0 * length * rate / speed_of_sound(200.0);
         let line = |share: f64| Line::new(longest * share);
         let treble = std::f64::consts::TAU * TREBLE_HZ / rate;
         let mut pipe = Self {
@@ -105,6 +111,7 @@ impl Pipe {
             target: 0.0,
             dull: [0.0; 2],
             treble: treble / (1.0 + treble),
+            glide: GLIDES / rate,
             impedance: 0.0,
         };
         pipe.warm(temperature);
@@ -140,7 +147,7 @@ impl Pipe {
     /// A sample passes: a wave leaves the port, and the flow out of the stinger comes back, m³/s.
     #[inline(always)]
     pub fn pass(&mut self, leaving: f64) -> f64 {
-        let glide = 0.002;
+        let glide = self.glide;
         self.header += (self.target * HEADER_SHARE - self.header) * glide;
         self.body += (self.target * (1.0 - HEADER_SHARE) - self.body) * glide;
         self.header_out.push(leaving);
@@ -154,14 +161,14 @@ impl Pipe {
         let into_body = arrives * (1.0 + step) - from_body * step;
         let back = arrives * step + from_body * (1.0 - step);
         let into_body = {
-            self.dull[0] += (into_body - self.dull[0]) * self.treble;
+            self.dull[0] = settled(self.dull[0] + (into_body - self.dull[0]) * self.treble);
             self.dull[0]
         };
         self.body_out.push(into_body);
         // Baffle and stinger.
         let at_end = self.body_out.read(self.body - 1.0);
         let baffle = (BODY_AREA - STINGER_AREA) / (BODY_AREA + STINGER_AREA);
-        self.dull[1] += (at_end * baffle - self.dull[1]) * self.treble;
+        self.dull[1] = settled(self.dull[1] + (at_end * baffle - self.dull[1]) * self.treble);
         self.body_back.push(self.dull[1]);
         self.header_back.push(back * KEPT);
         at_end * (1.0 + baffle) * STINGER_AREA / self.impedance

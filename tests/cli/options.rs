@@ -7,7 +7,17 @@ use super::{changed, file, needlebench, refused_in, regex_escape};
 
 /// These commands with everything that could be written.
 const COMMANDS: [&[&str]; 3] = [
-    &["run", "--manoeuvre", "burst", "--csv", "out.csv", "--plot", "out.svg"],
+    &[
+        "run",
+        "--manoeuvre",
+        "burst",
+        "--csv",
+        "out.csv",
+        "--plot",
+        "out.svg",
+        "--sound",
+        "out.wav",
+    ],
     &["check"],
     &["explain", "--plot", "pictures"],
 ];

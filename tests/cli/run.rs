@@ -72,6 +72,14 @@ fn two_results_never_go_to_one_place() {
             &["--json", "--csv", "-"],
             "^--csv: .*to standard output, as that of --json does",
         ),
+        (
+            &["--sound", "a", "--plot", "a"],
+            "^--sound: .*to a, as that of --plot does",
+        ),
+        (
+            &["--json", "--sound", "-"],
+            "^--sound: .*to standard output, as that of --json does",
+        ),
     ] {
         refused_in(folder.path(), &[&["run"], arguments].concat(), message);
     }
@@ -93,6 +101,9 @@ fn a_result_that_cannot_be_written_leaves_none() {
         &["--csv", "-", "--plot", "none/a.svg"],
         &["--json", "--plot", "none/a.svg"],
         &["--json", "--csv", "none/a.csv", "--plot", "a.svg"],
+        &["--sound", "none/a.wav"],
+        &["--sound", "folder"],
+        &["--sound", "a.wav", "--csv", "none/a.csv"],
     ] {
         refused_in(at, &[&["run"], arguments].concat(), message);
     }
@@ -165,4 +176,38 @@ fn fahrenheit_is_for_the_plot_alone() {
         let plain = output_in(folder.path(), form);
         assert_eq!(output_in(folder.path(), &[form, &["--fahrenheit"]].concat()), plain);
     }
+}
+
+#[test]
+fn the_sound_is_a_wav_file_as_long_as_the_series() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let mine = super::file(at, "mine.csv", b"time_s,throttle\n0,0\n1,0\n1.2,1\n3,1\n");
+    let sounded = |name: &str, more: &[&str]| -> Vec<i16> {
+        output_in(at, &[&["run", "--trace", &mine, "--sound", name], more].concat());
+        let reader = hound::WavReader::open(at.join(name)).unwrap();
+        let spec = reader.spec();
+        assert_eq!((spec.channels, spec.sample_rate, spec.bits_per_sample), (1, 48_000, 16));
+        reader.into_samples().map(Result::unwrap).collect()
+    };
+    let samples = sounded("a.wav", &[]);
+    let loud = |part: &[i16]| part.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / part.len() as f64;
+    let (idle, full) = (&samples[..48_000], &samples[96_000..144_000]);
+    // Three seconds, to a revolution; louder with the throttle open.
+    assert!(samples.len().abs_diff(3 * 48_000) < 600, "{}", samples.len());
+    assert!(
+        loud(idle) > 100.0 * 100.0 && loud(full) > 4.0 * loud(idle),
+        "{} {}",
+        loud(idle),
+        loud(full)
+    );
+    // Same seed, same file; another seed, another.
+    assert!(sounded("b.wav", &["--csv", "b.csv", "--plot", "b.svg"]) == samples);
+    assert!(sounded("c.wav", &["--seed", "2"]) != samples);
+    // Alone it leaves standard output empty; to standard output it is the file.
+    let output = needlebench(&["run", "--trace", &mine, "--sound", "-"])
+        .output()
+        .unwrap();
+    assert!(output.status.success() && output.stdout == fs::read(at.join("a.wav")).unwrap());
+    assert_eq!(listing(at).len(), 6);
 }

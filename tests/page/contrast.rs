@@ -61,7 +61,7 @@ fn black_on_white_is_twenty_one_to_one() {
 fn every_pair_that_meets_on_the_page_can_be_told_apart() {
     for (palette, when) in palettes().iter().zip(["day", "night"]) {
         assert!(palette.len() > 20, "{when}: {palette:?}");
-        let mut held = |over: &str, under: &str, least: f64| {
+        let held = |over: &str, under: &str, least: f64| {
             let ratio = contrast(palette[over], palette[under]);
             assert!(
                 ratio >= least,

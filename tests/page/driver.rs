@@ -3,8 +3,8 @@
 
 use std::future::Future;
 use std::io::{BufRead, BufReader};
-use std::path::Path;
 use std::process::{Child, Command, Stdio};
+use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use fantoccini::actions::{InputSource, KeyAction, KeyActions, MouseActions, PointerAction};
@@ -56,8 +56,12 @@ pub struct Shown {
     _program: Owned,
 }
 
+/// One browser at a time: what is measured in it is not the other ones' work.
+static ONE: Mutex<()> = Mutex::new(());
+
 /// Plays `part` in a browser that shows the page, if one is installed.
 pub fn in_browser<F: Future<Output = ()>>(arguments: &[&str], window: &Window, part: impl FnOnce(Shown) -> F) {
+    let _alone = ONE.lock().unwrap_or_else(PoisonError::into_inner);
     let mut command = Command::new("chromedriver");
     command.arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null());
     let mut driver = match command.spawn() {

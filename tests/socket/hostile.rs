@@ -103,13 +103,26 @@ fn what_is_no_line_of_a_page_closes_the_line_with_words_and_does_nothing() {
         (text(&"x".repeat(20_000)), 1009, "bytes"),
         (Message::Frame(part), 1007, "no text"),
     ] {
-        let (mut page, _) = served.begun("guided");
-        let before = page.find("state", |state| state["running"] == true);
+        let (mut page, welcome) = served.begun("guided");
+        page.find("state", |state| state["running"] == true);
         page.socket.send(message.clone()).unwrap();
         let (closed, told) = page.closed();
         assert_eq!(closed, code, "{message:?}: {told}");
         assert!(told.contains(words) && told.len() <= 123, "{message:?}: {told}");
-        assert_eq!(before["throttle"], 0.0);
+        // Whoever sent it finds everything as it was.
+        let mut again = served.page();
+        again.send(&json!({"ask": "hello", "rate_hz": 8000, "token": welcome["token"]}));
+        assert_eq!(again.until("welcome")["begun"], true);
+        let bench = again.until("bench");
+        assert!(
+            bench["screws"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .all(|screw| screw["turns"] == 0.0),
+            "{bench}"
+        );
+        again.socket.close(None).unwrap();
     }
     let mut page = served.page();
     page.send(&json!({"ask": "begin", "n": 1}));
@@ -125,14 +138,11 @@ fn a_thousand_lines_a_second_are_cut_off_and_others_play_on() {
     let served = Served::start(&["--no-record"], home.path());
     let (mut good, _) = served.begun("guided");
     let (mut flood, _) = served.begun("guided");
-    let begun = Instant::now();
-    let mut sent = 0;
     for n in 0..3000 {
         let ask = json!({"ask": "throttle", "position": f64::from(n % 2), "n": n + 2}).to_string();
         if flood.socket.send(Message::text(ask)).is_err() {
             break;
         }
-        sent += 1;
         std::thread::sleep(Duration::from_millis(1));
     }
     let (code, words) = flood.closed();
@@ -140,11 +150,6 @@ fn a_thousand_lines_a_second_are_cut_off_and_others_play_on() {
     assert!(
         (code, words.contains("lines a second")) == (1008, true) || code == 1006,
         "{code} {words}"
-    );
-    assert!(
-        sent < 3000 || begun.elapsed() > Duration::from_secs(15),
-        "{sent} in {:?}",
-        begun.elapsed()
     );
     let before = good.until("state")["clock_s"].as_f64().unwrap();
     let asked = Instant::now();

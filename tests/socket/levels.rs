@@ -26,7 +26,7 @@ fn told(level: &str) -> Vec<String> {
     let (mut page, welcome) = served.begun(level);
     let mut all = Vec::new();
     keys(&welcome, &mut all);
-    page.find("state", |state| state["running"] == true);
+    page.find("state", |state| state["running"] == true && state["doing"].is_null());
     for actions in [
         json!([{"do": "hold", "position": 1.0, "ms": 700}]),
         json!([{"do": "turn", "screw": "high", "turns": 0.125}]),

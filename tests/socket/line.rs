@@ -13,7 +13,7 @@ fn a_cut_line_finds_its_practice_again_standing_still_where_it_was() {
     let home = tempfile::tempdir().unwrap();
     let served = Served::start(&[], home.path());
     let (mut page, welcome) = served.begun("by-ear");
-    page.find("state", |state| state["running"] == true);
+    page.find("state", |state| state["running"] == true && state["doing"].is_null());
     page.send(&json!({"ask": "do", "n": 2, "actions": [{"do": "turn", "screw": "low", "turns": -0.125}]}));
     page.find("bench", |bench| bench["screws"][1]["turns"] == -0.125);
     let before = page.until("state")["clock_s"].as_f64().unwrap();

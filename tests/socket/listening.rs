@@ -51,7 +51,10 @@ fn ask(drill: &str) -> Value {
 /// The words that come with sound, and its files.
 fn parted(bytes: &[u8]) -> (Value, &[u8]) {
     let length = u32::from_le_bytes(bytes[..4].try_into().unwrap()) as usize;
-    (serde_json::from_slice(&bytes[4..4 + length]).unwrap(), &bytes[4 + length..])
+    (
+        serde_json::from_slice(&bytes[4..4 + length]).unwrap(),
+        &bytes[4 + length..],
+    )
 }
 
 fn asked(served: &Served, drill: &str) -> String {
@@ -109,7 +112,10 @@ fn only_our_own_page_may_ask_and_only_little() {
     let head = "GET /listening/room HTTP/1.1\r\nHost: evil.example\r\n";
     assert_eq!(exchanged(&served, head, b"").0, 421);
     let page = served.answer("/listening", &host);
-    assert!(page.starts_with("HTTP/1.1 200") && page.contains("content-security-policy: default-src 'self';"), "{page}");
+    assert!(
+        page.starts_with("HTTP/1.1 200") && page.contains("content-security-policy: default-src 'self';"),
+        "{page}"
+    );
 }
 
 #[test]
@@ -123,9 +129,21 @@ fn what_there_is_none_of_is_refused_in_words() {
     };
     for (path, body, words) in [
         ("question", ask("whistling"), "not understood"),
-        ("question", json!({"engine": "/etc/passwd", "rate_hz": 8000}), "offroad-3.5"),
-        ("question", json!({"engine": "offroad-3.5", "rate_hz": 1}), "from 8000 to 48000"),
-        ("question", json!({"engine": "offroad-3.5", "rate_hz": 8000, "seed": 1}), "not understood"),
+        (
+            "question",
+            json!({"engine": "/etc/passwd", "rate_hz": 8000}),
+            "offroad-3.5",
+        ),
+        (
+            "question",
+            json!({"engine": "offroad-3.5", "rate_hz": 1}),
+            "from 8000 to 48000",
+        ),
+        (
+            "question",
+            json!({"engine": "offroad-3.5", "rate_hz": 8000, "seed": 1}),
+            "not understood",
+        ),
         ("step", step(&|step| step["clicks"] = json!(5)), "clicks is one of"),
         ("step", step(&|step| step["screw"] = json!("idle")), "clicks is one of"),
         ("step", step(&|step| step["at"] = json!("reverse")), "not understood"),
@@ -175,7 +193,10 @@ fn a_question_is_answered_once_and_what_is_true_comes_after() {
     let kept = std::fs::read_to_string(home.path().join("needlebench/listening.jsonl")).unwrap();
     let line: Value = serde_json::from_str(kept.trim_end()).unwrap();
     assert_eq!((kept.lines().count(), kept.ends_with('\n')), (1, true));
-    assert_eq!((&line["drill"], &line["right"]), (&json!("high-half"), &verdict["right"]));
+    assert_eq!(
+        (&line["drill"], &line["right"]),
+        (&json!("high-half"), &verdict["right"])
+    );
     assert!(line["unix_ms"].as_u64().unwrap() > 1_700_000_000_000);
     drop(served);
     let served = Served::start(&[], home.path());
@@ -192,7 +213,10 @@ fn two_pages_are_never_asked_the_same() {
     answered(&served, &other, "first");
     answered(&served, &one, "first");
     assert_eq!(of(&room(&served), "high-half")["asked"], 2);
-    assert!(!home.path().join("needlebench/listening.jsonl").exists(), "nothing is kept with --no-record");
+    assert!(
+        !home.path().join("needlebench/listening.jsonl").exists(),
+        "nothing is kept with --no-record"
+    );
 }
 
 fn damaged(home: &Path, text: &str) {
@@ -204,15 +228,27 @@ fn damaged(home: &Path, text: &str) {
 fn damaged_answers_are_passed_over_and_told() {
     let home = tempfile::tempdir().unwrap();
     let good = r#"{"unix_ms":5,"engine":"offroad-3.5","drill":"low-idle","step_clicks":12,"right":true}"#;
-    damaged(home.path(), &format!("{good}\n{}\n{good}\n{}", &good[..40], &good[..20]));
+    damaged(
+        home.path(),
+        &format!("{good}\n{}\n{good}\n{}", &good[..40], &good[..20]),
+    );
     let served = Served::start(&[], home.path());
     let told = room(&served);
-    assert_eq!((&of(&told, "low-idle")["asked"], &of(&told, "low-idle")["step_clicks"]), (&json!(2), &json!(9)));
+    assert_eq!(
+        (&of(&told, "low-idle")["asked"], &of(&told, "low-idle")["step_clicks"]),
+        (&json!(2), &json!(9))
+    );
     let trouble = told["trouble"].as_str().unwrap();
-    assert!(trouble.contains("listening.jsonl:2:1: ") && trouble.contains("2 such line(s)"), "{trouble}");
+    assert!(
+        trouble.contains("listening.jsonl:2:1: ") && trouble.contains("2 such line(s)"),
+        "{trouble}"
+    );
     answered(&served, &asked(&served, "low-idle"), "first");
     let text = std::fs::read_to_string(home.path().join("needlebench/listening.jsonl")).unwrap();
-    assert!(text.starts_with(&format!("{good}\n{}\n{good}\n{}\n{{", &good[..40], &good[..20])), "{text}");
+    assert!(
+        text.starts_with(&format!("{good}\n{}\n{good}\n{}\n{{", &good[..40], &good[..20])),
+        "{text}"
+    );
 }
 
 #[cfg(unix)]
@@ -231,7 +267,10 @@ fn a_disk_that_is_full_is_told_and_listening_goes_on() {
         let verdict = answered(&served, &asked(&served, "high-half"), "first");
         assert_eq!(of(&verdict, "high-half")["asked"], number);
         let trouble = verdict["trouble"].as_str().unwrap();
-        assert!(trouble.contains("listening.jsonl: the answer could not be kept"), "{trouble}");
+        assert!(
+            trouble.contains("listening.jsonl: the answer could not be kept"),
+            "{trouble}"
+        );
     }
     let after = std::fs::read_to_string(home.path().join("needlebench/listening.jsonl")).unwrap();
     assert!(after == text, "half a line stays: {after}");

@@ -16,9 +16,8 @@ use needlebench::tuning::scenario::{self, SCENARIOS, Scenario};
 use serde_json::{Value, json};
 use tokio::sync::mpsc::Sender;
 
-use super::Recorded;
-use super::benches::Benches;
-use crate::cli::practise::{any_seed, file_name};
+use super::offer::{Offer, Recorded};
+use crate::cli::options::any_seed;
 use crate::cli::recording;
 
 /// Something comes in.
@@ -63,7 +62,7 @@ const GRACE: Duration = Duration::from_secs(120);
 
 /// A bench.
 pub struct Bench {
-    benches: Arc<Benches>,
+    offer: Arc<Offer>,
     token: String,
     rate_hz: u32,
     out: Option<Sender<Out>>,
@@ -92,10 +91,10 @@ struct Last {
 
 impl Bench {
     /// An empty bench with a page at it.
-    pub fn new(benches: Arc<Benches>, token: String, rate_hz: u32, out: Sender<Out>, asked: Receiver<In>) -> Self {
+    pub fn new(offer: Arc<Offer>, token: String, rate_hz: u32, out: Sender<Out>, asked: Receiver<In>) -> Self {
         let now = Instant::now();
         Self {
-            benches,
+            offer,
             token,
             rate_hz,
             out: Some(out),
@@ -176,7 +175,7 @@ impl Bench {
 
     /// What a page needs to know before anything else.
     fn welcome(&mut self) {
-        let offer = &self.benches.offer;
+        let offer = &self.offer;
         let built_in = SCENARIOS.iter().filter_map(|file| {
             let read = Scenario::read(&scenario::source(file.name).ok()?).ok()?;
             Some(json!({"name": read.name, "summary": read.summary}))
@@ -265,7 +264,7 @@ impl Bench {
             desk.leave();
         }
         self.look_for_trouble();
-        let offer = &self.benches.offer;
+        let offer = &self.offer;
         let source = if name == offer.name {
             Ok(offer.scenario.clone())
         } else {
@@ -295,10 +294,10 @@ impl Bench {
         if let Ok(since_1970) = SystemTime::now().duration_since(UNIX_EPOCH) {
             practice.begun_at(u64::try_from(since_1970.as_millis()).unwrap_or(u64::MAX));
         }
-        let recorded = match (&self.benches.offer.recorded, self.benches.take_file()) {
-            (Recorded::Not, _) => Ok(None),
-            (_, Some(path)) => recording::to(&path, practice).map(|()| Some(path)),
-            (_, None) => recording::to_folder(&file_name(&card.scenario), seed, practice),
+        let recorded = match self.offer.next_recorded() {
+            Recorded::Not => Ok(None),
+            Recorded::To(path) => recording::to(&path, practice).map(|()| Some(path)),
+            Recorded::ToFolder => recording::to_folder(&card.scenario, seed, practice),
         };
         match recorded {
             Ok(path) => {
@@ -314,7 +313,7 @@ impl Bench {
         let Some(desk) = &mut self.desk else { return };
         for text in desk.trouble() {
             let path = self.recorded.as_ref().map(|path| path.display().to_string());
-            self.benches.stopped(path.unwrap_or_default(), text.clone());
+            self.offer.stopped(path.unwrap_or_default(), text.clone());
             self.tell(&json!({"told": "trouble", "text": text}));
         }
     }

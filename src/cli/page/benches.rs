@@ -1,7 +1,6 @@
 //! Which pages are there: each has a bench of its own, which only the token that it was given leads back to.
 
 use std::collections::HashMap;
-use std::path::PathBuf;
 use std::sync::mpsc::{Sender, channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::JoinHandle;
@@ -9,7 +8,7 @@ use std::thread::JoinHandle;
 use tokio::sync::mpsc;
 
 use super::bench::{Bench, In, Out};
-use super::{Offer, Recorded};
+use super::offer::Offer;
 
 /// Benches at once: more than a class has, and what two cores bear with ease.
 const MOST: usize = 16;
@@ -27,11 +26,8 @@ struct Known {
 #[derive(Debug)]
 pub struct Benches {
     /// What a page is offered.
-    pub offer: Offer,
+    pub offer: Arc<Offer>,
     known: Mutex<HashMap<String, Known>>,
-    /// The file for the first recording, until it is taken.
-    file: Mutex<Option<PathBuf>>,
-    trouble: Mutex<Option<(String, String)>>,
 }
 
 /// A page at its bench.
@@ -48,16 +44,10 @@ fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 
 impl Benches {
     /// None yet.
-    pub fn new(offer: Offer) -> Self {
-        let file = match &offer.recorded {
-            Recorded::To(path) => Some(path.clone()),
-            Recorded::Not | Recorded::ToFolder => None,
-        };
+    pub fn new(offer: Arc<Offer>) -> Self {
         Self {
             offer,
             known: Mutex::new(HashMap::new()),
-            file: Mutex::new(file),
-            trouble: Mutex::new(None),
         }
     }
 
@@ -65,7 +55,7 @@ impl Benches {
     ///
     /// # Errors
     /// There are too many already, or no bench can be had; in words.
-    pub fn join(self: &Arc<Self>, token: Option<&str>, rate_hz: u32) -> Result<Seat, String> {
+    pub fn join(&self, token: Option<&str>, rate_hz: u32) -> Result<Seat, String> {
         let (out, from) = mpsc::channel(WAITING);
         let mut known = held(&self.known);
         if let Some(bench) = token.and_then(|token| known.get(token)) {
@@ -90,28 +80,13 @@ impl Benches {
         getrandom::fill(&mut random).map_err(|error| format!("no bench could be had: {error}"))?;
         let token: String = random.iter().map(|byte| format!("{byte:02x}")).collect();
         let (to, asked) = channel();
-        let (benches, own) = (Arc::clone(self), token.clone());
+        let (offer, own) = (Arc::clone(&self.offer), token.clone());
         let thread = std::thread::Builder::new()
             .name("bench".to_string())
-            .spawn(move || Bench::new(benches, own, rate_hz, out, asked).play())
+            .spawn(move || Bench::new(offer, own, rate_hz, out, asked).play())
             .map_err(|error| format!("no bench could be had: {error}"))?;
         known.insert(token, Known { to: to.clone(), thread });
         Ok(Seat { to, from })
-    }
-
-    /// The file that was asked for, for the first practice that takes it.
-    pub fn take_file(&self) -> Option<PathBuf> {
-        held(&self.file).take()
-    }
-
-    /// A recording has stopped.
-    pub fn stopped(&self, path: String, cause: String) {
-        held(&self.trouble).get_or_insert((path, cause));
-    }
-
-    /// The first recording that has stopped, if any has, and why.
-    pub fn trouble(&self) -> Option<(String, String)> {
-        held(&self.trouble).take()
     }
 
     /// Everybody is told that it is over; their practices end where they are, and what is recorded is whole.

@@ -17,7 +17,6 @@ use serde_json::json;
 use tokio::sync::Semaphore;
 use tokio::time::timeout;
 
-use super::Recorded;
 use super::answers::AnswerFile;
 use super::server::text;
 
@@ -73,11 +72,11 @@ impl IntoResponse for Failed {
 
 const UNFINISHED: Failed = Failed::Other(StatusCode::INTERNAL_SERVER_ERROR, "this could not be done; try again");
 
-/// The listening room's addresses.
-pub fn routes<S: Clone + Send + Sync + 'static>(ours: Ours, recorded: &Recorded) -> Router<S> {
+/// The listening room's addresses; whether answers are kept.
+pub fn routes<S: Clone + Send + Sync + 'static>(ours: Ours, kept: bool) -> Router<S> {
     let shared = Shared {
         ours,
-        kept: !matches!(recorded, Recorded::Not),
+        kept,
         room: Arc::default(),
         turns: Arc::new(Semaphore::new(RENDERED)),
     };

@@ -8,45 +8,18 @@ mod benches;
 pub mod browser;
 mod line;
 mod listening;
+pub mod offer;
 mod server;
 
 use std::net::{Ipv4Addr, TcpListener};
-use std::path::PathBuf;
 use std::sync::Arc;
 
-use needlebench::config::Source;
-use needlebench::practise::session::Level;
 use needlebench::practise::web::guard::Ours;
 
 use super::signals::Asked;
 use super::{Answer, Failure, output};
 use benches::Benches;
-
-/// Where practices are recorded.
-#[derive(Clone, Debug)]
-pub enum Recorded {
-    /// Nowhere.
-    Not,
-    /// The first to this file, others to the folder.
-    To(PathBuf),
-    /// To new files in the practices' folder.
-    ToFolder,
-}
-
-/// What a page is offered.
-#[derive(Clone, Debug)]
-pub struct Offer {
-    /// The situation that was asked for.
-    pub scenario: Source,
-    /// Its name.
-    pub name: String,
-    /// How much is shown, unless the page chooses otherwise.
-    pub level: Level,
-    /// Seed, if one was asked for.
-    pub seed: Option<u64>,
-    /// Where it is recorded.
-    pub recorded: Recorded,
-}
+use offer::Offer;
 
 /// Serves the page until somebody asks the program to end.
 pub fn play(offer: Offer, port: u16, open: bool, asked: &Asked) -> Result<Answer, Failure> {
@@ -65,11 +38,12 @@ pub fn play(offer: Offer, port: u16, open: bool, asked: &Asked) -> Result<Answer
     if open {
         browser::open(&ours.address());
     }
-    let benches = Arc::new(Benches::new(offer));
+    let benches = Benches::new(Arc::new(offer));
+    let benches = Arc::new(benches);
     let served = server::serve(listener, ours, &benches, asked);
     benches.all_leave();
     served.map_err(|cause| Failure::Served { cause })?;
-    match benches.trouble() {
+    match benches.offer.trouble() {
         Some((path, cause)) => Err(Failure::Stopped { path, cause }),
         None => Ok(Answer::Interrupted),
     }

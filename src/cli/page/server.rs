@@ -101,7 +101,7 @@ fn routes(shared: Shared) -> Router {
     router
         .route("/progress", get(learnt))
         .route("/progress.svg", get(drawn))
-        .merge(listening::routes(shared.ours, &shared.benches.offer.recorded))
+        .merge(listening::routes(shared.ours, shared.benches.offer.keeps()))
         .fallback(|| async {
             (
                 StatusCode::NOT_FOUND,

@@ -152,7 +152,7 @@ mod tests {
         let note = format!(r#"{{"ask":"note","text":"{}"}}"#, "x".repeat(500));
         let many = format!(
             r#"{{"ask":"do","n":1,"actions":[{}]}}"#,
-            vec![r#"{"do":"gun"}"#; 9].join(",")
+            [r#"{"do":"gun"}"#; 9].join(",")
         );
         for line in [
             "",

@@ -17,7 +17,7 @@ use crate::practise::listening::kept::Kept;
 use crate::practise::listening::sweep::{self, At};
 use crate::practise::listening::{Answered, Question, Room};
 use crate::practise::words;
-use crate::sound::wav;
+use crate::sound::Wav;
 use crate::tuning::action::Screw;
 
 /// Longest request, bytes.
@@ -119,11 +119,13 @@ fn rate(rate_hz: u32) -> Result<u32, Refused> {
 /// What is sent with sound: the length of some words of JSON (four bytes, little-endian), the words, and each clip as a WAV file, whose
 /// lengths stand in `bytes`.
 fn sound(mut words: Value, clips: &[Clip]) -> Vec<u8> {
-    // A clip of seconds never comes near what a WAV file holds.
-    let files: Vec<Vec<u8>> = clips
-        .iter()
-        .filter_map(|clip| wav(&clip.samples, clip.rate_hz).ok())
-        .collect();
+    let file = |clip: &Clip| {
+        let mut wav = Wav::default();
+        wav.add(&clip.samples);
+        // A clip of seconds never comes near what a WAV file holds.
+        wav.bytes(clip.rate_hz).ok()
+    };
+    let files: Vec<Vec<u8>> = clips.iter().filter_map(file).collect();
     words["bytes"] = files.iter().map(Vec::len).collect();
     let words = words.to_string();
     let mut all = (words.len() as u32).to_le_bytes().to_vec();

@@ -31,6 +31,8 @@ export class Clips {
   pressed() {
     this.#pressed = performance.now();
     this.figures.first_ms = null;
+    // Some browsers open a loudspeaker during the press alone.
+    this.#made().resume().catch(() => {});
     this.stop();
     return this.#turn;
   }

@@ -71,7 +71,7 @@ export class Debrief {
       this.#hands.figures().then((text) => {
         const image = made("img", "", { alt: "", src: `/progress.svg?${Date.now()}` });
         image.addEventListener("error", () => image.remove());
-        parts.progress.replaceChildren(made("pre", text), image);
+        parts.progress.replaceChildren(made("pre", text, { tabIndex: 0 }), image);
       });
     }
   }

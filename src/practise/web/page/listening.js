@@ -152,11 +152,11 @@ function stand(lines) {
   $("standing").replaceChildren(
     ...lines.map((line) => {
       const row = document.createElement("tr");
-      const smallest = line.smallest_step_clicks === null ? "not known yet" : `${line.smallest_step_clicks.toFixed(1)}/24`;
+      const smallest = line.smallest_step_clicks === null ? "none yet" : `${line.smallest_step_clicks.toFixed(1)}/24`;
       row.dataset.drill = line.drill;
       row.append(
         made("th", line.name, { scope: "row" }),
-        made("td", line.asked ? `${line.right} of ${line.asked}` : "not asked yet"),
+        made("td", line.asked ? `${line.right} of ${line.asked}` : "none yet"),
         made("td", smallest),
         made("td", `${line.step_clicks}/24`),
         made("td", `${Math.round(100 * line.share)} %`),

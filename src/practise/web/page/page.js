@@ -100,7 +100,7 @@ const line = new Line(sound.rate(), {
     throttle.show(state.throttle);
     smoke.see(state.quick ? 0 : state.opacity_percent / 100, state.quick ? 0 : state.puff_mg_per_s, state.running, state.throttle);
     $("clock").textContent = clock(state.clock_s);
-    $("clock-word").textContent = paused ? "paused" : "clock";
+    $("clock-word").textContent = paused ? "paused at" : "";
     $("pause").setAttribute("aria-pressed", String(paused));
     pictured = state.n;
   },

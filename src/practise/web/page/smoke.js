@@ -4,15 +4,23 @@
 const MOST = 260;
 
 export class Smoke {
-  #canvas; #paint; #puffs = []; #opacity = 0; #puff = 0; #throttle = 0; #last = 0; #calm; #due = 0; #haze = 0;
+  #canvas; #paint; #puffs = []; #opacity = 0; #puff = 0; #throttle = 0; #last = 0; #calm; #due = 0; #haze = 0; #soft;
 
   constructor(canvas) {
     this.#canvas = canvas;
     this.#paint = canvas.getContext("2d");
+    this.#soft = document.createElement("canvas");
+    this.#soft.width = this.#soft.height = 64;
+    const soft = this.#soft.getContext("2d"), shade = soft.createRadialGradient(32, 32, 2, 32, 32, 32);
+    shade.addColorStop(0, "rgb(240 240 236)");
+    shade.addColorStop(0.55, "rgb(240 240 236 / 0.7)");
+    shade.addColorStop(1, "rgb(240 240 236 / 0)");
+    soft.fillStyle = shade;
+    soft.fillRect(0, 0, 64, 64);
     this.#calm = matchMedia("(prefers-reduced-motion: reduce)");
   }
 
-  // `blows` is how hard the gas leaves, 0..1: by the throttle, as one sees the plume stretch.
+  // The throttle tells how hard the gas leaves: the plume stretches.
   see(opacity, puff, running, throttle) {
     this.#opacity = opacity;
     this.#puff = puff;
@@ -41,11 +49,11 @@ export class Smoke {
       puff.y -= (puff.rise + puff.drift) * seconds * Math.min(1.5, puff.age + 0.3);
       puff.size += 34 * seconds;
       const thin = Math.min(0.85, 1.15 * puff.dark) * (1 - puff.age / 2.6) ** 1.5;
-      paint.fillStyle = `rgb(240 240 236 / ${thin.toFixed(3)})`;
-      paint.beginPath();
-      paint.arc(puff.x, puff.y, puff.size, 0, 7);
-      paint.fill();
+      const radius = 1.25 * puff.size;
+      paint.globalAlpha = thin;
+      paint.drawImage(this.#soft, puff.x - radius, puff.y - radius, 2 * radius, 2 * radius);
     }
+    paint.globalAlpha = 1;
   }
 
   #still(x, y, seconds) {
