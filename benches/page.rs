@@ -15,19 +15,6 @@ use served::Served;
 /// Samples per second that are asked for.
 const RATE_HZ: u32 = 48_000;
 
-/// Processor time of a process so far, s.
-fn spent_s(pid: u32) -> f64 {
-    let stat = std::fs::read_to_string(format!("/proc/{pid}/stat")).unwrap_or_default();
-    let fields: Vec<&str> = stat.rsplit(") ").next().unwrap_or("").split(' ').collect();
-    let ticks = |at: usize| {
-        fields
-            .get(at)
-            .and_then(|field| field.parse::<f64>().ok())
-            .unwrap_or(0.0)
-    };
-    (ticks(11) + ticks(12)) / 100.0
-}
-
 /// Plays one page for so long; how late its blocks were, ms, and the speed it had in the end.
 fn play(served: &Served, seconds: u64) -> (Vec<f64>, f64) {
     let (mut page, _) = served.welcomed_at(RATE_HZ);
@@ -70,12 +57,13 @@ fn main() {
     let (seconds, pages) = (number("--seconds", 10), number("--pages", 1));
     let home = std::env::temp_dir();
     let served = Served::start(&["--no-record"], &home);
-    let before = (spent_s(served.pid()), Instant::now());
+    let spent_s = || served.spent_s().unwrap_or(f64::NAN);
+    let before = (spent_s(), Instant::now());
     let played: Vec<(Vec<f64>, f64)> = std::thread::scope(|scope| {
         let players: Vec<_> = (0..pages).map(|_| scope.spawn(|| play(&served, seconds))).collect();
         players.into_iter().filter_map(|player| player.join().ok()).collect()
     });
-    let share = (spent_s(served.pid()) - before.0) / before.1.elapsed().as_secs_f64();
+    let share = (spent_s() - before.0) / before.1.elapsed().as_secs_f64();
     for (late, rpm) in played {
         // The first block's place is as good as any: what counts is how far apart the earliest and the others are.
         let earliest = late.iter().copied().fold(f64::INFINITY, f64::min);

@@ -58,6 +58,13 @@ fn a_whole_practice_from_the_cautions_to_the_verdict() {
         page.click("#judge [value=say]").await;
         page.until("document.getElementById('book').innerText.includes('low end judged right, 60 %')")
             .await;
+        // The line is cut, and the practice goes on where it stood.
+        page.script("needlebench.cut()").await;
+        page.until("document.getElementById('line').textContent.includes('cut')")
+            .await;
+        page.until("document.getElementById('line').textContent === ''").await;
+        page.until("document.body.classList.contains('runs') && document.body.dataset.at === 'bench'")
+            .await;
         // Seven twelfths in: most of it by hand, the rest by key.
         page.drag_round("#screw-high", 12).await;
         page.until("document.querySelector('#screw-high').ariaValueText === 'in 1/2, leaner'")

@@ -27,33 +27,28 @@ fn told(level: &str) -> Vec<String> {
     let mut all = Vec::new();
     keys(&welcome, &mut all);
     page.find("state", |state| state["running"] == true && state["doing"].is_null());
-    for actions in [
+    for (n, actions) in (5..).zip([
         json!([{"do": "hold", "position": 1.0, "ms": 700}]),
         json!([{"do": "turn", "screw": "high", "turns": 0.125}]),
         json!([{"do": "gun"}]),
         json!([{"do": "plug"}]),
-    ] {
-        page.send(&json!({"ask": "do", "actions": actions, "n": 5}));
-        let doing = actions[0]["do"] != "turn";
-        let mut began = !doing;
-        loop {
-            let Ok(Message::Text(line)) = page.next() else { continue };
+    ]) {
+        page.send(&json!({"ask": "do", "actions": actions, "n": n}));
+        let takes_time = actions[0]["do"] != "turn";
+        let mut began = !takes_time;
+        // Until it is done and what lies on the bench has been told since.
+        let mut done = false;
+        while !done {
+            let Message::Text(line) = page.next().unwrap() else {
+                continue;
+            };
             let line: Value = serde_json::from_str(&line).unwrap();
             keys(&line, &mut all);
-            began |= line["told"] == "state" && line["n"] == 5 && !line["doing"].is_null();
-            if began
-                && line["told"] == "bench"
-                && (!doing || line["notebook"].to_string().contains("plug") || actions[0]["do"] != "plug")
-            {
-                break;
-            }
+            let under_way = line["told"] == "state" && line["n"] == n && !line["doing"].is_null();
+            began |= under_way;
+            done = began && !under_way && line["told"] == "state" && line["n"] == n;
         }
-        while doing {
-            let state = page.until("state");
-            if state["doing"].is_null() {
-                break;
-            }
-        }
+        keys(&page.until("bench"), &mut all);
     }
     all.sort_unstable();
     all.dedup();

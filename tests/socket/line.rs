@@ -91,6 +91,27 @@ fn sound_comes_at_the_pace_of_the_clock_and_answers_the_hand() {
     assert!(answered.unwrap() < Duration::from_millis(500), "{answered:?}");
 }
 
+#[cfg(target_os = "linux")]
+#[test]
+fn an_engine_at_full_speed_takes_less_than_a_tenth_of_a_core() {
+    let home = tempfile::tempdir().unwrap();
+    let served = Served::start(&["--no-record"], home.path());
+    let (mut page, _) = served.welcomed_at(48_000);
+    page.send(&json!({"ask": "prepare", "scenario": "lesson-1", "level": "assisted"}));
+    page.until("card");
+    page.send(&json!({"ask": "begin", "n": 1}));
+    page.find("state", |state| state["running"] == true && state["doing"].is_null());
+    page.send(&json!({"ask": "throttle", "position": 1.0, "n": 2}));
+    page.find("state", |state| state["tachometer_rpm"].as_f64() > Some(30_000.0));
+    let (before_s, begun) = (served.spent_s().unwrap(), Instant::now());
+    while begun.elapsed() < Duration::from_secs(3) {
+        page.until("state");
+    }
+    let share = (served.spent_s().unwrap() - before_s) / begun.elapsed().as_secs_f64();
+    println!("{:.1} % of a core", 100.0 * share);
+    assert!(share < 0.1, "{share}");
+}
+
 #[cfg(unix)]
 #[test]
 fn a_closed_page_and_the_end_of_the_program_leave_whole_recordings() {

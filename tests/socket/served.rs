@@ -108,9 +108,13 @@ impl Served {
         Page { socket }
     }
 
-    /// The process.
-    pub fn pid(&self) -> u32 {
-        self.child.id()
+    /// Processor time that it has taken so far, s; none where the system doesn't tell.
+    pub fn spent_s(&self) -> Option<f64> {
+        let stat = std::fs::read_to_string(format!("/proc/{}/stat", self.child.id())).ok()?;
+        let fields: Vec<&str> = stat.rsplit(") ").next()?.split(' ').collect();
+        let ticks = |at: usize| fields.get(at)?.parse::<f64>().ok();
+        // Hundredths of a second, as Linux counts them for everybody.
+        Some((ticks(11)? + ticks(12)?) / 100.0)
     }
 
     /// One that has said hello, and what it was welcomed with.

@@ -62,7 +62,11 @@ fn taken(message: Option<Result<Message, axum::Error>>) -> Result<Option<Ask>, E
             "lines of text are read here, and no bytes".to_string(),
         )),
         Some(Ok(Message::Ping(_) | Message::Pong(_))) => Ok(None),
-        Some(Ok(Message::Close(_))) => Err(End::Left),
+        // A page that is closed says that it goes away, or nothing; any other code is a line that broke.
+        Some(Ok(Message::Close(close))) => Err(match close.map(|close| close.code) {
+            None | Some(close_code::NORMAL | close_code::AWAY | close_code::STATUS) => End::Left,
+            Some(_) => End::Cut,
+        }),
         Some(Err(error)) => {
             let words = error.to_string();
             // The library's own words for what it will not read; anything else is a line that was cut.

@@ -62,7 +62,7 @@ export class Smoke {
     if (this.#haze < 0.005) return;
     const paint = this.#paint, long = this.#canvas.width - x;
     const shade = paint.createLinearGradient(x, y, x + long, y);
-    shade.addColorStop(0, `rgb(240 240 236 / ${Math.min(0.9, 1.2 * this.#haze).toFixed(3)})`);
+    shade.addColorStop(0, `rgb(240 240 236 / ${Math.min(0.9, 1.8 * this.#haze).toFixed(3)})`);
     shade.addColorStop(1, "rgb(240 240 236 / 0)");
     paint.fillStyle = shade;
     paint.beginPath();
