@@ -12,7 +12,7 @@ const NAMELESS: &str = "const named = e => (e.ariaLabel || e.labels?.[0]?.textCo
     return [...document.querySelectorAll('main:not([hidden]) :is(button, input, select, [role=slider]), header :is(button, input)')].filter(e => e.offsetParent).filter(e => { \
     const b = (e.closest('label') ?? e).getBoundingClientRect(); return !named(e) || b.width < 24 || b.height < 24; }).map(e => e.outerHTML.slice(0, 120))";
 
-async fn holds(page: &crate::driver::Shown, at: &str) {
+pub async fn holds(page: &crate::driver::Shown, at: &str) {
     assert_eq!(page.script(WIDE).await, json!([]), "too wide at {at}");
     assert_eq!(page.script(NAMELESS).await, json!([]), "nameless or too small at {at}");
 }

@@ -4,4 +4,5 @@
 mod contrast;
 mod driver;
 mod layout;
+mod listening;
 mod practice;

@@ -4,4 +4,5 @@
 mod hostile;
 mod levels;
 mod line;
+mod listening;
 mod served;

@@ -1,10 +1,13 @@
 //! The practice as a page on 127.0.0.1: what is served, to whom, until somebody asks the program to end. [`server`] listens, [`line`]
-//! talks to one page, [`benches`] knows who is there, [`bench`] plays one practice at the pace of the clock on the wall.
+//! talks to one page, [`benches`] knows who is there, [`bench`] plays one practice at the pace of the clock on the wall;
+//! [`listening`] is the listening room, and [`answers`] keeps what was told there.
 
+mod answers;
 mod bench;
 mod benches;
 pub mod browser;
 mod line;
+mod listening;
 pub mod offer;
 mod server;
 

@@ -59,6 +59,11 @@ impl Offer {
         }
     }
 
+    /// Whether anything is kept at all.
+    pub fn keeps(&self) -> bool {
+        !matches!(*held(&self.recorded), Recorded::Not)
+    }
+
     /// A recording has stopped.
     pub fn stopped(&self, path: String, cause: String) {
         held(&self.stopped).get_or_insert((path, cause));

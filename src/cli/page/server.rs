@@ -22,7 +22,7 @@ use tokio::sync::{Semaphore, watch};
 use tokio::time::{interval, sleep, timeout};
 
 use super::benches::Benches;
-use super::line;
+use super::{line, listening};
 use crate::cli::progress;
 use crate::cli::signals::Asked;
 
@@ -101,6 +101,7 @@ fn routes(shared: Shared) -> Router {
     router
         .route("/progress", get(learnt))
         .route("/progress.svg", get(drawn))
+        .merge(listening::routes(shared.ours, shared.benches.offer.keeps()))
         .fallback(|| async {
             (
                 StatusCode::NOT_FOUND,
@@ -111,7 +112,8 @@ fn routes(shared: Shared) -> Router {
         .with_state(shared)
 }
 
-fn text<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
+/// A header that is there once.
+pub fn text<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
     // Twice is not once.
     let mut all = headers.get_all(name).iter();
     let only = all.next().filter(|_| all.next().is_none())?;

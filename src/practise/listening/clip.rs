@@ -10,6 +10,8 @@ use crate::sound::Sound;
 
 /// A clip begins and ends softly, s.
 const FADE_S: f64 = 0.02;
+/// Before what is listened to so much is rendered as well, s: what rings in the pipe from before belongs to it, and is gone in a tenth of that.
+const RINGS_S: f64 = 0.5;
 
 /// Samples of -1 to 1.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +28,8 @@ pub struct Clip {
 struct Ear {
     sound: Sound,
     samples: Vec<f32>,
+    /// When it begins to listen, s on the engine's clock.
+    from: f64,
     ran: bool,
 }
 
@@ -46,26 +50,40 @@ impl Ear {
 
 impl Observer for Ear {
     fn see(&mut self, now: &Now, revolution: &Revolution, state: &State) {
-        // What rings from before belongs to what is heard now, so all is rendered and only what is marked is kept.
-        self.sound.hear(now.throttle, revolution, state);
-        self.drain(now.mark != Mark::Prepare);
+        if state.time >= self.from {
+            self.sound.hear(now.throttle, revolution, state);
+            self.drain(now.mark != Mark::Prepare);
+        }
         self.ran = revolution.speed > 0.0;
     }
 }
 
-/// The marked part of a manoeuvre by a warm engine.
+/// The marked part of a manoeuvre by a warm engine, as long as it is to be to the sample: whole revolutions are cut, so that no length
+/// tells one setting from another.
 pub fn clip(setup: &Setup, setting: Setting, manoeuvre: Manoeuvre, seed: u64, rate_hz: u32) -> Clip {
     let engine = Engine::new(setup);
     let from = rig::warm(&engine, setting, seed);
+    let seconds = |marked: bool| -> f64 {
+        let part = manoeuvre
+            .segments()
+            .iter()
+            .filter(|s| (s.mark != Mark::Prepare) == marked);
+        part.map(|s| s.longest_s).sum()
+    };
+    let (before_s, marked_s) = (seconds(false), seconds(true));
+    let sound = Sound::new(rate_hz, setup, seed);
+    let rate = sound.rate_hz();
     let watch = Ear {
-        sound: Sound::new(rate_hz, setup, seed),
-        samples: Vec::new(),
+        sound,
+        samples: Vec::with_capacity((rate * (marked_s + 0.1)) as usize),
+        from: from.state.time + before_s - RINGS_S,
         ran: true,
     };
     let mut played = play(&engine, [Play { from, manoeuvre, watch }]);
     let ear = played.swap_remove(0).watch;
     let mut samples = ear.samples;
-    fade(&mut samples, (FADE_S * f64::from(rate_hz)) as usize);
+    samples.resize((rate * marked_s) as usize, 0.0);
+    fade(&mut samples, (FADE_S * rate) as usize);
     Clip {
         rate_hz,
         samples,

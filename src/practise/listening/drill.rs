@@ -66,21 +66,6 @@ impl Drill {
         }
     }
 
-    /// The question in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::HighWideOpen => "Wide open, wheels up: which has the leaner high-speed needle?",
-            Self::HighHalf => "Half throttle: which has the leaner high-speed needle?",
-            Self::LowIdle => "At idle: which has the leaner low-speed needle?",
-            Self::LowReturn => "Coming down after a burst: which has the leaner low-speed needle?",
-            Self::LowSnap => "Snapped open after ten seconds of idle: which has the leaner low-speed needle?",
-            Self::SnapRichOrLean => {
-                "Snapped open after ten seconds of idle, and not right: too much fuel, or too little?"
-            }
-            Self::HangOrLoadUp => "After a burst it does not idle as it should: does it hang, lean, or load up, rich?",
-        }
-    }
-
     /// Whether two clips are compared; else there is one.
     pub fn is_pair(self) -> bool {
         !matches!(self, Self::SnapRichOrLean | Self::HangOrLoadUp)

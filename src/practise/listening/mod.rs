@@ -2,14 +2,16 @@
 //! worst.
 //!
 //! A [`drill`] is one thing to tell; a [`staircase`] makes it harder while it is told and easier when it is not; a [`clip`] is what is
-//! played. [`Room`] chooses the drill, draws the question and counts the answers. A [`sweep`] takes one needle through its range, said aloud.
+//! played. [`Room`] chooses the drill, draws the question and counts the answers, which are [`kept`] a line each. A [`sweep`] takes one needle through its range, said aloud.
 
 pub mod clip;
 pub mod drill;
+pub mod kept;
 pub mod staircase;
 pub mod sweep;
 
-use serde::{Deserialize, Serialize};
+use rayon::prelude::*;
+use serde::Serialize;
 
 use crate::engine::Setup;
 use crate::engine::params::Setting;
@@ -25,8 +27,7 @@ pub const CLICK: f64 = 1.0 / 24.0;
 const ABOUT_CLICKS: f64 = 3.0;
 
 /// An answer that was given, as it is kept.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Answered {
     /// What was to be told.
     pub drill: Drill,
@@ -36,40 +37,21 @@ pub struct Answered {
     pub right: bool,
 }
 
-/// A question with what is true of it; whoever listens gets its [`Question::asked`] alone.
-#[derive(Clone, Debug)]
+/// A question that was drawn, with what is true of it. Whoever listens gets its drill and its [clips](Question::clips), and the rest after
+/// the answer.
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Question {
     /// What is to be told.
     pub drill: Drill,
     /// How far apart it is, clicks.
     pub step_clicks: u32,
-    /// What is right.
     truth: Answer,
-    /// What is played, in the order of playing.
-    clips: Vec<Clip>,
-}
-
-/// What the listener gets.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Asked<'a> {
-    /// What is to be told.
-    pub drill: Drill,
-    /// What may be answered.
-    pub answers: [Answer; 2],
-    /// What is played.
-    pub clips: &'a [Clip],
+    /// What a pair is drawn around, turns off the clean setting.
+    about: f64,
+    seeds: [u64; 2],
 }
 
 impl Question {
-    /// The part that may be seen before the answer.
-    pub fn asked(&self) -> Asked<'_> {
-        Asked {
-            drill: self.drill,
-            answers: self.drill.answers(),
-            clips: &self.clips,
-        }
-    }
-
     /// How right an answer is, for keeping.
     pub fn answered(&self, answer: Answer) -> Answered {
         Answered {
@@ -82,6 +64,34 @@ impl Question {
     /// What was right: for after the answer.
     pub fn truth(&self) -> Answer {
         self.truth
+    }
+
+    /// How far apart a pair is, or how far a symptom's cause stands off the clean setting, turns of its needle; rich is positive.
+    pub fn apart_turns(&self) -> f64 {
+        if self.drill.is_pair() {
+            f64::from(self.step_clicks) * CLICK
+        } else {
+            self.drill.symptom(self.truth, self.step_clicks).iter().sum()
+        }
+    }
+
+    /// What is played, in the order of playing, by an engine whose clean setting is `clean`; `rate_hz` is that of the clips.
+    pub fn clips(&self, setup: &Setup, clean: Setting, rate_hz: u32) -> Vec<Clip> {
+        let (drill, half) = (self.drill, f64::from(self.step_clicks) * CLICK / 2.0);
+        let turns = if drill.is_pair() {
+            let (leaner, richer) = (drill.along(self.about - half), drill.along(self.about + half));
+            match self.truth {
+                Answer::First => vec![leaner, richer],
+                _ => vec![richer, leaner],
+            }
+        } else {
+            vec![drill.symptom(self.truth, self.step_clicks)]
+        };
+        turns
+            .into_par_iter()
+            .zip(self.seeds)
+            .map(|(turns, seed)| clip::clip(setup, off(clean, turns), drill.manoeuvre(), seed, rate_hz))
+            .collect()
     }
 }
 
@@ -109,7 +119,7 @@ pub struct Room {
 }
 
 impl Room {
-    /// A room under a seed, with what was answered before.
+    /// A room whose questions are drawn with a seed, with what was answered before.
     pub fn new(seed: u64, before: impl IntoIterator<Item = Answered>) -> Self {
         let mut room = Self {
             seed,
@@ -128,7 +138,6 @@ impl Room {
 
     /// Counts an answer.
     pub fn take(&mut self, answered: Answered) {
-        self.number += 1;
         self.stairs[answered.drill as usize].answer(answered.right);
     }
 
@@ -167,40 +176,18 @@ impl Room {
         Noise::new(self.seed, self.number, Channel::Choice)
     }
 
-    /// A question of this drill (or of the one that is due), on an engine whose clean setting is `clean`; `rate_hz` is that of its clips.
-    pub fn question(&self, drill: Option<Drill>, setup: &Setup, clean: Setting, rate_hz: u32) -> Question {
+    /// Draws a question of this drill, or of the one that is due; no two are the same draw.
+    pub fn ask(&mut self, drill: Option<Drill>) -> Question {
         let drill = drill.unwrap_or_else(|| self.next_drill());
         let chance = self.chance();
-        let step_clicks = self.stairs(drill).step_clicks();
-        let step = f64::from(step_clicks) * CLICK;
-        let first = chance.between(1, 0.0, 1.0) < 0.5;
-        let about = chance.between(2, -ABOUT_CLICKS, ABOUT_CLICKS) * CLICK;
-        let truth = drill.answers()[usize::from(!first)];
-        let play = |turns: [f64; 3], number: u64| {
-            clip::clip(
-                setup,
-                off(clean, turns),
-                drill.manoeuvre(),
-                chance.bits(10 + number),
-                rate_hz,
-            )
-        };
-        let clips = if drill.is_pair() {
-            let (leaner, richer) = (drill.along(about - step / 2.0), drill.along(about + step / 2.0));
-            let order = if first { [leaner, richer] } else { [richer, leaner] };
-            order
-                .into_iter()
-                .enumerate()
-                .map(|(k, turns)| play(turns, k as u64))
-                .collect()
-        } else {
-            vec![play(drill.symptom(truth, step_clicks), 0)]
-        };
+        self.number += 1;
+        let second = chance.between(1, 0.0, 1.0) < 0.5;
         Question {
             drill,
-            step_clicks,
-            truth,
-            clips,
+            step_clicks: self.stairs(drill).step_clicks(),
+            truth: drill.answers()[usize::from(second)],
+            about: chance.between(2, -ABOUT_CLICKS, ABOUT_CLICKS) * CLICK,
+            seeds: [10, 11].map(|number| chance.bits(number)),
         }
     }
 }

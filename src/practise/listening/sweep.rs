@@ -1,7 +1,6 @@
 //! One needle taken through its range, step by step from rich to lean, at idle, half and full throttle, with what stands where: to learn what
 //! there is to hear before anything is asked.
 
-use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use super::CLICK;
@@ -48,28 +47,13 @@ impl At {
     }
 }
 
-/// A step that is heard.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Step {
-    /// Off the clean setting, clicks; rich is positive.
-    pub clicks: i32,
-    /// What is heard.
-    pub clip: Clip,
-}
-
-/// Takes a needle through its range; none of the idle stop.
-pub fn sweep(setup: &Setup, clean: Setting, screw: Screw, at: At, seed: u64, rate_hz: u32) -> Vec<Step> {
-    let step = |clicks: i32| {
-        let turns = f64::from(clicks) * CLICK;
-        let turns = match screw {
-            Screw::High => [turns, 0.0, 0.0],
-            Screw::Low => [0.0, turns, 0.0],
-            Screw::Idle => [0.0; 3],
-        };
-        Step {
-            clicks,
-            clip: clip(setup, off(clean, turns), at.manoeuvre(), seed, rate_hz),
-        }
+/// One needle so many clicks off the clean setting, rich positive; the idle stop stays where it is.
+pub fn step(setup: &Setup, clean: Setting, screw: Screw, clicks: i32, at: At, seed: u64, rate_hz: u32) -> Clip {
+    let turns = f64::from(clicks) * CLICK;
+    let turns = match screw {
+        Screw::High => [turns, 0.0, 0.0],
+        Screw::Low => [0.0, turns, 0.0],
+        Screw::Idle => [0.0; 3],
     };
-    STEPS_CLICKS.into_par_iter().map(step).collect()
+    clip(setup, off(clean, turns), at.manoeuvre(), seed, rate_hz)
 }

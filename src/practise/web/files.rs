@@ -31,6 +31,10 @@ pub const FILES: &[File] = files!(
     "/smoke.js" "smoke.js" "text/javascript; charset=utf-8"
     "/bench.js" "bench.js" "text/javascript; charset=utf-8"
     "/debrief.js" "debrief.js" "text/javascript; charset=utf-8"
+    "/listening" "listening.html" "text/html; charset=utf-8"
+    "/listening.css" "listening.css" "text/css; charset=utf-8"
+    "/listening.js" "listening.js" "text/javascript; charset=utf-8"
+    "/clips.js" "clips.js" "text/javascript; charset=utf-8"
     "/mark.svg" "mark.svg" "image/svg+xml"
 );
 

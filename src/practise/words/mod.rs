@@ -13,6 +13,7 @@ mod debrief;
 mod event;
 pub mod explain;
 mod found;
+pub mod listening;
 mod map;
 mod noticed;
 mod number;
