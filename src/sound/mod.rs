@@ -123,7 +123,7 @@ impl Sound {
     pub fn hear(&mut self, throttle: f64, revolution: &Revolution, state: &State) {
         let duration = within(revolution.duration, 0.0, 1.0);
         // A standing engine draws no air.
-        if !(revolution.air_in > 0.0) || duration < 1e-4 {
+        if revolution.air_in.is_nan() || revolution.air_in <= 0.0 || duration < 1e-4 {
             return self.still(duration);
         }
         let gas = state.left.air + state.left.fuel + state.left.burnt;

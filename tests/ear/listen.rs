@@ -77,8 +77,6 @@ const COARSE: usize = 6;
 pub struct Rhythm {
     /// Mean, Hz.
     pub rate_hz: f64,
-    /// From beginning to end, of the mean.
-    pub drift: f64,
     alike: f64,
     alike_two: f64,
     variation: f64,
@@ -120,11 +118,9 @@ pub fn rhythm(samples: &[f64], rate: f64, expected_hz: f64) -> Rhythm {
         let signed = e.iter().zip([1.0, -1.0].iter().cycle()).map(|(x, s)| x * s);
         signed.sum::<f64>().abs() / e.len() as f64
     };
-    let half = found.len() / 2;
     let rate_hz = mean(&mut found.iter().copied());
     Rhythm {
         rate_hz,
-        drift: (mean(&mut found[half..].iter().copied()) - mean(&mut found[..half].iter().copied())) / rate_hz,
         alike: alike / frames,
         alike_two: alike_two / frames,
         variation: relative(&spread),

@@ -116,7 +116,7 @@ impl Bench {
         // The turns since the start, which tell the mean speed of any stretch: once without sound, to find it.
         let mut turns: Vec<(f64, f64)> = Vec::new();
         let mut silent = rig;
-        silent.play(&self.played(place), |_: &Now, r: &Revolution, s: &State| {
+        let _ = silent.play(&self.played(place), |_: &Now, r: &Revolution, s: &State| {
             turns.push((s.time - start - r.duration, r.duration));
         });
         let from = turns.iter().position(|(t, _)| *t >= self.from(place)).unwrap();
@@ -135,7 +135,7 @@ impl Bench {
         let mut sound = Sound::new(RATE_HZ, &self.setup, seed);
         let mut buffer = vec![0.0; RATE_HZ as usize];
         let (mut samples, mut knocks) = (Vec::new(), Vec::new());
-        rig.play(&self.played(place), |now: &Now, r: &Revolution, s: &State| {
+        let _ = rig.play(&self.played(place), |now: &Now, r: &Revolution, s: &State| {
             let at = s.time - start - r.duration;
             if at < begin - 0.1 || at > begin + length {
                 return;
