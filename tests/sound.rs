@@ -149,7 +149,7 @@ fn time_does_not_drift_at_any_rate() {
 }
 
 #[test]
-fn no_manoeuvre_leaves_a_samples_range_nor_bends_at_its_reference() {
+fn no_manoeuvre_leaves_a_samples_range_nor_is_bent_at_its_reference() {
     for engine in ["onroad-2.1", "offroad-3.5", "truggy-4.6"] {
         let mut loudest: f64 = 0.0;
         for named in [
@@ -161,14 +161,18 @@ fn no_manoeuvre_leaves_a_samples_range_nor_bends_at_its_reference() {
             Named::Laps,
         ] {
             let samples = heard(engine, named, |setting| setting);
-            assert!(samples.iter().all(|x| x.abs() < 1.0), "{engine} {named:?}");
+            let own = samples.iter().fold(0.0_f64, |most, x| most.max(x.abs()));
+            // The limiter begins at 0.7: a knock on the track may reach it.
+            let bent = samples.iter().filter(|x| x.abs() > 0.7).count();
+            println!("{engine} {named:?}: loudest sample {own:.3}, {bent} bent");
+            assert!(own < 1.0, "{engine} {named:?}");
+            let may = if named == Named::Laps { samples.len() / 1_000 } else { 0 };
+            assert!(bent <= may, "{engine} {named:?}: {bent}");
             let mean = samples.iter().sum::<f64>() / samples.len() as f64;
             assert!(mean.abs() < 1e-4, "{engine} {named:?}: {mean}");
-            loudest = samples.iter().fold(loudest, |most, x| most.max(x.abs()));
+            loudest = loudest.max(own);
         }
-        // The limiter begins at 0.7.
-        println!("{engine}: loudest sample {loudest:.3}");
-        assert!((0.2..0.7).contains(&loudest), "{engine}: {loudest}");
+        assert!(loudest > 0.3, "{engine}: {loudest}");
     }
 }
 
@@ -343,27 +347,26 @@ fn a_miss_is_nearly_silent_and_a_hot_late_burn_is_loudest() {
 
 #[test]
 fn a_hotter_pipe_resonates_higher() {
-    // Slow pulses leave the pipe's own note between them: the highest of a sweep above the body's first one.
-    let note = |temperature: f64| {
-        let samples = fired(&[1100.0], temperature, 1.0 / 40.0);
-        let steps = (0..400).map(|k| 800.0 + 2.0 * f64::from(k));
-        let own = |hz: &f64| {
-            // Lines lie at multiples of 40 Hz: the strength around a frequency is theirs.
-            (-4..=4)
-                .map(|k| line(&samples, hz + 20.0 * f64::from(k)))
-                .map(|x| x * x)
-                .sum::<f64>()
+    // Slow pulses draw the pipe's first two resonances line by line.
+    let step = 40.0;
+    let notes = |temperature: f64| {
+        let samples = fired(&[1100.0], temperature, 1.0 / step);
+        let highest = |from: u32, to: u32| {
+            let lines = (from..to).map(|k| step * f64::from(k));
+            let found = lines
+                .map(|hz| (hz, line(&samples, hz)))
+                .max_by(|a, b| a.1.total_cmp(&b.1));
+            found.unwrap().0
         };
-        steps.max_by(|a, b| own(a).total_cmp(&own(b))).unwrap()
+        [highest(12, 25), highest(29, 49)]
     };
-    let (cold, hot) = (note(400.0), note(600.0));
-    // As the speed of sound, by the root of the temperature.
+    let (cold, hot) = (notes(400.0), notes(600.0));
+    // As the speed of sound, by the root of the temperature; lines stand 3 to 5 % apart.
     let expected = (600.0_f64 / 400.0).sqrt();
-    println!(
-        "pipe's note {cold:.0} Hz at 400 K, {hot:.0} Hz at 600 K: {:.3} times, expected {expected:.3}",
-        hot / cold
-    );
-    assert!((hot / cold - expected).abs() < 0.06, "{cold} {hot}");
+    println!("the pipe's notes: {cold:?} Hz at 400 K, {hot:?} Hz at 600 K; expected {expected:.3} times as high");
+    for (cold, hot) in cold.iter().zip(hot) {
+        assert!((hot / cold - expected).abs() < 0.06, "{cold} {hot}");
+    }
 }
 
 #[test]

@@ -1,9 +1,11 @@
 //! The exhaust: the cylinder blows down through its port into the pipe, and what leaves the stinger is heard.
 //!
-//! As the port opens the cylinder holds `m R T/V` of gas: hot and high after a late burn, cooler after an early one, and no more than the
-//! crankcase pushes after a miss. It flows by the orifice's law, `U = C A sqrt(2 dp/rho)`, limited where it chokes (Blair, Design and Simulation of Two-Stroke Engines,
-//! SAE 1996, ch. 1-2), against the waves that come back; the port uncovers as a parabola of crank angle. The pipe's end is heard as a point source,
-//! `p = rho/(4 pi r) dU/dt` (Kinsler et al., ch. 7), and hisses as flow over an edge does, by the cube of its speed (Curle 1955).
+//! As the port opens the cylinder holds `p = m R T/V`: high after a hot late burn, lower after an early one, next to nothing after a
+//! miss, when only the crankcase pushes. It flows as through an orifice, `U = C A sqrt(2 dp/rho)`, no faster than choked (Blair, Design
+//! and Simulation of Two-Stroke Engines, SAE 1996, ch. 1-2; from memory), against the waves that come back; the port uncovers as a
+//! parabola of crank angle. The stinger's end is a point source, `p = rho/(4 pi r) dU/dt` (Kinsler et al., ch. 7; from memory), and
+//! hisses as flow at an edge does, by the cube of its speed (Curle 1955; from memory). Leaves out that the gas cools as it expands,
+//! and that the cylinder's volume changes while the port is open.
 
 use super::pipe::{GAMMA, GAS_CONSTANT, Pipe, speed_of_sound};
 use super::{Turn, within};

@@ -1,7 +1,8 @@
-//! The intake: the carburettor draws once a revolution, which is heard as a pulse and as the hiss of air over the slide.
+//! The intake: the carburettor draws once a revolution, heard as a pulse and as the hiss of air past the slide.
 //!
-//! The draw is a smooth hump over the time in which the crankcase takes in; heard as a point source, `p = rho/(4 pi r) dU/dt`, with
-//! the hiss of flow over an edge by the cube of its speed (Curle 1955), from the slide's area. So it opens with the throttle.
+//! The draw is a smooth hump while the crankcase takes in, a point source as the stinger is, `p = rho/(4 pi r) dU/dt`; the hiss goes
+//! by the cube of the speed at the slide (Curle 1955; from memory) and the slide's area. So it opens with the throttle. Leaves out the
+//! crankcase's resonance, and the idle stop's turns: a shut slide is that of the engine's file.
 
 use super::Turn;
 use crate::engine::Setup;

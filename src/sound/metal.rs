@@ -1,8 +1,9 @@
 //! Block, head and crank: what metal gives to the air when the burn hits it, when the charge knocks, and when parts rattle.
 //!
-//! A few modes ring when they are hit (Kinsler et al., ch. 3). The burn hits once a revolution, harder the more heat and the earlier; knocking hits hard and
-//! rattles for a moment. The gas's own ring, `1.84 c/(pi bore)` (Draper, NACA report 493, 1934), lies near 30 kHz in so small a cylinder and is not heard: what is heard
-//! of knocking is the metal. Frequencies and heights of the modes are assumed.
+//! A few damped modes ring when they are hit (Kinsler et al., ch. 3; from memory). The burn hits once a revolution, harder the more
+//! heat and the earlier; knocking hits hard and rattles for a moment, up to what is left to knock. The gas's own ring, `1.84 c/(pi
+//! bore)` (Draper, NACA report 493; from memory), lies near 30 kHz in so small a cylinder and is not heard: what is heard of knocking
+//! is the metal. Frequencies and heights of the modes are assumed.
 
 use super::{Turn, settled};
 use crate::engine::Setup;
@@ -17,8 +18,10 @@ const MODES: [(f64, f64, f64); 4] = [
 ];
 /// The block's pressure at the ear of a burn of 1 J/cm³ well phased, Pa (assumed).
 const BURN: f64 = 0.25;
-/// The same of a detonation index of 1 (assumed).
-const KNOCK: f64 = 6.0;
+/// The most that knocking hits with, Pa, and the detonation index at which it is half of that: no more can knock than the gas that
+/// has not burnt yet (assumed: at half it is plainly louder than the treble of the exhaust).
+const KNOCK: f64 = 1.3;
+const HALF_KNOCK: f64 = 0.05;
 /// How long knocking rattles, s.
 const RATTLES: f64 = 0.4e-3;
 /// Rattle of bearings and piston at 500 rev/s, Pa, growing with its square.
@@ -80,7 +83,7 @@ impl Metal {
     pub fn turn(&mut self, turn: &Turn) {
         let early = 0.5 * (1.0 + turn.early / (1.0 + turn.early * turn.early).sqrt());
         self.hit = BURN * turn.heat * self.per_volume * early;
-        self.knock = KNOCK * turn.detonation;
+        self.knock = KNOCK * turn.detonation / (turn.detonation + HALF_KNOCK);
         self.play = PLAY * (turn.speed * (1.0 / 500.0)) * (turn.speed * (1.0 / 500.0));
         self.due = turn.speed > 0.0;
     }

@@ -1,4 +1,4 @@
-//! What the engine sounds like a metre from it: one implementation for page, file and tests, made of nothing but what each simulated
+//! What the engine sounds like a metre away: one implementation for page, file and tests, made of nothing but what each simulated
 //! revolution did.
 //!
 //! [`Sound::hear`] is shown a revolution and renders it: the cylinder blows down into the tuned [pipe] ([exhaust]), the carburettor

@@ -1,10 +1,11 @@
-//! The tuned pipe as a waveguide: header, body and stinger, each a plane wave each way, meeting where the cross-section changes.
+//! The tuned pipe as a waveguide: header, body and stinger, a plane wave each way, meeting where the cross-section changes.
 //!
-//! Waves travel at the speed of sound of the pipe's gas, `c = sqrt(gamma R T)`; at a step from area `S1` to `S2` a pressure wave is
-//! thrown back by `(S1 - S2)/(S1 + S2)` (Kinsler, Frey, Coppens and Sanders, Fundamentals of Acoustics, ch. 10). The length is the
-//! one that brings the baffle's echo back as the port closes at the tuned speed: `2 L/c` is the port's open time (common practice). A wave of
-//! finite height is faster where it is higher, `c + (gamma + 1)/2 u`, and steepens on its way (Blair, Design and Simulation of Two-Stroke Engines, SAE
-//! 1996, ch. 2), so a strong pulse leaves sharper. Leaves out: cones as such (one step stands for each), the gas cooling along the pipe, mean flow.
+//! Waves travel at the speed of sound of the pipe's gas, `c = sqrt(gamma R T)`; a step from area `S1` to `S2` throws a pressure wave
+//! back by `(S1 - S2)/(S1 + S2)` (Kinsler, Frey, Coppens and Sanders, Fundamentals of Acoustics, ch. 10; from memory). The tuned length
+//! is the one whose echo is back as the port closes at the tuned speed, `2 L/c` for the port's open time (common practice). A wave of
+//! finite height is faster where it is higher, `c + (gamma + 1)/2 u`, and steepens on its way (Blair, Design and Simulation of
+//! Two-Stroke Engines, SAE 1996, ch. 2; from memory): a strong pulse leaves sharper. Leaves out the cones as such (a step stands for
+//! each), gas cooling along the pipe, and mean flow.
 
 use super::{settled, within};
 

@@ -132,6 +132,11 @@ pub fn rhythm(samples: &[f64], rate: f64, expected_hz: f64) -> Rhythm {
     }
 }
 
+/// How many of the features are bands, from `lowest_hz` up: natural logarithms of energy at unit loudness.
+pub fn bands(lowest_hz: f64) -> usize {
+    BANDS_HZ.iter().filter(|hz| **hz >= lowest_hz).count()
+}
+
 /// All features of a stretch. `lowest_hz`: bands below are left out.
 pub fn features(samples: &[f64], rate: f64, expected_hz: f64, lowest_hz: f64) -> Vec<f64> {
     let loudness = mean_square(samples).sqrt().max(1e-12);

@@ -6,7 +6,7 @@ mod listen;
 mod stretch;
 mod tell;
 
-use listen::{features, high_passed, rhythm};
+use listen::{bands, features, high_passed, rhythm};
 use needlebench::config::reference_setup;
 use needlebench::sound::RATE_HZ;
 use stretch::{Bench, CLEAN, DETONATING, LEAN, RICH, Stretch, Where};
@@ -53,6 +53,22 @@ struct Told {
     small: f64,
     speed: f64,
     apart: f64,
+    /// By how much the last two classes differ in the band in which they differ most, dB at the same loudness.
+    band_db: f64,
+}
+
+/// By how much the last two classes differ in the band in which they differ most, dB.
+fn band_difference_db(examples: &[(usize, Vec<f64>)], classes: usize) -> f64 {
+    let mean = |class: usize, band: usize| {
+        let own: Vec<f64> = examples
+            .iter()
+            .filter(|(c, _)| *c == class)
+            .map(|(_, x)| x[band])
+            .collect();
+        own.iter().sum::<f64>() / own.len() as f64
+    };
+    let nepers = (0..bands(0.0)).map(|band| (mean(classes - 1, band) - mean(classes - 2, band)).abs());
+    nepers.fold(0.0, f64::max) * 10.0 / std::f64::consts::LN_10
 }
 
 fn told(bench: &Bench, place: Where, classes: &[(f64, f64)]) -> Told {
@@ -61,6 +77,10 @@ fn told(bench: &Bench, place: Where, classes: &[(f64, f64)]) -> Told {
         stretches(bench, place, classes, TRAINING),
         stretches(bench, place, classes, HELD_OUT),
     );
+    let heard: Vec<(usize, Vec<f64>)> = known
+        .iter()
+        .map(|(class, s)| (*class, features(&s.samples, RATE, mark, 0.0)))
+        .collect();
     let share = |of: &dyn Fn(&[f64]) -> Vec<f64>| {
         let examples = |heard: &[(usize, Stretch)]| -> Vec<(usize, Vec<f64>)> {
             heard.iter().map(|(class, s)| (*class, of(&s.samples))).collect()
@@ -71,17 +91,20 @@ fn told(bench: &Bench, place: Where, classes: &[(f64, f64)]) -> Told {
         full: share(&|x| features(x, RATE, mark, 0.0)),
         small: share(&|x| features(&high_passed(x, RATE, 300.0), RATE, mark, 300.0)),
         speed: share(&|x| vec![rhythm(x, RATE, mark).rate_hz]),
+        band_db: band_difference_db(&heard, classes.len()),
         apart: speeds_apart(&known, classes.len()).max(speeds_apart(&new, classes.len())),
     }
 }
 
 fn print(engine: &str, place: Where, told: &Told) {
     println!(
-        "{engine} {place:?}: {:.0} % right, {:.0} % through a 300 Hz high-pass, {:.0} % by speed alone; speeds within {:.2} %",
+        "{engine} {place:?}: {:.0} % right, {:.0} % through a 300 Hz high-pass, {:.0} % by speed alone; speeds within \
+         {:.2} %; the leaner two differ by up to {:.1} dB in a band",
         100.0 * told.full,
         100.0 * told.small,
         100.0 * told.speed,
         100.0 * told.apart,
+        told.band_db,
     );
 }
 
