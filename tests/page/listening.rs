@@ -21,8 +21,10 @@ fn a_question_is_heard_told_by_key_and_counted() {
     in_browser(&["lesson-1", "--seed", "3"], &laptop, |page| async move {
         enters(&page).await;
         page.click("#steps button:nth-child(3)").await;
-        page.until("document.getElementById('saying').textContent === 'High-speed needle 1/8 turn richer, full throttle'")
-            .await;
+        page.until(
+            "document.getElementById('saying').textContent === 'High-speed needle 1/8 turn richer, full throttle'",
+        )
+        .await;
         page.until("listening.rms > 0.003").await;
         page.until("!document.querySelector('[data-sounds]')").await;
         page.script("document.getElementById('drill').value = 'high-half'; listening.rms = 0")
@@ -40,9 +42,11 @@ fn a_question_is_heard_told_by_key_and_counted() {
         page.key(' ', 20).await;
         page.until("listening.rms > 0.003").await;
         page.key('m', 20).await;
-        page.until("document.getElementById('mute').ariaPressed === 'true'").await;
+        page.until("document.getElementById('mute').ariaPressed === 'true'")
+            .await;
         page.key('2', 20).await;
-        page.until("document.getElementById('verdict').textContent.includes('leaner')").await;
+        page.until("document.getElementById('verdict').textContent.includes('leaner')")
+            .await;
         let told = page
             .script("return [document.getElementById('verdict').dataset.right, document.querySelector('[data-drill=high-half] td').textContent]")
             .await;
@@ -50,7 +54,11 @@ fn a_question_is_heard_told_by_key_and_counted() {
             told == json!(["true", "1 of 1"]) || told == json!(["false", "0 of 1"]),
             "{told}"
         );
-        assert_eq!(page.script("return document.querySelectorAll('#answers [data-was]').length").await, 1);
+        assert_eq!(
+            page.script("return document.querySelectorAll('#answers [data-was]').length")
+                .await,
+            1
+        );
         // A second answer changes nothing.
         page.key('1', 20).await;
         page.key('n', 20).await;
@@ -60,7 +68,10 @@ fn a_question_is_heard_told_by_key_and_counted() {
             .script("return document.querySelector('[data-drill=high-half] td').textContent")
             .await;
         assert_eq!(asked, told[1]);
-        assert_eq!(page.script("return document.getElementById('trouble').hidden").await, true);
+        assert_eq!(
+            page.script("return document.getElementById('trouble').hidden").await,
+            true
+        );
     });
 }
 
@@ -78,14 +89,20 @@ fn it_fits_a_phone_and_a_laptop_before_and_after_an_answer() {
             arguments: &[],
         },
     ] {
-        in_browser(&["lesson-1", "--seed", "3", "--no-record"], &window, |page| async move {
-            enters(&page).await;
-            holds(&page, "the listening room").await;
-            page.click("#ask").await;
-            page.until("document.querySelectorAll('#answers button').length === 2").await;
-            page.click("#answers button").await;
-            page.until("document.getElementById('verdict').textContent !== ''").await;
-            holds(&page, "an answer").await;
-        });
+        in_browser(
+            &["lesson-1", "--seed", "3", "--no-record"],
+            &window,
+            |page| async move {
+                enters(&page).await;
+                holds(&page, "the listening room").await;
+                page.click("#ask").await;
+                page.until("document.querySelectorAll('#answers button').length === 2")
+                    .await;
+                page.click("#answers button").await;
+                page.until("document.getElementById('verdict').textContent !== ''")
+                    .await;
+                holds(&page, "an answer").await;
+            },
+        );
     }
 }
