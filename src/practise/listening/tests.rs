@@ -85,21 +85,13 @@ fn what_is_said_to_be_leaner_is_and_nothing_but_the_sound_tells_it() {
         let clips = question.clips(&setup, model.reference, 8000);
         assert_eq!(clips, question.clips(&setup, model.reference, 8000));
         lengths.extend(clips.iter().map(|clip| clip.samples.len()));
-        // Wide open on the stand a richer engine of this pair turns slower: its clip crosses zero less often.
-        let crossings = |clip: &Clip| {
-            let (mut low, mut count, mut above) = (0.0_f32, 0, false);
-            for sample in &clip.samples {
-                low += (sample - low) * 0.3;
-                if (low > 0.0) != above {
-                    above = !above;
-                    count += 1;
-                }
-            }
-            count
-        };
-        let [a, b] = [crossings(&clips[0]), crossings(&clips[1])];
-        assert_ne!(a, b);
-        assert_eq!(a > b, question.truth() == Answer::First, "{a} and {b} crossings");
+        // Fewer turns open is leaner: the half step towards shut from where the pair was drawn.
+        let leaner = usize::from(question.truth() == Answer::Second);
+        let turns = question.drill.along(question.about - 6.0 * CLICK);
+        let (setting, seed) = (off(model.reference, turns), question.seeds[leaner]);
+        let alone = clip::clip(&setup, setting, question.drill.manoeuvre(), seed, 8000);
+        assert!(alone == clips[leaner] && alone != clips[1 - leaner]);
+        assert!(setting.high_turns < model.reference.high_turns + question.about);
     }
     assert_eq!(lengths.len(), 1, "{lengths:?}");
 }
