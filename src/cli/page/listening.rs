@@ -18,7 +18,7 @@ use tokio::sync::Semaphore;
 use tokio::time::timeout;
 
 use super::answers::AnswerFile;
-use super::server::text;
+use super::headers::text;
 
 /// A request's words come within this.
 const BODY: Duration = Duration::from_secs(5);

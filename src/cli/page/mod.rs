@@ -6,6 +6,7 @@ mod answers;
 mod bench;
 mod benches;
 pub mod browser;
+mod headers;
 mod line;
 mod listening;
 pub mod offer;

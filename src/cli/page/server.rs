@@ -9,7 +9,7 @@ use axum::Router;
 use axum::extract::ws::WebSocketUpgrade;
 use axum::extract::{Request, State};
 use axum::http::header::{CONTENT_TYPE, HOST, ORIGIN};
-use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode};
+use axum::http::{HeaderName, HeaderValue, StatusCode};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{any, get};
@@ -22,6 +22,7 @@ use tokio::sync::{Semaphore, watch};
 use tokio::time::{interval, sleep, timeout};
 
 use super::benches::Benches;
+use super::headers::text;
 use super::{line, listening};
 use crate::cli::progress;
 use crate::cli::signals::Asked;
@@ -110,14 +111,6 @@ fn routes(shared: Shared) -> Router {
         })
         .layer(from_fn_with_state(shared.clone(), guarded))
         .with_state(shared)
-}
-
-/// A header that is there once.
-pub fn text<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
-    // Twice is not once.
-    let mut all = headers.get_all(name).iter();
-    let only = all.next().filter(|_| all.next().is_none())?;
-    only.to_str().ok()
 }
 
 /// Refuses whoever calls us by a foreign name.

@@ -13,9 +13,10 @@ pub mod sweep;
 use rayon::prelude::*;
 use serde::Serialize;
 
+use crate::chance::Chance;
 use crate::engine::Setup;
 use crate::engine::params::Setting;
-use crate::noise::{Channel, Noise};
+use crate::noise::Channel;
 use crate::tuning::judging::off;
 use clip::Clip;
 use drill::{Answer, Drill};
@@ -23,6 +24,8 @@ use staircase::Staircase;
 
 /// Turns of a click, the step that everything here is counted in.
 pub const CLICK: f64 = 1.0 / 24.0;
+/// Seeds of clips are whole numbers that a float holds.
+const MOST_SEED: f64 = 9e15;
 /// The setting that a pair is drawn around is off the clean one by up to so many clicks, so that no pitch can be learnt by heart.
 const ABOUT_CLICKS: f64 = 3.0;
 
@@ -163,7 +166,7 @@ impl Room {
     /// The drill that is asked next.
     pub fn next_drill(&self) -> Drill {
         let weights = self.weights();
-        let at = self.chance().between(0, 0.0, weights.iter().sum());
+        let at = self.chance().uniform(Channel::Choice, 0, 0.0, weights.iter().sum());
         let mut sum = 0.0;
         let found = Drill::ALL.into_iter().zip(weights).find(|(_, weight)| {
             sum += weight;
@@ -172,8 +175,8 @@ impl Room {
         found.map_or(Drill::ALL[0], |(drill, _)| drill)
     }
 
-    fn chance(&self) -> Noise {
-        Noise::new(self.seed, self.number, Channel::Choice)
+    fn chance(&self) -> Chance {
+        Chance::new(self.seed, self.number)
     }
 
     /// Draws a question of this drill, or of the one that is due; no two are the same draw.
@@ -181,13 +184,13 @@ impl Room {
         let drill = drill.unwrap_or_else(|| self.next_drill());
         let chance = self.chance();
         self.number += 1;
-        let second = chance.between(1, 0.0, 1.0) < 0.5;
+        let second = chance.uniform(Channel::Choice, 1, 0.0, 1.0) < 0.5;
         Question {
             drill,
             step_clicks: self.stairs(drill).step_clicks(),
             truth: drill.answers()[usize::from(second)],
-            about: chance.between(2, -ABOUT_CLICKS, ABOUT_CLICKS) * CLICK,
-            seeds: [10, 11].map(|number| chance.bits(number)),
+            about: chance.uniform(Channel::Choice, 2, -ABOUT_CLICKS, ABOUT_CLICKS) * CLICK,
+            seeds: [3, 4].map(|variable| chance.uniform(Channel::Choice, variable, 0.0, MOST_SEED) as u64),
         }
     }
 }
