@@ -9,7 +9,7 @@ use axum::Router;
 use axum::extract::ws::WebSocketUpgrade;
 use axum::extract::{Request, State};
 use axum::http::header::{CONTENT_TYPE, HOST, ORIGIN};
-use axum::http::{HeaderName, HeaderValue, StatusCode};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{any, get};

@@ -1,5 +1,6 @@
 use super::*;
 use crate::config::reference_setup;
+use crate::noise::Noise;
 use crate::tuning::action::Screw;
 
 fn told(drill: Drill, right: bool) -> Answered {
