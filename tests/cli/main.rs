@@ -5,6 +5,7 @@ mod advise;
 mod air_blend;
 mod change;
 mod check;
+mod class_code;
 mod contract;
 mod explain;
 mod files;
