@@ -4,7 +4,7 @@
 //! Why the screws do what they do: what a small turn changes ([`effects`]), which screw is for what ([`relative_gain`]), by which paths
 //! ([`causes`]), over which seconds ([`story`]), and where it is clean ([`plane`]). Where the clean setting goes with fuel and weather
 //! ([`change`]), how long a tank lasts ([`range`]), and what most likely stands wrong by what was seen and heard ([`advise`]). How sure all
-//! that is: an answer over the ensemble's sets ([`spread`]), what rows that are linear want and leave open ([`fit`]), draws from it ([`slice`]).
+//! that is: an answer over the ensemble's sets ([`spread`]), what rows that are linear want and leave open ([`fit`]), draws from it ([`mod@slice`]).
 
 pub mod advise;
 pub mod causes;

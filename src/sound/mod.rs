@@ -1,9 +1,9 @@
 //! What the engine sounds like a metre away: one implementation for page, file and tests, made of nothing but what each simulated
 //! revolution did.
 //!
-//! [`Sound::hear`] is shown a revolution and renders it: the cylinder blows down into the tuned [pipe] ([exhaust]), the carburettor
-//! draws ([intake]), the burn and its knocking hit the [block](metal). Pressures are in pascals at a metre; one [gain](FULL_SCALE) and
-//! a [limiter] make samples of them. Whoever listens takes samples at a pace of their own.
+//! [`Sound::hear`] is shown a revolution and renders it: the cylinder blows down into the tuned pipe (`pipe`, `exhaust`), the carburettor
+//! draws (`intake`), the burn and its knocking hit the block (`metal`). Pressures are in pascals at a metre; one gain and
+//! a limiter make samples of them. Whoever listens takes samples at a pace of their own.
 
 mod exhaust;
 mod intake;

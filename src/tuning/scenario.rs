@@ -76,7 +76,7 @@ pub const SCENARIOS: &[models::BuiltIn] = scenarios!(
     "summer-heat" "small-engine" "big-engine" "after-crash" "long-day" "winter-shelf" "club-day" "weekend"
 );
 
-/// Of [hidden]: whether the engine is by a set of constants that is drawn.
+/// Of the table `hidden`: whether the engine is by a set of constants that is drawn.
 const ENSEMBLE: &str = "ensemble";
 
 impl Scenario {
