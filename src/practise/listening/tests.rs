@@ -1,6 +1,6 @@
 use super::*;
 use crate::config::reference_setup;
-use crate::noise::Noise;
+
 use crate::tuning::action::Screw;
 
 fn told(drill: Drill, right: bool) -> Answered {
@@ -18,11 +18,11 @@ fn stairs_end_where_two_in_a_row_are_as_likely_as_not() {
     let mut sum = 0.0;
     const LISTENERS: u64 = 200;
     for listener in 0..LISTENERS {
-        let chance = Noise::new(listener, 0, Channel::Choice);
+        let chance = Chance::new(listener, 0);
         let mut stairs = Staircase::default();
         for question in 0..120 {
             let step = f64::from(stairs.step_clicks());
-            stairs.answer(chance.between(question, 0.0, 1.0) < 1.0 - 0.5 * (-step / 4.0).exp());
+            stairs.answer(chance.uniform(Channel::Choice, question, 0.0, 1.0) < 1.0 - 0.5 * (-step / 4.0).exp());
         }
         sum += stairs.smallest().expect("it has turned").ln();
     }
