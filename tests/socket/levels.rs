@@ -1,9 +1,14 @@
 //! A page gets nothing that its level hides, and no page gets what is hidden from all until the end.
 
+use std::time::{Duration, Instant};
+
 use serde_json::{Value, json};
 use tungstenite::Message;
 
 use crate::served::Served;
+
+/// What an action changed has been told by then.
+const TOLD_SINCE: Duration = Duration::from_millis(600);
 
 /// Every key in a line, however deep.
 fn keys(value: &Value, all: &mut Vec<String>) {
@@ -36,7 +41,7 @@ fn told(level: &str) -> Vec<String> {
         page.send(&json!({"ask": "do", "actions": actions, "n": n}));
         let takes_time = actions[0]["do"] != "turn";
         let mut began = !takes_time;
-        // Until it is done and what lies on the bench has been told since.
+        // Until it is done.
         let mut done = false;
         while !done {
             let Message::Text(line) = page.next().unwrap() else {
@@ -48,7 +53,13 @@ fn told(level: &str) -> Vec<String> {
             began |= under_way;
             done = began && !under_way && line["told"] == "state" && line["n"] == n;
         }
-        keys(&page.until("bench"), &mut all);
+        // What lies on the bench is told as it changes: before that or just after.
+        let begun = Instant::now();
+        while begun.elapsed() < TOLD_SINCE {
+            if let Message::Text(line) = page.next().unwrap() {
+                keys(&serde_json::from_str(&line).unwrap(), &mut all);
+            }
+        }
     }
     all.sort_unstable();
     all.dedup();
