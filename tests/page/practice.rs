@@ -158,7 +158,8 @@ fn busy() -> bool {
         .and_then(|first| first.parse().ok())
         .unwrap_or(0.0);
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get) as f64;
-    let busy = load > cores;
+    // Half of the cores is what browser and program take between them.
+    let busy = load > 0.5 * cores;
     if busy {
         println!("the machine is busy (load {load}): its times are not held against the page");
     }
