@@ -243,13 +243,13 @@ impl Bench {
             Ask::Prepare { scenario, level, seed } => self.prepare(&scenario, level, seed),
             Ask::Begin { .. } => {
                 self.record();
-                self.to_desk(ask);
+                self.hand_on(ask);
             }
-            ask => self.to_desk(ask),
+            ask => self.hand_on(ask),
         }
     }
 
-    fn to_desk(&mut self, ask: Ask) {
+    fn hand_on(&mut self, ask: Ask) {
         if let Some(desk) = &mut self.desk {
             desk.ask(ask);
             // What began only now begins now.
