@@ -2,7 +2,8 @@
 //!
 //! The crown takes its part of the walls' heat and of the charge's latent heat, and gives to the crankcase through liner and oil; the
 //! head takes the rest, gives to the air that passes and to the crankcase; friction warms both. Every joule that leaves one arrives
-//! in another or in the air, so the account closes.
+//! in another or in the air, so the account closes. Each stays within what the laws around it are good for: an engine that is motored
+//! in the cold, flooded with methanol, would evaporate its crown down to less than 200 K, and what keeps it there is told as the air's.
 
 use super::links::{Link, Sources};
 use crate::lanes::{Lanes, Registers};
@@ -14,13 +15,18 @@ pub(super) struct Heat {
     pipe_share: f64,
     ambient: f64,
     pipe_ambient: f64,
+    /// One over its heat capacity, K/J; so for head and crankcase.
     crown_capacity: f64,
+    /// Its heat capacity, J/K; so for head and crankcase.
+    crown_holds: f64,
     crown_to_crankcase: f64,
     head_capacity: f64,
+    head_holds: f64,
     still: f64,
     moving: f64,
     to_crankcase: f64,
     crankcase_capacity: f64,
+    crankcase_holds: f64,
     crankcase_to_air: f64,
     bench_air: f64,
     standing_share: f64,
@@ -90,12 +96,15 @@ impl Heat {
             ambient: s.air(Link::AirTemperatureToCooling).temperature,
             pipe_ambient: s.air(Link::AirTemperatureToPipe).temperature,
             crown_capacity: 1.0 / c.crown_capacity_j_per_k,
+            crown_holds: c.crown_capacity_j_per_k,
             crown_to_crankcase: c.crown_to_crankcase_w_per_k,
             head_capacity: 1.0 / c.head_capacity_j_per_k,
+            head_holds: c.head_capacity_j_per_k,
             still: c.head_still_air_w_per_k,
             moving: c.head_moving_air_w_per_k / 10.0_f64.sqrt(),
             to_crankcase: c.head_to_crankcase_w_per_k,
             crankcase_capacity: 1.0 / c.crankcase_capacity_j_per_k,
+            crankcase_holds: c.crankcase_capacity_j_per_k,
             crankcase_to_air: c.crankcase_to_air_w_per_k,
             bench_air: c.bench_air_speed_m_per_s,
             standing_share: s.laws.heat.standing_cooling_share,
@@ -156,11 +165,19 @@ impl Heat {
         let into_crankcase = low_friction + crown_gives + head_gives - from_crankcase;
         let next_crankcase =
             (crankcase + (into_crankcase + crankcase_to_air * self.ambient) * self.crankcase_capacity) * of_crankcase;
+        let head = next_head.clamp(200.0, 900.0);
+        let crankcase = next_crankcase.clamp(200.0, 700.0);
+        let crown = next_crown.clamp(200.0, 1200.0);
+        let kept_out = (next_head - head) * self.head_holds
+            + (next_crankcase - crankcase) * self.crankcase_holds
+            + (next_crown - crown) * self.crown_holds;
         Solids {
-            head: next_head.clamp(200.0, 900.0),
-            crankcase: next_crankcase.clamp(200.0, 700.0),
-            crown: next_crown.clamp(200.0, 1200.0),
-            cooling: to_air * (next_head - self.ambient) + crankcase_to_air * (next_crankcase - self.ambient),
+            head,
+            crankcase,
+            crown,
+            cooling: to_air * (next_head - self.ambient)
+                + crankcase_to_air * (next_crankcase - self.ambient)
+                + kept_out,
         }
     }
 }

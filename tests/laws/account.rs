@@ -4,8 +4,14 @@ use needlebench::engine::state::{Revolution, State};
 use proptest::prelude::*;
 
 use super::any_input::{Any, any};
+use needlebench::bench::rig::Rig;
+use needlebench::config::{FuelModel, Models};
 use needlebench::engine::Setup;
+use needlebench::engine::params::{Faults, Setting};
 use needlebench::engine::state::ENTHALPY_ZERO;
+use needlebench::engine::state::Load;
+use needlebench::fluids::air::Weather;
+use needlebench::fluids::fuel::Blend;
 
 /// Masses in and out of the four accounts, kg.
 #[derive(Default)]
@@ -107,4 +113,40 @@ proptest! {
         let size = energy.turned_over + before.abs();
         prop_assert!(gap.abs() <= 1e-9 * size, "{gap:e} of {size:e} J");
     }
+}
+
+/// Motored on the brake in the cold, thin air of a mountain and flooded with methanol alone, so that the crown comes to its bound.
+#[test]
+fn energy_closes_where_a_solid_is_kept_from_getting_colder() {
+    let models = Models {
+        fuel: FuelModel::from_blend(Blend {
+            nitro_percent: 0.0,
+            oil_percent: 0.0,
+            castor_share: 0.0,
+        }),
+        ..Models::of_engine("offroad-3.5").unwrap()
+    };
+    let weather = Weather {
+        temperature_c: 0.0,
+        pressure_hpa: 633.0,
+        humidity_percent: 0.0,
+    };
+    let flooded = Setting {
+        high_turns: 8.0,
+        low_turns: 6.64,
+        idle_turns: 0.0,
+    };
+    let setup = models.setup(&weather, Faults::default()).unwrap();
+    let mut rig = Rig::cold(&setup, flooded, 1).with_load(Load::Brake(500.0));
+    let before = heat_stored(&rig.state, &setup);
+    let mut energy = Energy::default();
+    let mut coldest = f64::INFINITY;
+    rig.hold(1.0, 10.0, |_, r, s| {
+        energy.add(r);
+        coldest = coldest.min(s.crown_temperature);
+    });
+    assert_eq!(coldest, 200.0);
+    let gap = energy.into + before - energy.out - heat_stored(&rig.state, &setup);
+    let size = energy.turned_over + before;
+    assert!(gap.abs() <= 1e-9 * size, "{gap:e} of {size:e} J");
 }

@@ -35,6 +35,7 @@ async fn routine(page: &Shown, name: &str) {
 
 #[test]
 fn a_whole_practice_from_the_cautions_to_the_verdict() {
+    let before = load();
     in_browser(&["lesson-1", "--seed", "3"], &LAPTOP, |page| async move {
         page.until("!document.getElementById('begin').disabled").await;
         let cautions = page
@@ -45,7 +46,7 @@ fn a_whole_practice_from_the_cautions_to_the_verdict() {
         page.until("document.body.classList.contains('runs')").await;
         page.until("needlebench.sound.first_ms !== null").await;
         let first_ms = page.script("return needlebench.sound.first_ms").await.as_f64().unwrap();
-        assert!(first_ms < 1000.0 || busy(), "first sound after {first_ms} ms");
+        assert!(first_ms < 1000.0 || busy(before), "first sound after {first_ms} ms");
         idle_hands(&page).await;
         page.key('w', 20).await;
         page.until("document.getElementById('book').innerText.includes('warm')")
@@ -99,12 +100,12 @@ fn a_whole_practice_from_the_cautions_to_the_verdict() {
             figures["sound"]
         );
         assert!(
-            sound_ms < 80.0 || busy(),
+            sound_ms < 80.0 || busy(before),
             "{sound_ms} ms to the sound: {}",
             figures["figures"]["sound_ms"]
         );
         assert!(
-            picture_ms < 50.0 || busy(),
+            picture_ms < 50.0 || busy(before),
             "{picture_ms} ms to the picture: {}",
             figures["figures"]["picture_ms"]
         );
@@ -127,7 +128,7 @@ fn a_whole_practice_from_the_cautions_to_the_verdict() {
             .as_u64()
             .unwrap();
         println!("{underruns} underruns");
-        assert!(underruns == 0 || busy(), "{underruns} underruns");
+        assert!(underruns == 0 || busy(before), "{underruns} underruns");
         page.click("[data-open=sign]").await;
         page.click("#sign-now").await;
         page.until("!document.getElementById('debrief').hidden").await;
@@ -149,19 +150,25 @@ fn a_whole_practice_from_the_cautions_to_the_verdict() {
     });
 }
 
-/// Whether other work leaves this machine no time to be measured in: then times are printed, and nothing is held against them.
-fn busy() -> bool {
-    let load = std::fs::read_to_string("/proc/loadavg").unwrap_or_default();
-    let load: f64 = load
-        .split(' ')
+/// The machine's load, as the system tells it: how many would run.
+fn load() -> f64 {
+    let told = std::fs::read_to_string("/proc/loadavg").unwrap_or_default();
+    told.split(' ')
         .next()
         .and_then(|first| first.parse().ok())
-        .unwrap_or(0.0);
+        .unwrap_or(0.0)
+}
+
+/// Whether other work leaves this machine no time to be measured in, by its load at the beginning and now, when the browser itself is as
+/// much as two cores do: then times are printed, and nothing is held against them.
+fn busy(before: f64) -> bool {
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get) as f64;
-    // Half of the cores is what browser and program take between them.
-    let busy = load > 0.5 * cores;
+    let busy = before > 0.5 * cores || load() > 2.0 * cores;
     if busy {
-        println!("the machine is busy (load {load}): its times are not held against the page");
+        println!(
+            "the machine is busy (load {before} before, {} now): its times are not held against the page",
+            load()
+        );
     }
     busy
 }

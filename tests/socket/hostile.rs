@@ -74,7 +74,7 @@ fn what_is_no_line_of_a_page_closes_the_line_with_words_and_does_nothing() {
         },
         vec![0xff, 0xfe, 0xfd].into(),
     );
-    for (message, code, words) in [
+    let cases = [
         (Message::binary(vec![0, 159, 146, 150]), 1003, "no bytes"),
         (text("{"), 1008, "not understood"),
         (text(r#"{"ask":"format-disk"}"#), 1008, "not understood"),
@@ -102,7 +102,8 @@ fn what_is_no_line_of_a_page_closes_the_line_with_words_and_does_nothing() {
         (text(&"[".repeat(5000)), 1009, "bytes"),
         (text(&"x".repeat(20_000)), 1009, "bytes"),
         (Message::Frame(part), 1007, "no text"),
-    ] {
+    ];
+    let tried = |message: &Message, code: u16, words: &str| {
         let (mut page, welcome) = served.begun("guided");
         page.find("state", |state| state["running"] == true);
         page.socket.send(message.clone()).unwrap();
@@ -123,7 +124,12 @@ fn what_is_no_line_of_a_page_closes_the_line_with_words_and_does_nothing() {
             "{bench}"
         );
         again.socket.close(None).unwrap();
-    }
+    };
+    std::thread::scope(|scope| {
+        for (message, code, words) in &cases {
+            scope.spawn(|| tried(message, *code, words));
+        }
+    });
     let mut page = served.page();
     page.send(&json!({"ask": "begin", "n": 1}));
     assert_eq!(page.closed(), (1008, "a hello comes first".to_string()));
@@ -164,18 +170,18 @@ fn a_thousand_lines_a_second_are_cut_off_and_others_play_on() {
 fn whoever_opens_a_connection_and_says_nothing_is_let_go() {
     let home = tempfile::tempdir().unwrap();
     let served = Served::start(&["--no-record"], home.path());
-    // Half a request, and a socket that never says hello.
+    // A socket that never says hello, one whose other end is gone without a word, so that it gives no sign of life and takes nothing,
+    // and half a request.
+    let mut silent = served.page();
+    let (mut gone, _) = served.welcomed();
     let mut half = served.connect();
     half.write_all(b"GET / HTTP/1.1\r\nHost: ").unwrap();
     let begun = Instant::now();
     let mut rest = Vec::new();
     let _ = half.read_to_end(&mut rest);
     assert!(begun.elapsed() < Duration::from_secs(20), "{:?}", begun.elapsed());
-    let mut silent = served.page();
-    // And one whose other end is gone without a word: it gives no sign of life, and takes nothing.
-    let (mut gone, _) = served.welcomed();
     assert_eq!(silent.closed(), (1008, "no hello came".to_string()));
-    std::thread::sleep(Duration::from_secs(8));
+    std::thread::sleep(Duration::from_secs(18).saturating_sub(begun.elapsed()));
     gone.closed();
     assert!(
         served
