@@ -12,6 +12,7 @@ pub mod check;
 pub mod compare;
 pub mod completions;
 pub mod csv_text;
+mod demo;
 pub mod explain;
 pub mod failure;
 pub mod forms;

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use needlebench::config::Source;
 use needlebench::practise::debrief::Debrief;
-use needlebench::practise::replay::{Step, replay};
+use needlebench::practise::replay::{Replayed, Step, replay};
 use needlebench::practise::said::Said;
 use needlebench::practise::{show, words};
 
@@ -78,6 +78,11 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     }
     results.extend(record.map(|path| (path, again.as_slice())));
     output::write_all(&results)?;
+    Ok(told(&path, &replayed))
+}
+
+/// Says what is wrong with a recording, or that it has no ending; whether it was replayed to its last line exactly.
+pub fn told(path: &str, replayed: &Replayed) -> Answer {
     if let Some(line) = replayed.changed_at {
         output::say(&format!(
             "{path}:{line}:1: this line does not follow what stands before it: the file was changed here (a line edited, left out or \
@@ -94,5 +99,5 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     } else if replayed.running() && replayed.exact() {
         output::say("the practice still runs, or was broken off before its end");
     }
-    Ok(if replayed.exact() { Answer::Yes } else { Answer::No })
+    if replayed.exact() { Answer::Yes } else { Answer::No }
 }

@@ -16,13 +16,13 @@ use crate::tuning::scenario;
 
 /// A disk with room for so many bytes.
 #[derive(Clone)]
-struct Disk(Rc<RefCell<Vec<u8>>>, usize);
+pub(super) struct Disk(Rc<RefCell<Vec<u8>>>, usize);
 
 impl Disk {
-    fn new(room: usize) -> Self {
+    pub(super) fn new(room: usize) -> Self {
         Self(Rc::default(), room)
     }
-    fn text(&self) -> String {
+    pub(super) fn text(&self) -> String {
         String::from_utf8(self.0.borrow().clone()).unwrap()
     }
 }
