@@ -10,14 +10,14 @@ use needlebench::practise::demonstration::Tape;
 
 use super::page::offer::Given;
 use super::signals::Asked;
-use super::{Answer, Failure, output, page, replay};
+use super::{Answer, Failure, output, page, replayed};
 
 /// Checks a recording and serves it until somebody asks the program to end.
 pub fn run(file: &Path, port: u16, open: bool) -> Result<Answer, Failure> {
     let asked = Asked::listen().map_err(|cause| Failure::Terminal { cause })?;
     let path = file.display().to_string();
     let (tape, replayed) = Tape::read(&path, BufReader::new(Source::open(file)?))?;
-    let answer = replay::told(&path, &replayed);
+    let answer = replayed::told(&path, &replayed);
     let Some(tape) = tape else {
         if answer == Answer::Yes {
             output::say(

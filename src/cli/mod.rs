@@ -30,6 +30,7 @@ pub mod range;
 pub mod recorder;
 mod recording;
 pub mod replay;
+mod replayed;
 pub mod run;
 pub mod signals;
 pub mod sureness;

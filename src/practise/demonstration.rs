@@ -152,7 +152,7 @@ pub struct Truth {
     pub head_c: f64,
     /// Speed, rpm.
     pub rpm: f64,
-    /// It is too lean under load.
+    /// It was too lean under load since the truth was last told.
     pub too_lean: bool,
     /// What no needle cures.
     pub at_fault: Vec<Part>,
@@ -165,6 +165,8 @@ pub struct Teller {
     of: [usize; 3],
     ends: Ends,
     right: Ends,
+    /// Seconds too lean when the truth was last told.
+    lean_s: f64,
 }
 
 /// All that moves the ends.
@@ -185,14 +187,20 @@ impl Teller {
             of: of(episode),
             ends: Ends::at(hidden, setting),
             right: Ends::right(hidden),
+            lean_s: episode.sums().lean.total(),
         }
     }
 
     /// The truth now.
     pub fn truth(&mut self, episode: &Episode, eyes: &mut Eyes) -> Truth {
         if of(episode) != self.of {
-            *self = Self::new(episode);
+            *self = Self {
+                lean_s: self.lean_s,
+                ..Self::new(episode)
+            };
         }
+        let lean_s = episode.sums().lean.total();
+        let too_lean = lean_s > std::mem::replace(&mut self.lean_s, lean_s);
         let end = |screw, equivalence_ratio, right| EndTruth {
             off_turns: episode.off(screw),
             stands: stands(episode.off(screw)),
@@ -209,7 +217,7 @@ impl Teller {
             crown_c: celsius_from_kelvin(state.crown_temperature),
             head_c: celsius_from_kelvin(state.head_temperature),
             rpm: episode.rpm(),
-            too_lean: episode.lean_now(),
+            too_lean,
             at_fault: episode.left_at_fault().to_vec(),
         }
     }

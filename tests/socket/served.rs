@@ -14,6 +14,9 @@ use tungstenite::{Message, WebSocket};
 /// Longest wait for anything; met at once on an idle machine.
 pub const PATIENCE: Duration = Duration::from_secs(30);
 
+/// A practice that is the same each time.
+const PRACTISE: [&str; 4] = ["practise", "--no-open", "--seed", "3"];
+
 /// The program, serving.
 pub struct Served {
     child: Child,
@@ -23,7 +26,16 @@ pub struct Served {
 impl Served {
     /// Starts it; what it records goes under `home`.
     pub fn start(arguments: &[&str], home: &Path) -> Self {
-        Self::started(Command::new(env!("CARGO_BIN_EXE_needlebench")), arguments, home)
+        let mut command = Command::new(env!("CARGO_BIN_EXE_needlebench"));
+        command.args(PRACTISE);
+        Self::started(command, arguments, home)
+    }
+
+    /// Starts it showing a recording.
+    pub fn demonstration(recording: &Path, home: &Path) -> Self {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_needlebench"));
+        command.args(["practise", "--no-open", "--demo"]).arg(recording);
+        Self::started(command, &[], home)
     }
 
     /// The same from a shell that says something first.
@@ -32,12 +44,12 @@ impl Served {
         let mut command = Command::new("sh");
         let program = env!("CARGO_BIN_EXE_needlebench");
         command.args(["-c", &format!("{shell} '{program}' \"$@\""), "sh"]);
+        command.args(PRACTISE);
         Self::started(command, arguments, home)
     }
 
     fn started(mut command: Command, arguments: &[&str], home: &Path) -> Self {
         let mut child = command
-            .args(["practise", "--no-open", "--seed", "3"])
             .args(arguments)
             .env("XDG_DATA_HOME", home)
             .stdin(Stdio::null())

@@ -97,7 +97,7 @@ const line = new Line(sound.rate(), {
 });
 
 function picture(now) {
-  if (!paused && document.body.dataset.at === "show") smoke.draw(now);
+  if (!paused && !over && document.body.dataset.at === "show") smoke.draw(now);
   requestAnimationFrame(picture);
 }
 requestAnimationFrame(picture);
