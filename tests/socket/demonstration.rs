@@ -11,7 +11,7 @@ use crate::served::{Page, Served};
 /// A short practice, recorded.
 fn recorded(home: &Path) -> PathBuf {
     let path = home.join("r.jsonl");
-    let script = "start\nfull 1\nhigh in 1/8\nwait 3\nfull 1\nquit\n";
+    let script = "start\nfull 3\nhigh in 1/8\nwait 3\nfull 1\nquit\n";
     assert_cmd::Command::cargo_bin("needlebench")
         .unwrap()
         .args(["practise", "lesson-1", "--seed", "3", "--record"])
@@ -47,6 +47,7 @@ fn every_page_watches_it_from_the_beginning_with_its_sound_its_words_and_the_tru
         assert!(answer.starts_with("HTTP/1.1 404"), "{elsewhere}: {answer}");
     }
     let mut page = begun(&served);
+    page.send(&json!({"ask": "pace", "times": 4}));
     let truth = page.find("truth", |truth| truth["rpm"].as_f64() > Some(20_000.0));
     // Seven twelfths rich, as `replay` tells it of this seed.
     assert_eq!(
@@ -62,6 +63,7 @@ fn every_page_watches_it_from_the_beginning_with_its_sound_its_words_and_the_tru
         truth["metered"].as_f64() > Some(1.0) && truth["film_mg"].as_f64() > Some(0.1),
         "{truth}"
     );
+    page.send(&json!({"ask": "pace", "times": 1}));
     page.find("bench", |bench| {
         bench["notebook"].to_string().contains("high in 1/8, now in 1/8")
     });
@@ -90,7 +92,7 @@ fn what_would_act_on_the_engine_is_not_understood_and_does_nothing() {
     let recording = recorded(home.path());
     let before = std::fs::read(&recording).unwrap();
     let served = Served::demonstration(&recording, home.path());
-    let mut good = begun(&served);
+    let good = begun(&served).read_meanwhile();
     for (line, code, words) in [
         (r#"{"ask":"throttle","position":1.0,"n":2}"#, 1008, "not understood"),
         (
@@ -149,7 +151,7 @@ fn what_would_act_on_the_engine_is_not_understood_and_does_nothing() {
     }
     assert!(served.open("evil.example", Some("http://evil.example")).is_err());
     // Nobody else has noticed, and the recording is as it was.
-    good.find("state", |state| {
+    good.back().find("state", |state| {
         state["running"] == true && state["clock_s"].as_f64() > Some(10.0)
     });
     assert_eq!(std::fs::read(&recording).unwrap(), before);

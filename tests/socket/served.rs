@@ -4,6 +4,9 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
@@ -159,6 +162,20 @@ impl Drop for Served {
     }
 }
 
+/// A page that is read while something else is tried, as a browser reads it: one that takes nothing is soon let go.
+pub struct Reading {
+    stop: Arc<AtomicBool>,
+    page: JoinHandle<Page>,
+}
+
+impl Reading {
+    /// The page again, its line whole.
+    pub fn back(self) -> Page {
+        self.stop.store(true, Ordering::Relaxed);
+        self.page.join().unwrap()
+    }
+}
+
 /// A page at the socket.
 pub struct Page {
     pub socket: WebSocket<TcpStream>,
@@ -167,6 +184,19 @@ pub struct Page {
 impl Page {
     pub fn send(&mut self, ask: &Value) {
         self.socket.send(Message::text(ask.to_string())).unwrap();
+    }
+
+    /// Reads whatever comes until it is wanted back.
+    pub fn read_meanwhile(mut self) -> Reading {
+        let stop = Arc::new(AtomicBool::new(false));
+        let asked = Arc::clone(&stop);
+        let page = std::thread::spawn(move || {
+            while !asked.load(Ordering::Relaxed) {
+                self.next().unwrap();
+            }
+            self
+        });
+        Reading { stop, page }
     }
 
     /// The next line or block; none once it is closed, with code and words.
