@@ -187,7 +187,7 @@ fn an_action_left_out_doubled_edited_or_swapped_is_found_at_its_line() {
 }
 
 /// The same file with one object changed and all its links made right: as if other models had written it.
-fn rewritten(lines: &[String], at: usize, change: impl Fn(&str) -> String) -> String {
+pub(super) fn rewritten(lines: &[String], at: usize, change: impl Fn(&str) -> String) -> String {
     let mut chain = Chain::default();
     let mut text = String::new();
     for (index, line) in lines.iter().enumerate() {

@@ -199,9 +199,14 @@ impl Page {
         Reading { stop, page }
     }
 
-    /// The next line or block; none once it is closed, with code and words.
+    /// The next line or block; none once it is closed, with code and words, or if none comes.
     pub fn next(&mut self) -> Result<Message, (u16, String)> {
+        let begun = Instant::now();
         loop {
+            // A page that is told nothing is asked for signs of life all the same.
+            if begun.elapsed() > PATIENCE {
+                return Err((0, "nothing came".to_string()));
+            }
             match self.socket.read() {
                 Ok(Message::Close(frame)) => {
                     return Err(frame.map_or((1005, String::new()), |f| (f.code.into(), f.reason.to_string())));
