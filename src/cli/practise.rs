@@ -2,6 +2,7 @@
 //! line. In lines, what is typed and what is piped in are treated alike, so a practice can be scripted.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use clap::{Args, ValueEnum};
@@ -16,11 +17,11 @@ use needlebench::tuning::scenario::{SCENARIOS, source};
 
 use super::bar::Bar;
 use super::options::any_seed;
-use super::page::offer::{Offer, Recorded};
+use super::page::offer::{Given, Offer, Recorded};
 use super::page::{self, browser};
 use super::signals::Asked;
 use super::terminal::{Attached, Left};
-use super::{Answer, Failure, lines, output, recording, terminal};
+use super::{Answer, Failure, demo, lines, output, recording, terminal};
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -48,6 +49,7 @@ impl From<LevelArgument> for Level {
 #[command(after_help = "Examples:\n  \
     needlebench practise\n  \
     needlebench practise cold-morning --no-open\n  \
+    needlebench practise --demo practice.jsonl --no-open\n  \
     needlebench practise --terminal\n  \
     needlebench practise --class cabin-spruce-amber-timber-daisy --terminal\n  \
     needlebench practise other-hands --terminal --level by-ear --seed 7\n  \
@@ -84,6 +86,10 @@ pub struct Arguments {
     /// A class code, five words: scenario, level and seed in one, so that everybody has the same engine (each practice shows its own)
     #[arg(long, value_name = "WORDS", value_parser = Class::read, conflicts_with_all = ["scenario", "seed", "level"])]
     class: Option<Class>,
+    /// Show a recorded practice on the page instead, at its pace, with the words and what was hidden beside it
+    #[arg(long, value_name = "FILE",
+          conflicts_with_all = ["scenario", "seed", "level", "class", "terminal", "plain", "record", "no_record"])]
+    demo: Option<PathBuf>,
     /// Where to record [default: a new file in the practices' folder]
     #[arg(long, value_name = "FILE")]
     record: Option<PathBuf>,
@@ -103,6 +109,7 @@ impl Default for Arguments {
             level: LevelArgument::Guided,
             seed: None,
             class: None,
+            demo: None,
             record: None,
             no_record: false,
         }
@@ -111,6 +118,9 @@ impl Default for Arguments {
 
 /// Practises until it ends or the input does.
 pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
+    if let Some(file) = &arguments.demo {
+        return demo::run(file, arguments.port.unwrap_or(0), !arguments.no_open);
+    }
     let class = arguments.class;
     let scenario = source(class.map_or(arguments.scenario.as_str(), |class| class.scenario))?;
     // The scenario is read before a file for it is made.
@@ -134,7 +144,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         };
         let port = arguments.port.unwrap_or(0);
         let offer = Offer::new(scenario, name, level, seed, recorded);
-        return page::play(offer, port, !arguments.no_open, &asked);
+        return page::play(Given::Practice(Arc::new(offer)), port, !arguments.no_open, &asked);
     }
     let seed = seed.unwrap_or_else(any_seed);
     // Begun before a file for it is made: a practice that can't be won leaves none.

@@ -10,7 +10,7 @@ use needlebench::practise::replay::{Step, replay};
 use needlebench::practise::said::Said;
 use needlebench::practise::{show, words};
 
-use super::{Answer, Failure, output, places, practise};
+use super::{Answer, Failure, output, places, practise, replayed};
 
 /// A recorded practice again, exactly
 #[derive(Args, Debug)]
@@ -78,21 +78,5 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     }
     results.extend(record.map(|path| (path, again.as_slice())));
     output::write_all(&results)?;
-    if let Some(line) = replayed.changed_at {
-        output::say(&format!(
-            "{path}:{line}:1: this line does not follow what stands before it: the file was changed here (a line edited, left out or \
-             doubled); what stands before it was replayed"
-        ));
-    }
-    if let Some(line) = replayed.differs_at {
-        output::say(&format!(
-            "{path}:{line}:1: from here on it goes differently than recorded: the models or the practice's rules have changed since"
-        ));
-    }
-    if replayed.cut_off {
-        output::say("the recording is cut off in its last line: what is whole was replayed");
-    } else if replayed.running() && replayed.exact() {
-        output::say("the practice still runs, or was broken off before its end");
-    }
-    Ok(if replayed.exact() { Answer::Yes } else { Answer::No })
+    Ok(replayed::told(&path, &replayed))
 }

@@ -4,6 +4,7 @@
 pub mod class_code;
 pub mod curve_text;
 pub mod debrief;
+pub mod demonstration;
 pub mod event;
 pub mod explained;
 pub mod failed;

@@ -16,13 +16,13 @@ use crate::tuning::scenario;
 
 /// A disk with room for so many bytes.
 #[derive(Clone)]
-struct Disk(Rc<RefCell<Vec<u8>>>, usize);
+pub(super) struct Disk(Rc<RefCell<Vec<u8>>>, usize);
 
 impl Disk {
-    fn new(room: usize) -> Self {
+    pub(super) fn new(room: usize) -> Self {
         Self(Rc::default(), room)
     }
-    fn text(&self) -> String {
+    pub(super) fn text(&self) -> String {
         String::from_utf8(self.0.borrow().clone()).unwrap()
     }
 }
@@ -187,7 +187,7 @@ fn an_action_left_out_doubled_edited_or_swapped_is_found_at_its_line() {
 }
 
 /// The same file with one object changed and all its links made right: as if other models had written it.
-fn rewritten(lines: &[String], at: usize, change: impl Fn(&str) -> String) -> String {
+pub(super) fn rewritten(lines: &[String], at: usize, change: impl Fn(&str) -> String) -> String {
     let mut chain = Chain::default();
     let mut text = String::new();
     for (index, line) in lines.iter().enumerate() {

@@ -83,8 +83,7 @@ pub struct View {
 
 impl View {
     /// Of a practice that begins; `recorded` names its recording.
-    pub fn of(practice: &Practice, recorded: Option<String>) -> Self {
-        let session = practice.session();
+    pub fn of(session: &Session, recorded: Option<String>) -> Self {
         Self {
             card: Card::of(session, recorded),
             frame: session.frame(Vec::new()),
@@ -114,25 +113,25 @@ impl View {
     }
 
     /// Takes in a frame, whatever it came from; the first after the end begins the debrief.
-    pub fn take_in(&mut self, practice: &Practice, frame: Frame) {
+    pub fn take_in(&mut self, session: &Session, frame: Frame) {
         self.heard.hear(&frame.sight.notes, frame.sight.clock_s);
         for compared in self.said.compared(&frame.sight.compared) {
             self.notebook
                 .write(frame.sight.clock_s, Kind::Found, &words::compared(&compared));
         }
-        self.strip = practice.session().strip(STRIP_S);
+        self.strip = session.strip(STRIP_S);
         self.frame = frame;
         if self.frame.sight.ended.is_some() && self.debrief.is_none() {
-            let debrief = Debrief::begin(practice.session());
+            let debrief = Debrief::begin(session);
             self.told = words::told(&debrief);
             self.debrief = Some(debrief);
         }
     }
 
     /// Takes in the frame of time that passed; what there is to say.
-    pub fn passed(&mut self, practice: &Practice, frame: Frame) -> Vec<String> {
+    pub fn passed(&mut self, session: &Session, frame: Frame) -> Vec<String> {
         let ran = self.frame.sight.running;
-        self.take_in(practice, frame);
+        self.take_in(session, frame);
         let mut say = self.events();
         if ran && !self.frame.sight.running {
             self.notebook.write(self.clock_s(), Kind::Found, "it died");
@@ -142,9 +141,9 @@ impl View {
     }
 
     /// Takes in the frame of an action that began at `began_s`, and writes down what came of it; what there is to say.
-    pub fn did(&mut self, practice: &Practice, action: &Action, frame: Frame, began_s: f64) -> Vec<String> {
+    pub fn did(&mut self, session: &Session, action: &Action, frame: Frame, began_s: f64) -> Vec<String> {
         let found = frame.sight.found.clone();
-        self.take_in(practice, frame);
+        self.take_in(session, frame);
         let clock_s = self.clock_s();
         let mut say = Vec::new();
         let not_judged = matches!(action, Action::Judge { .. }) && !found.is_empty();
@@ -162,7 +161,7 @@ impl View {
             say.push(text);
         }
         if found.iter().any(|found| matches!(found, Found::SignedOff { .. })) {
-            self.card = Card::of(practice.session(), self.card.recorded.take());
+            self.card = Card::of(session, self.card.recorded.take());
             self.gun = None;
             let happened = self.card.summary.clone();
             self.notebook.write(clock_s, Kind::Did, &happened);

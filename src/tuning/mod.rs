@@ -6,6 +6,7 @@ pub mod action;
 pub mod batch;
 pub mod brier;
 pub mod drawn;
+pub mod ends;
 pub mod episode;
 pub mod fingerprint;
 pub mod fixed_list;

@@ -7,6 +7,7 @@ mod change;
 mod check;
 mod class_code;
 mod contract;
+mod demonstration;
 mod explain;
 mod files;
 mod limits;

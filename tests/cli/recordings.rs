@@ -167,7 +167,7 @@ fn a_number_that_no_practice_writes_is_refused_at_once() {
 }
 
 /// The same recording with its first line changed and all its links made right.
-fn rewritten(text: &str, change: impl Fn(&str) -> String) -> String {
+pub fn rewritten(text: &str, change: impl Fn(&str) -> String) -> String {
     let mut link = 0;
     let mut out = String::new();
     for (index, line) in text.lines().enumerate() {

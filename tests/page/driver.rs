@@ -2,7 +2,8 @@
 //! failure, since `.ci/run` installs both.
 
 use std::future::Future;
-use std::io::{BufRead, BufReader};
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
 use std::process::{Child, Command, Stdio};
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
@@ -22,6 +23,29 @@ impl Drop for Owned {
     fn drop(&mut self) {
         let _ = self.0.kill();
         let _ = self.0.wait();
+    }
+}
+
+/// A browser's session, which ends with the test, however that ends: a driver that is only killed leaves its browser behind.
+struct Session {
+    port: u16,
+    id: String,
+}
+
+impl Drop for Session {
+    fn drop(&mut self) {
+        let Ok(mut driver) = TcpStream::connect(("127.0.0.1", self.port)) else {
+            return;
+        };
+        let _ = driver.set_read_timeout(Some(Duration::from_secs(10)));
+        let asked = write!(
+            driver,
+            "DELETE /session/{} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\n\r\n",
+            self.id, self.port
+        );
+        if asked.is_ok() {
+            let _ = driver.read_to_end(&mut Vec::new());
+        }
     }
 }
 
@@ -52,8 +76,10 @@ pub struct Window {
 /// The page in a browser.
 pub struct Shown {
     pub client: Client,
-    _driver: Owned,
+    // In the order in which they end.
+    _session: Session,
     _program: Owned,
+    _driver: Owned,
 }
 
 /// One browser at a time: what is measured in it is not the other ones' work.
@@ -76,11 +102,9 @@ pub fn in_browser<F: Future<Output = ()>>(arguments: &[&str], window: &Window, p
         }
     };
     let told = line(&mut driver.0, "started successfully on port ");
-    let port: String = told
-        .chars()
-        .skip_while(|c| !c.is_ascii_digit())
-        .take_while(char::is_ascii_digit)
-        .collect();
+    let digits = told.trim_start_matches(|c: char| !c.is_ascii_digit());
+    let digits: String = digits.chars().take_while(char::is_ascii_digit).collect();
+    let port: u16 = digits.parse().unwrap();
     let home = tempfile::tempdir().unwrap();
     let mut program = Owned(
         Command::new(env!("CARGO_BIN_EXE_needlebench"))
@@ -112,6 +136,10 @@ pub fn in_browser<F: Future<Output = ()>>(arguments: &[&str], window: &Window, p
             .connect(&format!("http://127.0.0.1:{port}"))
             .await
             .expect("chromium starts");
+        let session = Session {
+            port,
+            id: client.session_id().await.unwrap().expect("a session"),
+        };
         // The window's frame counts, even where there is none to be seen.
         client.set_window_size(window.width, window.height).await.unwrap();
         let inner = client
@@ -128,14 +156,13 @@ pub fn in_browser<F: Future<Output = ()>>(arguments: &[&str], window: &Window, p
             .await
             .unwrap();
         client.goto(&address).await.unwrap();
-        let closes = client.clone();
         part(Shown {
             client,
-            _driver: driver,
+            _session: session,
             _program: program,
+            _driver: driver,
         })
         .await;
-        let _ = closes.close().await;
     });
 }
 

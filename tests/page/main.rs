@@ -2,6 +2,7 @@
 //! held against each other.
 
 mod contrast;
+mod demonstration;
 mod driver;
 mod layout;
 mod listening;

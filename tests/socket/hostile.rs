@@ -63,7 +63,7 @@ fn only_our_own_name_is_answered_and_only_our_own_page_gets_a_socket() {
 fn what_is_no_line_of_a_page_closes_the_line_with_words_and_does_nothing() {
     let home = tempfile::tempdir().unwrap();
     let served = Served::start(&["--no-record"], home.path());
-    let (mut good, _) = served.begun("guided");
+    let good = served.begun("guided").0.read_meanwhile();
     let text = |line: &str| Message::text(line.to_string());
     let part = Frame::from_payload(
         FrameHeader {
@@ -134,7 +134,9 @@ fn what_is_no_line_of_a_page_closes_the_line_with_words_and_does_nothing() {
     page.send(&json!({"ask": "begin", "n": 1}));
     assert_eq!(page.closed(), (1008, "a hello comes first".to_string()));
     // Nobody else has noticed.
-    let state = good.find("state", |state| state["clock_s"].as_f64() > Some(11.0));
+    let state = good
+        .back()
+        .find("state", |state| state["clock_s"].as_f64() > Some(11.0));
     assert_eq!((&state["running"], &state["throttle"]), (&json!(true), &json!(0.0)));
 }
 

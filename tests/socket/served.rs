@@ -4,6 +4,9 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
@@ -14,6 +17,9 @@ use tungstenite::{Message, WebSocket};
 /// Longest wait for anything; met at once on an idle machine.
 pub const PATIENCE: Duration = Duration::from_secs(30);
 
+/// A practice that is the same each time.
+const PRACTISE: [&str; 4] = ["practise", "--no-open", "--seed", "3"];
+
 /// The program, serving.
 pub struct Served {
     child: Child,
@@ -23,7 +29,16 @@ pub struct Served {
 impl Served {
     /// Starts it; what it records goes under `home`.
     pub fn start(arguments: &[&str], home: &Path) -> Self {
-        Self::started(Command::new(env!("CARGO_BIN_EXE_needlebench")), arguments, home)
+        let mut command = Command::new(env!("CARGO_BIN_EXE_needlebench"));
+        command.args(PRACTISE);
+        Self::started(command, arguments, home)
+    }
+
+    /// Starts it showing a recording.
+    pub fn demonstration(recording: &Path, home: &Path) -> Self {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_needlebench"));
+        command.args(["practise", "--no-open", "--demo"]).arg(recording);
+        Self::started(command, &[], home)
     }
 
     /// The same from a shell that says something first.
@@ -32,12 +47,12 @@ impl Served {
         let mut command = Command::new("sh");
         let program = env!("CARGO_BIN_EXE_needlebench");
         command.args(["-c", &format!("{shell} '{program}' \"$@\""), "sh"]);
+        command.args(PRACTISE);
         Self::started(command, arguments, home)
     }
 
     fn started(mut command: Command, arguments: &[&str], home: &Path) -> Self {
         let mut child = command
-            .args(["practise", "--no-open", "--seed", "3"])
             .args(arguments)
             .env("XDG_DATA_HOME", home)
             .stdin(Stdio::null())
@@ -147,6 +162,20 @@ impl Drop for Served {
     }
 }
 
+/// A page that is read while something else is tried, as a browser reads it: one that takes nothing is soon let go.
+pub struct Reading {
+    stop: Arc<AtomicBool>,
+    page: JoinHandle<Page>,
+}
+
+impl Reading {
+    /// The page again, its line whole.
+    pub fn back(self) -> Page {
+        self.stop.store(true, Ordering::Relaxed);
+        self.page.join().unwrap()
+    }
+}
+
 /// A page at the socket.
 pub struct Page {
     pub socket: WebSocket<TcpStream>,
@@ -157,9 +186,27 @@ impl Page {
         self.socket.send(Message::text(ask.to_string())).unwrap();
     }
 
-    /// The next line or block; none once it is closed, with code and words.
+    /// Reads whatever comes until it is wanted back.
+    pub fn read_meanwhile(mut self) -> Reading {
+        let stop = Arc::new(AtomicBool::new(false));
+        let asked = Arc::clone(&stop);
+        let page = std::thread::spawn(move || {
+            while !asked.load(Ordering::Relaxed) {
+                self.next().unwrap();
+            }
+            self
+        });
+        Reading { stop, page }
+    }
+
+    /// The next line or block; none once it is closed, with code and words, or if none comes.
     pub fn next(&mut self) -> Result<Message, (u16, String)> {
+        let begun = Instant::now();
         loop {
+            // A page that is told nothing is asked for signs of life all the same.
+            if begun.elapsed() > PATIENCE {
+                return Err((0, "nothing came".to_string()));
+            }
             match self.socket.read() {
                 Ok(Message::Close(frame)) => {
                     return Err(frame.map_or((1005, String::new()), |f| (f.code.into(), f.reason.to_string())));

@@ -2,13 +2,16 @@
 
 use std::collections::HashMap;
 use std::sync::mpsc::{Sender, channel};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::thread::JoinHandle;
 
 use tokio::sync::mpsc;
 
-use super::bench::{Bench, In, Out};
-use super::offer::Offer;
+use super::bench::{Bench, In};
+use super::demonstrating::Demonstrating;
+use super::offer::Given;
+use super::practising::Practising;
+use super::told::Out;
 
 /// Benches at once: more than a class has, and what two cores bear with ease.
 const MOST: usize = 16;
@@ -25,8 +28,8 @@ struct Known {
 /// All benches.
 #[derive(Debug)]
 pub struct Benches {
-    /// What a page is offered.
-    pub offer: Arc<Offer>,
+    /// What a page is given.
+    pub given: Given,
     known: Mutex<HashMap<String, Known>>,
 }
 
@@ -44,9 +47,9 @@ fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 
 impl Benches {
     /// None yet.
-    pub fn new(offer: Arc<Offer>) -> Self {
+    pub fn new(given: Given) -> Self {
         Self {
-            offer,
+            given,
             known: Mutex::new(HashMap::new()),
         }
     }
@@ -73,17 +76,20 @@ impl Benches {
         known.retain(|_, bench| !bench.thread.is_finished());
         if known.len() >= MOST {
             return Err(format!(
-                "{MOST} pages practise already: close one, and load this one again"
+                "{MOST} pages are open already: close one, and load this one again"
             ));
         }
         let mut random = [0; 16];
         getrandom::fill(&mut random).map_err(|error| format!("no bench could be had: {error}"))?;
         let token: String = random.iter().map(|byte| format!("{byte:02x}")).collect();
         let (to, asked) = channel();
-        let (offer, own) = (Arc::clone(&self.offer), token.clone());
+        let (given, own) = (self.given.clone(), token.clone());
         let thread = std::thread::Builder::new()
             .name("bench".to_string())
-            .spawn(move || Bench::new(offer, own, rate_hz, out, asked).play())
+            .spawn(move || match given {
+                Given::Practice(offer) => Bench::new(Practising::new(offer), own, out, asked).play(rate_hz),
+                Given::Demonstration(tape) => Bench::new(Demonstrating::new(tape), own, out, asked).play(rate_hz),
+            })
             .map_err(|error| format!("no bench could be had: {error}"))?;
         known.insert(token, Known { to: to.clone(), thread });
         Ok(Seat { to, from })

@@ -5,12 +5,13 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use axum::extract::ws::{CloseFrame, Message, WebSocket, close_code};
-use needlebench::practise::web::ask::{self, Ask};
+use needlebench::practise::web::ask::{self, Ask, At};
 use tokio::sync::watch;
 use tokio::time::{interval, timeout};
 
-use super::bench::{In, Out};
+use super::bench::In;
 use super::benches::{Benches, Seat};
+use super::told::Out;
 
 /// The first line comes within this.
 const HELLO: Duration = Duration::from_secs(10);
@@ -49,10 +50,10 @@ impl Allowance {
     }
 }
 
-/// Reads one message: an ask, nothing, or the end of the line.
-fn taken(message: Option<Result<Message, axum::Error>>) -> Result<Option<Ask>, End> {
+/// Reads one message of a page that is there: an ask, nothing, or the end of the line.
+fn taken(message: Option<Result<Message, axum::Error>>, at: At) -> Result<Option<Ask>, End> {
     match message {
-        Some(Ok(Message::Text(line))) => match ask::read(&line) {
+        Some(Ok(Message::Text(line))) => match ask::read(&line, at) {
             Ok(ask) => Ok(Some(ask)),
             Err(words) if line.len() > ask::LONGEST => Err(End::Closed(close_code::SIZE, words)),
             Err(words) => Err(End::Closed(close_code::POLICY, words)),
@@ -89,7 +90,7 @@ fn taken(message: Option<Result<Message, axum::Error>>) -> Result<Option<Ask>, E
 pub async fn follow(mut socket: WebSocket, benches: Arc<Benches>, mut over: watch::Receiver<bool>) {
     let end = match hello(&mut socket, &benches).await {
         Ok(mut seat) => {
-            let end = talk(&mut socket, &mut seat, &mut over).await;
+            let end = talk(&mut socket, &mut seat, benches.given.at(), &mut over).await;
             // Nobody takes what comes now; the bench sees by that whose line was cut.
             let Seat { to, from } = seat;
             drop(from);
@@ -119,7 +120,7 @@ async fn hello(socket: &mut WebSocket, benches: &Arc<Benches>) -> Result<Seat, E
     let Ok(first) = first else {
         return Err(End::Closed(close_code::POLICY, "no hello came".to_string()));
     };
-    match taken(first)? {
+    match taken(first, benches.given.at())? {
         Some(Ask::Hello { rate_hz, token }) => benches
             .join(token.as_deref(), rate_hz)
             .map_err(|words| End::Closed(close_code::AGAIN, words)),
@@ -127,7 +128,7 @@ async fn hello(socket: &mut WebSocket, benches: &Arc<Benches>) -> Result<Seat, E
     }
 }
 
-async fn talk(socket: &mut WebSocket, seat: &mut Seat, over: &mut watch::Receiver<bool>) -> End {
+async fn talk(socket: &mut WebSocket, seat: &mut Seat, at: At, over: &mut watch::Receiver<bool>) -> End {
     let mut allowance = Allowance {
         left: BURST,
         at: Instant::now(),
@@ -138,7 +139,7 @@ async fn talk(socket: &mut WebSocket, seat: &mut Seat, over: &mut watch::Receive
         let message = tokio::select! {
             message = socket.recv() => {
                 heard = Instant::now();
-                match taken(message) {
+                match taken(message, at) {
                     Ok(_) if !allowance.spend(heard) => {
                         return End::Closed(close_code::POLICY, format!("more than {LINES_PER_S} lines a second"));
                     }

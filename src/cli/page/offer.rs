@@ -1,10 +1,13 @@
-//! What every page is offered, and what all benches share of it: the file for the first recording, and the first recording that stopped.
+//! What every page is given: a practice or a demonstration; and what all benches share of an offered practice: the file for the first
+//! recording, and the first recording that stopped.
 
 use std::path::PathBuf;
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use needlebench::config::Source;
+use needlebench::practise::demonstration::Tape;
 use needlebench::practise::session::Level;
+use needlebench::practise::web::ask::At;
 
 /// Where practices are recorded.
 #[derive(Clone, Debug)]
@@ -15,6 +18,33 @@ pub enum Recorded {
     To(PathBuf),
     /// To new files in the practices' folder.
     ToFolder,
+}
+
+/// What the pages are given.
+#[derive(Clone, Debug)]
+pub enum Given {
+    /// A practice, each its own.
+    Practice(Arc<Offer>),
+    /// A recording to watch, each from its beginning.
+    Demonstration(Arc<Tape>),
+}
+
+impl Given {
+    /// Where a page is.
+    pub fn at(&self) -> At {
+        match self {
+            Self::Practice(_) => At::Bench,
+            Self::Demonstration(_) => At::Demonstration,
+        }
+    }
+
+    /// The first recording that has stopped, if any has, and why.
+    pub fn trouble(&self) -> Option<(String, String)> {
+        match self {
+            Self::Practice(offer) => offer.trouble(),
+            Self::Demonstration(_) => None,
+        }
+    }
 }
 
 /// What a page is offered.
@@ -70,7 +100,7 @@ impl Offer {
     }
 
     /// The first recording that has stopped, if any has, and why.
-    pub fn trouble(&self) -> Option<(String, String)> {
+    fn trouble(&self) -> Option<(String, String)> {
         held(&self.stopped).take()
     }
 }

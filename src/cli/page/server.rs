@@ -16,13 +16,14 @@ use axum::routing::{any, get};
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
 use needlebench::practise::web::ask;
-use needlebench::practise::web::files::FILES;
+use needlebench::practise::web::files::{DEMONSTRATION, FILES};
 use needlebench::practise::web::guard::{HEADERS, Ours};
 use tokio::sync::{Semaphore, watch};
 use tokio::time::{interval, sleep, timeout};
 
 use super::benches::Benches;
 use super::headers::text;
+use super::offer::Given;
 use super::{line, listening};
 use crate::cli::progress;
 use crate::cli::signals::Asked;
@@ -95,14 +96,22 @@ pub fn serve(listener: TcpListener, ours: Ours, benches: &Arc<Benches>, asked: &
 
 fn routes(shared: Shared) -> Router {
     let mut router = Router::new().route("/socket", any(socket));
-    for file in FILES {
+    let files = match shared.benches.given {
+        Given::Practice(_) => FILES,
+        Given::Demonstration(_) => DEMONSTRATION,
+    };
+    for file in files {
         let answer = || async { ([(CONTENT_TYPE, HeaderValue::from_static(file.kind))], file.text) };
         router = router.route(file.path, get(answer));
     }
+    // Whoever watches a demonstration is shown nothing else.
+    if let Given::Practice(offer) = &shared.benches.given {
+        router = router
+            .route("/progress", get(learnt))
+            .route("/progress.svg", get(drawn))
+            .merge(listening::routes(shared.ours, offer.keeps()));
+    }
     router
-        .route("/progress", get(learnt))
-        .route("/progress.svg", get(drawn))
-        .merge(listening::routes(shared.ours, shared.benches.offer.keeps()))
         .fallback(|| async {
             (
                 StatusCode::NOT_FOUND,

@@ -54,7 +54,7 @@ impl Desk {
     /// The desk of a practice that begins; `recorded` names its recording.
     pub fn new(practice: &Practice, recorded: Option<String>) -> Self {
         Self {
-            view: View::of(practice, recorded),
+            view: View::of(practice.session(), recorded),
             mode: Mode::Cautions,
             screw: Screw::High,
             trigger: Trigger::default(),
@@ -154,7 +154,7 @@ impl Desk {
         self.apply_trigger(practice);
         if !self.still() && elapsed_ms > 0 {
             let frame = practice.pass(elapsed_ms);
-            let told = self.view.passed(practice, frame);
+            let told = self.view.passed(practice.session(), frame);
             told.iter().for_each(|text| self.say(text));
             self.look_whether_over();
         }

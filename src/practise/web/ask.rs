@@ -1,5 +1,6 @@
 //! What a page may ask, one line of JSON each, read with bounds on everything. What can't be read is told in a few words and does
-//! nothing; what can be read and isn't possible now is refused by the practice like anybody else's.
+//! nothing; what can be read and isn't possible now is refused by the practice like anybody else's. Whoever watches a demonstration may ask
+//! for less: nothing that acts on an engine is understood there.
 
 use serde::Deserialize;
 
@@ -12,6 +13,18 @@ pub const LONGEST: usize = 4096;
 const MOST_ACTIONS: usize = 8;
 /// Letters of a remark.
 const MOST_LETTERS: usize = 400;
+
+/// How fast a demonstration passes when it is not to take as long as the practice did.
+pub const FAST: u32 = 4;
+
+/// Where a page is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum At {
+    /// At a bench, practising.
+    Bench,
+    /// Before a demonstration, watching.
+    Demonstration,
+}
 
 /// Something a page asks.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -72,6 +85,11 @@ pub enum Ask {
         /// Stands still.
         paused: bool,
     },
+    /// Watching: how fast it passes.
+    Pace {
+        /// 1, or [`FAST`].
+        times: u32,
+    },
     /// In the debrief: the engine again, to listen to.
     Hear {
         /// With its screws where.
@@ -91,11 +109,27 @@ pub enum Heard {
     Clean,
 }
 
-/// Reads a line.
+impl Ask {
+    /// Whether it is asked at such a place at all.
+    fn fits(&self, at: At) -> bool {
+        match self {
+            Self::Hello { .. } | Self::Begin { .. } | Self::Pause { .. } => true,
+            Self::Pace { .. } => at == At::Demonstration,
+            Self::Prepare { .. }
+            | Self::Throttle { .. }
+            | Self::Do { .. }
+            | Self::Skip { .. }
+            | Self::Note { .. }
+            | Self::Hear { .. } => at == At::Bench,
+        }
+    }
+}
+
+/// Reads a line of a page that is there.
 ///
 /// # Errors
 /// What is wrong with it, in a few words.
-pub fn read(line: &str) -> Result<Ask, String> {
+pub fn read(line: &str, at: At) -> Result<Ask, String> {
     if line.len() > LONGEST {
         return Err(format!("a line of {} bytes; at most {LONGEST}", line.len()));
     }
@@ -104,6 +138,13 @@ pub fn read(line: &str) -> Result<Ask, String> {
         format!("not understood: {words}")
     })?;
     match &ask {
+        ask if !ask.fits(at) => Err(match at {
+            At::Bench => "not understood: a practice has its own pace".to_string(),
+            At::Demonstration => {
+                "not understood: a demonstration is watched, and nothing is done to its engine".to_string()
+            }
+        }),
+        Ask::Pace { times } if ![1, FAST].contains(times) => Err(format!("a pace is 1 or {FAST}")),
         Ask::Do { actions, .. } if actions.len() > MOST_ACTIONS => {
             Err(format!("at most {MOST_ACTIONS} actions in a row"))
         }
@@ -128,7 +169,7 @@ mod tests {
 
     #[test]
     fn what_a_page_sends_is_read() {
-        let read = |line: &str| read(line).unwrap();
+        let read = |line: &str| read(line, At::Bench).unwrap();
         assert_eq!(
             read(r#"{"ask":"throttle","position":0.5,"n":7}"#),
             Ask::Throttle { position: 0.5, n: 7 }
@@ -175,8 +216,40 @@ mod tests {
             &"[".repeat(5000),
             &"[".repeat(4000),
         ] {
-            let wrong = read(line).unwrap_err();
+            let wrong = read(line, At::Bench).unwrap_err();
             assert!(!wrong.is_empty() && wrong.len() <= 120, "{wrong}");
         }
+    }
+
+    #[test]
+    fn whoever_watches_may_begin_halt_and_choose_the_pace_and_nothing_else() {
+        let watching = |line: &str| read(line, At::Demonstration);
+        for line in [
+            r#"{"ask":"hello","rate_hz":48000}"#,
+            r#"{"ask":"begin","n":1}"#,
+            r#"{"ask":"pause","paused":true}"#,
+            r#"{"ask":"pace","times":4}"#,
+        ] {
+            assert!(watching(line).is_ok(), "{line}");
+        }
+        for line in [
+            r#"{"ask":"prepare","scenario":"lesson-1","level":"by-ear"}"#,
+            r#"{"ask":"throttle","position":1.0,"n":1}"#,
+            r#"{"ask":"do","actions":[{"do":"turn","screw":"high","turns":-0.125}],"n":1}"#,
+            r#"{"ask":"skip","seconds":10}"#,
+            r#"{"ask":"note","text":"mine"}"#,
+            r#"{"ask":"hear","setting":"clean"}"#,
+        ] {
+            assert!(read(line, At::Bench).is_ok(), "{line}");
+            let wrong = watching(line).unwrap_err();
+            assert!(wrong.starts_with("not understood") && wrong.len() <= 120, "{wrong}");
+        }
+        for times in ["0", "2", "1000000", "-1", "1.5", "null"] {
+            assert!(
+                watching(&format!(r#"{{"ask":"pace","times":{times}}}"#)).is_err(),
+                "{times}"
+            );
+        }
+        assert!(read(r#"{"ask":"pace","times":4}"#, At::Bench).is_err());
     }
 }

@@ -49,8 +49,8 @@ impl Desk {
     /// A practice that waits to begin, for a loudspeaker of this rate.
     pub fn new(practice: Practice, recorded: Option<String>, rate_hz: u32) -> Self {
         Self {
-            view: View::of(&practice, recorded),
-            ear: ear(&practice, rate_hz),
+            view: View::of(practice.session(), recorded),
+            ear: Ear::of(practice.session(), rate_hz),
             rate_hz,
             practice,
             begun: false,
@@ -93,7 +93,7 @@ impl Desk {
     /// What a page asks; what can't be done is said. Whose practice it is, and which, is the caller's affair.
     pub fn ask(&mut self, ask: Ask) {
         match ask {
-            Ask::Hello { .. } | Ask::Prepare { .. } => {}
+            Ask::Hello { .. } | Ask::Prepare { .. } | Ask::Pace { .. } => {}
             Ask::Begin { n } => {
                 self.n = n;
                 if !self.begun {
@@ -318,13 +318,13 @@ impl Desk {
                     }
                     None => {
                         let frame = self.practice.session().frame(Vec::new());
-                        self.view.take_in(&self.practice, frame);
+                        self.view.take_in(self.practice.session(), frame);
                     }
                 }
             }
             None => {
                 let frame = self.practice.pass_watched(ms, &mut self.ear);
-                let said = self.view.passed(&self.practice, frame);
+                let said = self.view.passed(self.practice.session(), frame);
                 self.say.extend(said);
             }
         }
@@ -340,10 +340,11 @@ impl Desk {
             // It was not taken, nor would be what is said of the other end.
             self.next.clear();
         }
-        let said = self.view.did(&self.practice, &action, frame, began_ms as f64 * 1e-3);
+        let session = self.practice.session();
+        let said = self.view.did(session, &action, frame, began_ms as f64 * 1e-3);
         self.say.extend(said);
         if another {
-            self.ear = ear(&self.practice, self.rate_hz);
+            self.ear = Ear::of(self.practice.session(), self.rate_hz);
         }
         if self.over() {
             self.next.clear();
@@ -359,7 +360,7 @@ impl Desk {
 
     fn hear(&mut self, setting: Heard) {
         if self.over() {
-            self.ear = ear(&self.practice, self.rate_hz);
+            self.ear = Ear::of(self.practice.session(), self.rate_hz);
             self.again = Some(Again::of(self.practice.session(), setting));
             self.paused = false;
         }
@@ -370,9 +371,4 @@ impl Desk {
             self.trouble.push(words::recording_stopped(&error));
         }
     }
-}
-
-fn ear(practice: &Practice, rate_hz: u32) -> Ear {
-    let session = practice.session();
-    Ear::new(rate_hz, &session.episode().hidden.setup, session.seed)
 }

@@ -1,8 +1,8 @@
 //! What of every revolution reaches somebody at the page: its sound, and its smoke.
 
 use crate::bench::player::{Now, Observer};
-use crate::engine::Setup;
 use crate::engine::state::{Revolution, State};
+use crate::practise::session::Session;
 use crate::sound::Sound;
 use crate::units::mg_from_kilogram;
 
@@ -32,9 +32,10 @@ pub(super) struct Plume {
 }
 
 impl Ear {
-    pub fn new(rate_hz: u32, setup: &Setup, seed: u64) -> Self {
+    /// At the engine of a practice as it stands.
+    pub fn of(session: &Session, rate_hz: u32) -> Self {
         Self {
-            sound: Sound::new(rate_hz, setup, seed),
+            sound: Sound::new(rate_hz, &session.episode().hidden.setup, session.seed),
             deaf: false,
             loud: 1.0,
             owed: 0.0,

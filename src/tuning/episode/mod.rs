@@ -30,6 +30,7 @@ use crate::bench::rig::Rig;
 use crate::chance::Chance;
 use crate::engine::Engine;
 use crate::engine::params::Setting;
+use crate::engine::state::State;
 use crate::noise::whole;
 use crate::tuning::action::{Part, Screw};
 use crate::tuning::hidden::{Hidden, HiddenError};
@@ -183,6 +184,10 @@ impl Episode {
     /// Whether the engine runs.
     pub fn running(&self) -> bool {
         !self.rig.stalled()
+    }
+    /// Everything that varies in the engine; for the end.
+    pub fn state(&self) -> &State {
+        &self.rig.state
     }
     /// Throttle, 0..1.
     pub fn throttle(&self) -> f64 {

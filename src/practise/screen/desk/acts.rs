@@ -108,7 +108,7 @@ impl Desk {
             self.message = None;
             self.back = 0;
         }
-        let told = self.view.did(practice, action, frame, before_s);
+        let told = self.view.did(practice.session(), action, frame, before_s);
         // What these do with the throttle is their own affair.
         if matches!(
             action,

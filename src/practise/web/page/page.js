@@ -6,6 +6,7 @@ import { Sound } from "./sound.js";
 import { Screws } from "./screws.js";
 import { Throttle } from "./throttle.js";
 import { Smoke } from "./smoke.js";
+import { drawEngine } from "./engine.js";
 import { Bench, clock } from "./bench.js";
 import { Debrief } from "./debrief.js";
 
@@ -19,6 +20,7 @@ const keep = (list, value) => list.push(value) > 500 && list.shift();
 
 const sound = new Sound((input) => asked.has(input) && keep(figures.sound_ms, performance.now() - asked.get(input)));
 const smoke = new Smoke($("smoke"));
+drawEngine($("engine"));
 const bench = new Bench();
 
 function input() {
