@@ -114,7 +114,7 @@ mod tests {
             ([0.7, 0.0, 0.0], Screw::High, Verdict::Rich),
             ([-0.5, 0.0, 0.0], Screw::High, Verdict::Lean),
             ([0.0, 0.4, 0.0], Screw::Low, Verdict::Rich),
-            ([0.0, -0.2, 0.0], Screw::Low, Verdict::Lean),
+            ([0.0, -0.3, 0.0], Screw::Low, Verdict::Lean),
             ([0.0, 0.0, 1.5], Screw::Idle, Verdict::Rich),
         ] {
             let ends = failed("", off);

@@ -70,7 +70,7 @@ impl Bench {
     /// The mark of a place, rev/s, and the length of a stretch there, s.
     pub fn mark(&self, place: Where) -> (f64, f64) {
         match place {
-            Where::AfterBurst => (self.idle * 1.12, 0.4),
+            Where::AfterBurst => (self.idle * 1.3, 0.4),
             Where::Snap => (self.rated * 0.7, 0.2),
             Where::Half => (self.rated * 0.75, 0.5),
             Where::Full => (self.rated, 0.5),
