@@ -117,18 +117,17 @@ const SIGNS: &[(&str, Side)] = &[
 /// the list is not exactly what does not hold, so it can't outlive its reasons.
 const NOT_YET: &[&str] = &["S6 low -1/2: hangs and dies, races, or bogs without smoke"];
 
+/// Signs that the reference shows at some seeds of its noise and not at others (`symptoms.rs` counts them): a constant moved by a tenth
+/// draws another lot, whichever it is.
+const BY_CHANCE: &[&str] = &["S2 the same with low +1/4, more by, %"];
+
 /// Other signs that turn where an assumed constant is moved: the constant, the factor on it, the sign. Exact as above: the test prints
 /// the lines it should consist of.
 const OPEN: &[(&str, f64, &str)] = &[
     (
         "geometry.port_delivery_ratio",
-        0.9,
-        "S4 low +3/4: high spell shorter than +1/2 by, s",
-    ),
-    (
-        "carburettor.clean_filter_area_ratio",
         1.1,
-        "S2 the same with low +1/4, more by, %",
+        "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
         "carburettor.throttle_exponent",
@@ -136,97 +135,39 @@ const OPEN: &[(&str, f64, &str)] = &[
         "S16 cold: missed revolutions at idle and on opening, more by, %",
     ),
     (
-        "carburettor.signal_share_idle",
-        0.9,
-        "S2 the same with low +1/4, more by, %",
-    ),
-    (
-        "carburettor.signal_span_opening",
+        "drive.stand_drag_n_mm",
         1.1,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "carburettor.high_gap_per_lift",
-        0.9,
         "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
-        "carburettor.low_gap_per_lift",
-        0.9,
-        "S3 high +1: burn under a fifth of their charge, %",
-    ),
-    (
-        "carburettor.low_gap_per_lift",
-        0.9,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "carburettor.body_warming_share",
+        "film.shear_per_s",
         1.1,
-        "S2 the same with low +1/4, more by, %",
-    ),
-    (
-        "tank.warming_lag_s",
-        0.9,
-        "S4 low +3/4: high spell shorter than +1/2 by, s",
-    ),
-    (
-        "cooling.head_capacity_j_per_k",
-        0.9,
-        "S2 the same with low +1/4, more by, %",
-    ),
-    ("cooling.crankcase_to_air_w_per_k", 1.1, "S4 low +1/2: early excess, %"),
-    (
-        "film.vaporised_kg_per_kg",
-        1.1,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "film.shear_exponent",
-        0.9,
         "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
         "film.shear_exponent",
         0.9,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "film.shear_exponent",
-        0.9,
-        "S24 a minute of idle, low +1/4: sinks by, %",
-    ),
-    (
-        "firing.best_burnt_share",
-        1.1,
-        "S4 low +3/4: high spell shorter than +1/2 by, s",
-    ),
-    (
-        "firing.best_burnt_share",
-        1.1,
-        "S6 low -1/8: hangs longer than clean by, s",
-    ),
-    ("firing.dilution_limit", 1.1, "S2 the same with low +1/4, more by, %"),
-    (
-        "firing.dilution_limit",
-        1.1,
         "S16 cold: missed revolutions at idle and on opening, more by, %",
     ),
     (
         "firing.dilution_limit",
-        1.1,
+        0.9,
         "S24 a minute of idle, low +1/4: sinks by, %",
     ),
     (
-        "firing.dilution_width_share",
+        "firing.dilution_limit",
         1.1,
-        "S2 the same with low +1/4, more by, %",
+        "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
-    ("firing.limit_per_plug_k", 1.1, "S4 low +1/2: early excess, %"),
     (
         "firing.limit_per_plug_k",
-        1.1,
+        0.9,
         "S4 low +3/4: high spell shorter than +1/2 by, s",
+    ),
+    (
+        "firing.reference_plug_k",
+        0.9,
+        "S1 fastest idle at low needle offset, turns",
     ),
     (
         "firing.reference_plug_k",
@@ -236,80 +177,22 @@ const OPEN: &[(&str, f64, &str)] = &[
     (
         "firing.reference_plug_k",
         0.9,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "firing.reference_plug_k",
-        0.9,
-        "S24 a minute of idle, low +1/4: sinks by, %",
-    ),
-    ("firing.reference_plug_k", 1.1, "S2 the same with low +1/4, more by, %"),
-    ("firing.reference_plug_k", 1.1, "S4 low +1/2: early excess, %"),
-    ("firing.reference_plug_k", 1.1, "S4 low +3/4: early excess, %"),
-    (
-        "firing.reference_plug_k",
-        1.1,
-        "S4 low +3/4: high spell shorter than +1/2 by, s",
-    ),
-    (
-        "firing.reference_plug_k",
-        1.1,
-        "S4 low +3/4: falls deeper than +1/2 by, %",
-    ),
-    (
-        "firing.reference_plug_k",
-        1.1,
-        "S6 low -1/8: hangs longer than clean by, s",
-    ),
-    (
-        "firing.reference_plug_k",
-        1.1,
-        "S6 trimmed, low -1/4: hangs longer than -1/8 by, s",
-    ),
-    ("firing.reference_plug_k", 1.1, "S7 lag at low +1/2 over clean"),
-    (
-        "firing.reference_plug_k",
-        1.1,
-        "S7 puff at low +1/2 over clean (with 0.25 for the eye)",
-    ),
-    (
-        "firing.reference_plug_k",
-        1.1,
-        "S9 1 s of full throttle erases of a formerly rich film, %",
-    ),
-    ("firing.reference_plug_k", 1.1, "S16 cold: idle against clean, %"),
-    (
-        "firing.reference_plug_k",
-        1.1,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    ("firing.reference_plug_k", 1.1, "S16 cold: smoke on opening over warm"),
-    (
-        "firing.reference_plug_k",
-        1.1,
-        "S18 idle at low +1/2: missed revolutions, %",
-    ),
-    (
-        "firing.reference_plug_k",
-        1.1,
         "S22 pinched, low +1/4: rise greater by, %",
     ),
     (
         "firing.reference_plug_k",
+        0.9,
+        "S24 a minute of idle, low +1/4: sinks by, %",
+    ),
+    (
+        "firing.reference_plug_k",
         1.1,
-        "S22 pinched, low +1/4: dies later by, s",
+        "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
         "firing.reference_plug_k",
         1.1,
         "S24 a minute of idle, low +1/4: sinks by, %",
-    ),
-    ("firing.reference_plug_k", 1.1, "S23 false idle: gap wider by, mm"),
-    ("firing.limit_per_charge_k", 1.1, "S4 low +1/2: early excess, %"),
-    (
-        "firing.reference_charge_temperature_k",
-        0.9,
-        "S2 the same with low +1/4, more by, %",
     ),
     (
         "firing.reference_charge_temperature_k",
@@ -318,12 +201,7 @@ const OPEN: &[(&str, f64, &str)] = &[
     ),
     (
         "firing.reference_charge_temperature_k",
-        0.9,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "firing.reference_charge_temperature_k",
-        0.9,
+        1.1,
         "S24 a minute of idle, low +1/4: sinks by, %",
     ),
     (
@@ -333,102 +211,54 @@ const OPEN: &[(&str, f64, &str)] = &[
     ),
     (
         "combustion.reference_dilution",
-        1.1,
-        "S24 a minute of idle, low +1/4: sinks by, %",
-    ),
-    (
-        "combustion.diagram_factor",
-        0.9,
-        "S2 the same with low +1/4, more by, %",
-    ),
-    (
-        "combustion.diagram_factor",
-        1.1,
-        "S24 a minute of idle, low +1/4: sinks by, %",
-    ),
-    (
-        "combustion.phase_reference_equivalence_ratio",
-        0.9,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    (
-        "combustion.phase_reference_equivalence_ratio",
-        1.1,
-        "S2 the same with low +1/4, more by, %",
-    ),
-    (
-        "combustion.phase_per_leanness_deg",
         0.9,
         "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
-        "combustion.phase_per_leanness_deg",
+        "combustion.reference_dilution",
         1.1,
-        "S2 the same with low +1/4, more by, %",
+        "S2 after a burst: idle speed from high +1 to clean, %",
     ),
     (
-        "combustion.phase_per_speed_deg",
+        "combustion.diagram_factor",
         0.9,
-        "S2 the same with low +1/4, more by, %",
+        "S4 low +3/4: high spell shorter than +1/2 by, s",
+    ),
+    (
+        "combustion.diagram_factor",
+        1.1,
+        "S2 after a burst: idle speed from high +1 to clean, %",
+    ),
+    (
+        "combustion.phase_reference_equivalence_ratio",
+        0.9,
+        "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
         "combustion.phase_per_dilution_deg",
-        0.9,
-        "S4 low +3/4: high spell shorter than +1/2 by, s",
-    ),
-    (
-        "combustion.hot_advance_deg",
         1.1,
-        "S2 the same with low +1/4, more by, %",
-    ),
-    (
-        "combustion.self_ignition_activation_k",
-        0.9,
         "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
         "combustion.phase_half_width_deg",
         0.9,
-        "S2 the same with low +1/4, more by, %",
+        "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
-        "combustion.detonation_margin_deg",
-        0.9,
-        "S2 the same with low +1/4, more by, %",
+        "plug.catalytic_rise_k",
+        1.1,
+        "S1 fastest idle at low needle offset, turns",
     ),
     (
-        "combustion.detonation_per_charge_deg",
+        "plug.catalytic_rise_k",
         1.1,
         "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
         "plug.catalytic_rise_k",
-        0.9,
-        "S24 a minute of idle, low +1/4: sinks by, %",
-    ),
-    ("plug.catalytic_rise_k", 1.1, "S2 the same with low +1/4, more by, %"),
-    (
-        "plug.catalytic_rise_k",
         1.1,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
+        "S22 pinched, low +1/4: rise greater by, %",
     ),
-    (
-        "plug.catalytic_rise_k",
-        1.1,
-        "S24 a minute of idle, low +1/4: sinks by, %",
-    ),
-    ("heat.annand_coefficient", 0.9, "S2 the same with low +1/4, more by, %"),
-    (
-        "heat.annand_coefficient",
-        0.9,
-        "S4 low +3/4: high spell shorter than +1/2 by, s",
-    ),
-    (
-        "heat.open_time_share",
-        1.1,
-        "S4 low +3/4: high spell shorter than +1/2 by, s",
-    ),
-    ("heat.gas_rise_share", 0.9, "S2 the same with low +1/4, more by, %"),
 ];
 
 /// Signs that turn within the ensemble, and in how many of its sets. Exact as above.
@@ -565,6 +395,13 @@ fn no_sign_turns_with_an_assumed_constant() {
                 .map(move |(sign, value)| (moved.clone(), sign, value))
         })
         .collect();
+    let (by_chance, turned): (Vec<_>, Vec<_>) = turned.into_iter().partition(|(_, sign, _)| BY_CHANCE.contains(sign));
+    for sign in BY_CHANCE {
+        assert!(
+            by_chance.iter().any(|(_, turned, _)| turned == sign),
+            "{sign} is no matter of chance"
+        );
+    }
     let found: Vec<_> = turned
         .iter()
         .map(|(Moved { constant, factor, .. }, sign, value)| {
@@ -585,7 +422,7 @@ fn no_sign_turns_within_the_ensemble_but_for_those_named() {
         .collect();
     let found: Vec<_> = SIGNS
         .iter()
-        .filter(|(sign, _)| !NOT_YET.contains(sign))
+        .filter(|(sign, _)| !NOT_YET.contains(sign) && !BY_CHANCE.contains(sign))
         .map(|(sign, _)| {
             (
                 *sign,
