@@ -263,13 +263,14 @@ const OPEN: &[(&str, f64, &str)] = &[
 
 /// Signs that turn within the ensemble, and in how many of its sets. Exact as above.
 const WITHIN: &[(&str, usize)] = &[
-    ("S1 fastest idle at low needle offset, turns", 1),
-    ("S2 the same with low +1/4, more by, %", 3),
+    ("S1 fastest idle at low needle offset, turns", 3),
     ("S2 after a burst: idle speed from high +1 to clean, %", 3),
-    ("S3 high -1/2: detonation index", 8),
-    ("S4 low +1/2: early excess, %", 4),
-    ("S4 low +3/4: high spell shorter than +1/2 by, s", 3),
-    ("S16 cold: missed revolutions at idle and on opening, more by, %", 11),
+    ("S3 high -1/2: detonation index", 6),
+    ("S3 high -1 held 20 s wheels up: speed changes by, %", 2),
+    ("S4 low +3/4: early excess, %", 1),
+    ("S4 low +3/4: high spell shorter than +1/2 by, s", 1),
+    ("S16 cold: missed revolutions at idle and on opening, more by, %", 8),
+    ("S22 pinched, low +1/4: rise greater by, %", 2),
 ];
 
 /// Constants whose range or value leaves a tenth no effect, and the factor.
