@@ -255,7 +255,7 @@ fn a_weekend_abreast_is_the_same_alone() {
         stopped(&[signed_off(), signed_off()].concat()),
         stopped(&leaner_and_leaner()),
     ];
-    let practices = practices(&weekend, 1, tuners);
+    let practices = practices(&weekend, 2, tuners);
     let found = hold_abreast_against_alone(&practices);
     let stages = |is: &Is| is.seen.iter().filter(|(_, action)| *action == Action::SignOff).count();
     assert!(found.iter().any(|is| stages(is) > 0), "nobody came to a second day");
