@@ -33,7 +33,7 @@ fn sign_off(player: &mut Player) -> Option<bool> {
 
 #[test]
 fn who_sets_it_right_each_time_wins_and_each_day_asks_for_another_setting() {
-    let mut player = Player::new("weekend", Level::Assisted, 1);
+    let mut player = Player::new("weekend", Level::Assisted, 2);
     let stages = player.session.whole.stages.len();
     assert_eq!(player.session.episode().limit_ms(), LIMIT_MS * (1 + stages as u64));
     let mut truths = Vec::new();
@@ -56,7 +56,7 @@ fn who_sets_it_right_each_time_wins_and_each_day_asks_for_another_setting() {
         assert!((tank - next.numbers.tank_percent / 100.0).abs() < 1e-9, "{tank}");
         assert!(
             player.session.episode().left_at_fault().is_empty(),
-            "seed 1 has no fault"
+            "seed 2 has no fault"
         );
     }
     set_right(&mut player);
@@ -98,7 +98,7 @@ fn who_sets_it_right_each_time_wins_and_each_day_asks_for_another_setting() {
 
 #[test]
 fn one_day_signed_off_dirty_is_a_weekend_that_is_not_clean() {
-    let mut player = Player::new("weekend", Level::Assisted, 1);
+    let mut player = Player::new("weekend", Level::Assisted, 2);
     // The first day as it came; then right.
     assert_eq!(sign_off(&mut player), Some(false));
     for _ in 1..player.session.whole.stages.len() {
