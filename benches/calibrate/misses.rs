@@ -9,7 +9,7 @@ use needlebench::config::EngineModel;
 use needlebench::engine::Setup;
 use needlebench::engine::params::Setting;
 
-use crate::rows::CLEAN;
+use crate::rows::{CLEAN, of_checks};
 
 /// Seeds of the noise; and others, with which the engine has to hold a row, too, to hold it by more than luck.
 const SEEDS: [u64; 3] = [1, 2, 3];
@@ -56,16 +56,8 @@ impl Look {
         let best = best_snap_delay_s(setup, self.setting);
         let table = Table::new(setup, self.setting, seeds, self.waits, best);
         let mut rows = table.rows(&GROUPS);
-        for report in table.reports(&[off(0.0, 0.0)]).into_iter().flatten() {
-            rows.extend(report.checks.iter().map(|check| Quantity {
-                row: CLEAN,
-                name: check.name.key(),
-                seed: report.seed,
-                value: check.margin().unwrap_or(-1.0),
-                low: 0.0,
-                high: f64::INFINITY,
-                scale: 0.1,
-            }));
+        for reports in table.reports(&[off(0.0, 0.0)]) {
+            rows.extend(of_checks(CLEAN, &reports));
         }
         rows
     }

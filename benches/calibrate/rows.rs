@@ -1,7 +1,7 @@
 //! What a trial is measured by: the symptom table under several seeds, the clean island check by check, and smooth guides beside the
 //! rows that count.
 
-use needlebench::bench::checks::best_snap_delay_s;
+use needlebench::bench::checks::{Report, best_snap_delay_s};
 use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::measures::What;
 use needlebench::bench::symptoms::{GROUPS, Off, Quantity, Table, WarmingUp, group, off};
@@ -103,19 +103,25 @@ pub const CLICK: &str = "click";
 
 /// The clean island check by check: of a smallest margin the search would see one check at a time, and walk into the next.
 pub fn island(table: &Table, out: &mut Vec<Quantity>) {
-    for (place, reports) in table.reports(&AROUND).into_iter().enumerate() {
-        for report in reports {
-            out.extend(report.checks.iter().map(|check| Quantity {
-                row: if place == 0 { CLEAN } else { CLICK },
-                name: check.name.key(),
-                seed: report.seed,
-                value: check.margin().unwrap_or(-1.0),
-                low: 0.0,
-                high: f64::INFINITY,
-                scale: 0.1,
-            }));
-        }
+    for (place, reports) in table.reports(&AROUND).iter().enumerate() {
+        out.extend(of_checks(if place == 0 { CLEAN } else { CLICK }, reports));
     }
+}
+
+/// Each check of some sign-offs as a row: its margin, which may not be below nought.
+pub fn of_checks(row: &'static str, reports: &[Report]) -> impl Iterator<Item = Quantity> {
+    let checks = reports
+        .iter()
+        .flat_map(|report| report.checks.iter().map(|check| (report.seed, check)));
+    checks.map(move |(seed, check)| Quantity {
+        row,
+        name: check.name.key(),
+        seed,
+        value: check.margin().unwrap_or(-1.0),
+        low: 0.0,
+        high: f64::INFINITY,
+        scale: 0.1,
+    })
 }
 
 const SNAPS: [(&str, Off); 4] = [

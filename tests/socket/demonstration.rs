@@ -130,23 +130,14 @@ fn what_would_act_on_the_engine_is_not_understood_and_does_nothing() {
             "{line}: {closed} {told}"
         );
         // Whoever sent it finds everything as it was: halted, the screws untouched.
-        let mut again = served.page();
-        again.send(&json!({"ask": "hello", "rate_hz": 8000, "token": welcome["token"]}));
+        let mut again = served.come_back(&welcome);
         let state = again.until("state");
         assert_eq!(
             (&state["clock_s"], &state["paused"], &state["throttle"]),
             (&at, &json!(true), &json!(0.0)),
             "{line}"
         );
-        let bench = again.until("bench");
-        assert!(
-            bench["screws"]
-                .as_array()
-                .unwrap()
-                .iter()
-                .all(|screw| screw["turns"] == 0.0),
-            "{bench}"
-        );
+        again.finds_no_screw_turned();
         again.socket.close(None).unwrap();
     }
     assert!(served.open("evil.example", Some("http://evil.example")).is_err());

@@ -111,18 +111,9 @@ fn what_is_no_line_of_a_page_closes_the_line_with_words_and_does_nothing() {
         assert_eq!(closed, code, "{message:?}: {told}");
         assert!(told.contains(words) && told.len() <= 123, "{message:?}: {told}");
         // Whoever sent it finds everything as it was.
-        let mut again = served.page();
-        again.send(&json!({"ask": "hello", "rate_hz": 8000, "token": welcome["token"]}));
+        let mut again = served.come_back(&welcome);
         assert_eq!(again.until("welcome")["begun"], true);
-        let bench = again.until("bench");
-        assert!(
-            bench["screws"]
-                .as_array()
-                .unwrap()
-                .iter()
-                .all(|screw| screw["turns"] == 0.0),
-            "{bench}"
-        );
+        again.finds_no_screw_turned();
         again.socket.close(None).unwrap();
     };
     std::thread::scope(|scope| {

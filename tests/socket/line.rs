@@ -20,8 +20,7 @@ fn a_cut_line_finds_its_practice_again_standing_still_where_it_was() {
     // Without a word, as a dying network does it.
     page.socket.get_ref().shutdown(Shutdown::Both).unwrap();
     std::thread::sleep(Duration::from_secs(2));
-    let mut again = served.page();
-    again.send(&json!({"ask": "hello", "rate_hz": 8000, "token": welcome["token"]}));
+    let mut again = served.come_back(&welcome);
     let greeted = again.until("welcome");
     assert_eq!(
         (&greeted["token"], &greeted["begun"]),
@@ -46,8 +45,7 @@ fn a_later_line_takes_the_place_of_one_that_hangs() {
     let served = Served::start(&["--no-record"], home.path());
     let (mut hangs, welcome) = served.begun("by-ear");
     hangs.find("state", |state| state["running"] == true);
-    let mut again = served.page();
-    again.send(&json!({"ask": "hello", "rate_hz": 8000, "token": welcome["token"]}));
+    let mut again = served.come_back(&welcome);
     let state = again.find("state", |state| state["running"] == true);
     let (code, words) = hangs.closed();
     assert!(code == 1001 && words.contains("another line"), "{code} {words}");

@@ -123,6 +123,13 @@ impl Served {
         Page { socket }
     }
 
+    /// A page that was here before, under the token that it was welcomed with.
+    pub fn come_back(&self, welcome: &Value) -> Page {
+        let mut page = self.page();
+        page.send(&json!({"ask": "hello", "rate_hz": 8000, "token": welcome["token"]}));
+        page
+    }
+
     /// Processor time that it has taken so far, s; none where the system doesn't tell.
     pub fn spent_s(&self) -> Option<f64> {
         let stat = std::fs::read_to_string(format!("/proc/{}/stat", self.child.id())).ok()?;
@@ -239,6 +246,16 @@ impl Page {
     /// The next line of this kind.
     pub fn until(&mut self, told: &str) -> Value {
         self.find(told, |_| true)
+    }
+
+    /// The screws stand as they were found.
+    pub fn finds_no_screw_turned(&mut self) {
+        let bench = self.until("bench");
+        let screws = bench["screws"].as_array().unwrap();
+        assert!(
+            screws.len() == 3 && screws.iter().all(|screw| screw["turns"] == 0.0),
+            "{bench}"
+        );
     }
 
     /// Reads on until it is closed; code and words.

@@ -1,9 +1,10 @@
 //! The coach, followed to the letter by somebody who knows nothing but its hints: every one can be followed, none breaks what a racer
 //! holds to, and it comes to an end with the engine unharmed. How often it wins is studied by `cargo bench --bench coach`.
 
+use needlebench::bench::instruments::{Note, PinchRise};
 use needlebench::practise::session::Level;
 use needlebench::tuning::action::{Action, Screw};
-use needlebench::tuning::episode::Ending;
+use needlebench::tuning::episode::{Ending, Found};
 use needlebench::tuning::scenario::SCENARIOS;
 use rayon::prelude::*;
 
@@ -12,12 +13,10 @@ use crate::player::Player;
 /// Hints of one sign-off after which they go in circles.
 const MOST_HINTS: usize = 250;
 
-/// A low end this far lean has to be given fuel before anything is done to its idle, turns: beyond what is clean.
-const LEAN_TURNS: f64 = -0.25;
-
 /// Follows every hint of a practice to its end; what was wrong with one, if anything.
 fn follow(name: &str, level: Level, seed: u64) -> Result<Player, String> {
     let mut player = Player::new(name, level, seed);
+    let mut pinched = None;
     for _ in 0..MOST_HINTS * (1 + player.session.whole.stages.len()) {
         if player.last.sight.ended.is_some() {
             return Ok(player);
@@ -37,14 +36,22 @@ fn follow(name: &str, level: Level, seed: u64) -> Result<Player, String> {
             Action::Turn {
                 screw: Screw::Idle,
                 turns,
-            } if turns < 0.0 && player.session.episode().off(Screw::Low) < LEAN_TURNS => {
-                return wrong("the stop closed on a lean idle");
+            } if turns < 0.0 && pinched == Some((PinchRise::Hardly, true)) => {
+                return wrong("the stop closed on an idle that is fast and lean");
             }
             _ => {}
         }
         match player.session.act(&hint.action) {
             Ok(frame) => player.last = frame,
             Err(refusal) => return wrong(&format!("refused, {refusal:?}")),
+        }
+        for found in &player.last.sight.found {
+            if let Found::Pinched { rise, .. } = found {
+                pinched = Some((*rise, before.has(Note::IdleFast)));
+            }
+        }
+        if matches!(hint.action, Action::Turn { .. }) {
+            pinched = None;
         }
     }
     Err(format!("{name}, seed {seed}: in circles"))

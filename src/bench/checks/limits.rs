@@ -57,7 +57,7 @@ impl Limits {
         idle_high_rpm: 12_500.0,
         idle_below_clutch_rpm: 1_500.0,
         idle_variation_percent: 4.0,
-        pinch_rise_percent: 0.0,
+        pinch_rise_percent: 0.8,
         idle_gap_low_mm: 0.5,
         idle_gap_high_mm: 1.1,
         return_s: 1.5,

@@ -38,13 +38,6 @@ pub const fn off(high: f64, low: f64) -> Off {
     }
 }
 
-/// What the table asks of the reference setting: of a pinched idle the half percent of row S22, where a sign-off asks no more than that
-/// it doesn't fall.
-const LIMITS: Limits = Limits {
-    pinch_rise_percent: 0.5,
-    ..Limits::STANDARD
-};
-
 /// The head has settled by then, and the film and the gas in the pipe, which nobody hastens.
 const SWIFT_HOLD_S: f64 = 8.0;
 
@@ -305,7 +298,7 @@ impl Table {
                 let own = self.cases(room, *off).into_iter().zip(&self.seeds);
                 cases.extend(own.map(|(case, seed)| (case, self.at(*off), *seed)));
             }
-            let reports = checks::check_in(&mut room.lab, &cases, &room.setup, facts, &LIMITS);
+            let reports = checks::check_in(&mut room.lab, &cases, &room.setup, facts, &Limits::STANDARD);
             reports.chunks(self.seeds.len()).map(<[Report]>::to_vec).collect()
         })
     }

@@ -1,19 +1,19 @@
-// Short clips through WebAudio: one after the other, each softly begun, with a volume that is capped and a mute.
+// Short clips through WebAudio: one after the other, each softly begun.
 
-const LOUDEST = 0.7, SOFT_S = 0.06, PAUSE_MS = 450;
+import { Loudness } from "/loudness.js";
+
+const SOFT_S = 0.06, PAUSE_MS = 450;
 const later = (ms) => new Promise((done) => setTimeout(done, ms));
 
-export class Clips {
+export class Clips extends Loudness {
   figures = { rms: 0, played: 0, first_ms: null };
-  #context = null; #gain = null; #meter = null; #source = null; #volume = 0.35; #muted = false; #turn = 0; #pressed = 0;
+  #context = null; #meter = null; #source = null; #turn = 0; #pressed = 0;
 
   #made() {
     if (!this.#context) {
       this.#context = new AudioContext();
-      this.#gain = new GainNode(this.#context, { gain: 0 });
       this.#meter = new AnalyserNode(this.#context, { fftSize: 2048 });
-      this.#meter.connect(this.#gain).connect(this.#context.destination);
-      this.#set();
+      this.#meter.connect(this.through(this.#context));
     }
     return this.#context;
   }
@@ -74,24 +74,5 @@ export class Clips {
     this.#meter.getFloatTimeDomainData(samples);
     this.figures.rms = Math.sqrt(samples.reduce((sum, x) => sum + x * x, 0) / samples.length);
     if (this.figures.rms > 1e-4) this.figures.first_ms ??= performance.now() - this.#pressed;
-  }
-
-  volume(share) {
-    this.#volume = share;
-    this.#set();
-  }
-
-  get muted() {
-    return this.#muted;
-  }
-
-  mute(muted) {
-    this.#muted = muted;
-    this.#set();
-  }
-
-  #set() {
-    const gain = this.#muted ? 0 : LOUDEST * this.#volume * this.#volume;
-    this.#gain?.gain.setTargetAtTime(gain, this.#context.currentTime, 0.02);
   }
 }

@@ -1,15 +1,16 @@
-// The loudspeaker: the engine's blocks through a worklet, and the clicks of the screws. It starts soft and is capped; the first press
-// of a button opens it, as browsers ask for.
+// The loudspeaker: the engine's blocks through a worklet, and the clicks of the screws. The first press of a button opens it, as
+// browsers ask for.
 
-const LOUDEST = 0.7;
+import { Loudness } from "/loudness.js";
 
-export class Sound {
+export class Sound extends Loudness {
   context = null;
   figures = { underruns: 0, rms: 0, held_ms: 0, blocks: 0, first_ms: null };
-  #node = null; #gain = null; #clicks = null; #volume = 0.35; #muted = false; #played; #opened = 0;
+  #node = null; #clicks = null; #played; #opened = 0;
 
   // `played` is told the number of an input once its sound is heard.
   constructor(played) {
+    super();
     this.#played = played;
   }
 
@@ -36,47 +37,26 @@ export class Sound {
     } catch {
       return false;
     }
-    this.#gain = new GainNode(context, { gain: 0 });
-    this.#gain.connect(context.destination);
+    const out = this.through(context);
     this.#clicks = new GainNode(context, { gain: 0.5 });
-    this.#clicks.connect(this.#gain);
+    this.#clicks.connect(out);
     this.#node = new AudioWorkletNode(context, "player", {
       numberOfInputs: 0,
       outputChannelCount: [1],
       processorOptions: { burst_s: context.baseLatency || 0.01 },
     });
-    this.#node.connect(this.#gain);
+    this.#node.connect(out);
     this.#node.port.onmessage = ({ data }) => {
       if (data.played !== undefined) return this.#played(data.played);
       if (data.rms > 1e-4) this.figures.first_ms ??= performance.now() - this.#opened;
       Object.assign(this.figures, data);
     };
-    this.#set();
     return true;
   }
 
   block(buffer) {
     this.figures.blocks++;
     this.#node?.port.postMessage(buffer, [buffer]);
-  }
-
-  volume(share) {
-    this.#volume = share;
-    this.#set();
-  }
-
-  get muted() {
-    return this.#muted;
-  }
-
-  mute(muted) {
-    this.#muted = muted;
-    this.#set();
-  }
-
-  #set() {
-    const gain = this.#muted ? 0 : LOUDEST * this.#volume * this.#volume;
-    this.#gain?.gain.setTargetAtTime(gain, this.context.currentTime, 0.02);
   }
 
   // A screw's click: a short knock, higher on the way in.
