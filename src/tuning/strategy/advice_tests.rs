@@ -116,10 +116,10 @@ impl Bench {
 /// A pinch test, as long as one with that rise takes.
 fn pinched(rise: PinchRise) -> Found {
     let seconds = match rise {
-        PinchRise::Hardly => 5.2,
-        PinchRise::Little => 5.8,
-        PinchRise::Clear => 6.4,
-        PinchRise::Lot => 7.0,
+        PinchRise::Hardly => 5.6,
+        PinchRise::Little => 6.2,
+        PinchRise::Clear => 6.8,
+        PinchRise::Lot => 7.4,
     };
     Found::Pinched { rise, seconds }
 }
