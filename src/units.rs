@@ -28,6 +28,16 @@ pub const fn celsius_from_kelvin(temperature: f64) -> f64 {
     temperature - ZERO_CELSIUS
 }
 
+/// Degrees Fahrenheit to degrees Celsius.
+pub const fn celsius_from_fahrenheit(temperature_f: f64) -> f64 {
+    (temperature_f - 32.0) / 1.8
+}
+
+/// Inches of mercury to hectopascal.
+pub const fn hpa_from_inhg(pressure_inhg: f64) -> f64 {
+    pressure_inhg * INCH_OF_MERCURY / 100.0
+}
+
 /// Degrees Celsius to degrees Fahrenheit.
 pub const fn fahrenheit_from_celsius(temperature_c: f64) -> f64 {
     temperature_c * 1.8 + 32.0
@@ -92,6 +102,7 @@ mod tests {
     fn conversions_hit_their_fixed_points() {
         assert_eq!(kelvin_from_celsius(20.0), 293.15);
         assert_eq!(fahrenheit_from_celsius(100.0), 212.0);
+        assert_eq!(celsius_from_fahrenheit(-40.0), -40.0);
         assert_eq!(pascal_from_hpa(1013.25), STANDARD_ATMOSPHERE);
         assert_eq!(pascal_from_kpa(101.325), STANDARD_ATMOSPHERE);
         assert_eq!(pascal_from_bar(1.0), 1e5);

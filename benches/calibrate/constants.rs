@@ -3,7 +3,7 @@
 use needlebench::bench::manoeuvre::table;
 use needlebench::bench::measures::{Steadily, Steady};
 use needlebench::bench::player::{Play, play};
-use needlebench::bench::rig::{self, Rig};
+use needlebench::bench::rig;
 use needlebench::engine::params::{EngineParams, Key, LawParams, Origin, Setting};
 use needlebench::engine::state::Load;
 use needlebench::engine::{Engine, Setup};
@@ -301,13 +301,6 @@ pub fn free() -> Vec<Free> {
     list
 }
 
-/// Equivalence ratio at a short look on the brake.
-pub fn mixture(setup: &Setup, setting: Setting, speed: f64, throttle: f64) -> f64 {
-    let mut rig = Rig::warm(setup, setting, 1).with_load(Load::Brake(speed));
-    let eyes = rig.play(&table::steady(throttle, 0.7, 0.3), Steadily::default());
-    eyes.steady().equivalence_ratio
-}
-
 /// Speed of the reference setting's idle, rpm.
 pub fn idle_rpm(setup: &Setup, setting: Setting) -> f64 {
     looks(setup, &[setting], None, 0.0, 9.0)[0].rpm
@@ -316,11 +309,15 @@ pub fn idle_rpm(setup: &Setup, setting: Setting) -> f64 {
 impl Trial {
     /// An engine as it is: what its reference setting meters, and how fast it idles there, shall stay.
     pub fn of(setup: &Setup, setting: Setting) -> Self {
+        let idle_rpm = idle_rpm(setup, setting);
+        let mixture = |speed, (throttle, before_s)| {
+            looks(setup, &[setting], Some(speed), throttle, before_s)[0].equivalence_ratio
+        };
         Self {
             setup: *setup,
-            idle: mixture(setup, setting, 170.0, 0.0),
-            full: mixture(setup, setting, 500.0, 1.0),
-            idle_rpm: idle_rpm(setup, setting),
+            idle: mixture(rev_per_second_from_rpm(idle_rpm), IDLE_LOOK),
+            full: mixture(REFERENCE_SPEED, FULL_LOOK),
+            idle_rpm,
         }
     }
 
@@ -354,7 +351,7 @@ impl Trial {
                 &self.setup,
                 |k| setting.high_turns * 0.55 * (1.0_f64 / 0.55).powf(k / 11.5),
                 |high_turns| Setting { high_turns, ..setting },
-                (Some(REFERENCE_SPEED), 1.0, 1.5),
+                (Some(REFERENCE_SPEED), FULL_LOOK),
                 (|s| s.equivalence_ratio, self.full),
             );
             let c = &mut self.setup.engine.carburettor;
@@ -365,7 +362,7 @@ impl Trial {
                 &self.setup,
                 |k| 0.05 + 0.16 * k,
                 |low_turns| Setting { low_turns, ..setting },
-                (Some(speed), 0.0, 2.0),
+                (Some(speed), IDLE_LOOK),
                 (|s| s.equivalence_ratio, self.idle),
             );
             let gap = |turns: f64| {
@@ -384,7 +381,7 @@ impl Trial {
                 &free,
                 |k| setting.idle_turns - 3.0 + 0.3 * k,
                 |idle_turns| Setting { idle_turns, ..setting },
-                (None, 0.0, 9.0),
+                (None, (0.0, 9.0)),
                 (|s| s.rpm, self.idle_rpm),
             );
             let c = &mut self.setup.engine.carburettor;
@@ -394,6 +391,9 @@ impl Trial {
     }
 }
 
+/// Throttle of a short look, and the seconds before it: idling and wide open.
+const IDLE_LOOK: (f64, f64) = (0.0, 2.0);
+const FULL_LOOK: (f64, f64) = (1.0, 1.5);
 /// Settings tried side by side.
 const TRIES: usize = 24;
 /// Speed on the brake, rev/s.
@@ -404,7 +404,7 @@ fn solve(
     setup: &Setup,
     turns: impl Fn(f64) -> f64,
     at: impl Fn(f64) -> Setting,
-    (brake, throttle, before_s): (Option<f64>, f64, f64),
+    (brake, (throttle, before_s)): (Option<f64>, (f64, f64)),
     (read, wanted): (fn(&Steady) -> f64, f64),
 ) -> f64 {
     let tries: Vec<f64> = (0..TRIES).map(|k| turns(k as f64)).collect();

@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! cargo bench --bench calibrate -- rows offroad-3.5                # every number of the table at its worst seed, and its margin
+//! cargo bench --bench calibrate -- rows offroad-3.5 --set KEY=VALUE # the same with a constant changed and the mixtures kept
 //! cargo bench --bench calibrate                                    # the same as the search sees it, with guides
 //! cargo bench --bench calibrate -- --rounds 6 --seed 7          # search, print, change nothing
 //! cargo bench --bench calibrate -- --rounds 6 --seed 7 --write  # and write the constants into models/
@@ -10,8 +11,8 @@
 //! `ensemble` draws further sets of constants (ensemble.rs says how).
 //!
 //! `--idle PHI`, `--full PHI` and `--idle-rpm RPM` set the equivalence ratios that the reference setting shall meter and the speed at
-//! which it shall idle before the search begins, `--set KEY=VALUE` an assumed constant (with no rounds: what it does to the rows),
-//! `--toward-guesses 0.5` starts half-way between the models and the guesses.
+//! which it shall idle before the search begins (`--idle-by 1.01` and `--full-by` in proportion), `--set KEY=VALUE` an assumed constant
+//! (`KEY=x1.1` in proportion), `--toward-guesses 0.5` starts half-way between the models and the guesses.
 //!
 //! The search (search.rs) is a damped Gauss-Newton step on what the rows still lack, over the logarithms of the assumed constants;
 //! after every change the needles' gaps are set so that the reference setting meters the wanted mixtures. `--seed` is the first of
@@ -55,17 +56,44 @@ fn reference() -> (Setup, Setting) {
 
 fn main() {
     let arguments: Vec<String> = std::env::args().collect();
-    if let Some(at) = arguments.iter().position(|a| a == "rows") {
-        let engine = arguments.get(at + 1).map_or("offroad-3.5", String::as_str);
-        report::rows(engine);
-        return;
-    }
     let value = |name: &str| {
         arguments
             .iter()
             .position(|a| a == name)
             .and_then(|i| arguments.get(i + 1)?.parse::<f64>().ok())
     };
+    let list = free();
+    // What was asked for besides: the mixtures and the idle that the reference setting shall have, and assumed constants.
+    let asked = |mut start: Trial| {
+        start.idle = value("--idle").unwrap_or(start.idle) * value("--idle-by").unwrap_or(1.0);
+        start.full = value("--full").unwrap_or(start.full) * value("--full-by").unwrap_or(1.0);
+        start.idle_rpm = value("--idle-rpm").unwrap_or(start.idle_rpm);
+        for pair in arguments.windows(2).filter(|a| a[0] == "--set") {
+            let (key, value) = pair[1].split_once('=').expect("--set KEY=VALUE");
+            let named = |f: &&Free| matches!(f.place, Place::Engine(_, k) | Place::Law(_, k) if k == key);
+            let free = list.iter().find(named).expect("an assumed constant");
+            let slot = start.slot(free.place).expect("declared");
+            let by = value
+                .strip_prefix('x')
+                .map(|by| *slot * by.parse::<f64>().expect("a number"));
+            *slot = by.unwrap_or_else(|| value.parse().expect("a number"));
+        }
+        start
+    };
+    if let Some(at) = arguments.iter().position(|a| a == "rows") {
+        let name = arguments.get(at + 1).map_or("offroad-3.5", String::as_str);
+        let (engine, setup) = reference_setup(name).expect("an engine");
+        let mut trial = asked(Trial::of(&setup, engine.reference));
+        let changes = ["--idle", "--idle-by", "--full", "--full-by", "--idle-rpm", "--set"];
+        if arguments.iter().any(|a| changes.contains(&a.as_str())) {
+            trial.retune(engine.reference);
+        }
+        let (idle, full, rpm) = (trial.idle, trial.full, trial.idle_rpm);
+        println!("meters {idle:.4} at idle, {full:.4} wide open, and idles at {rpm:.0} rpm");
+        let first = value("--first-seed").unwrap_or(101.0) as u64;
+        report::rows(&engine, &trial.setup, first);
+        return;
+    }
     let rounds = value("--rounds").unwrap_or(0.0) as usize;
     let seed = value("--seed").unwrap_or(1.0) as u64;
     if arguments.iter().any(|a| a == "ensemble") {
@@ -76,19 +104,7 @@ fn main() {
         return;
     }
     let (setup, setting) = reference();
-    let mut start = Trial::of(&setup, setting);
-    start.idle = value("--idle").unwrap_or(start.idle);
-    start.full = value("--full").unwrap_or(start.full);
-    start.idle_rpm = value("--idle-rpm").unwrap_or(start.idle_rpm);
-    let list = free();
-    // `--set key=value` starts the search elsewhere, or shows what a constant does.
-    for pair in arguments.windows(2).filter(|a| a[0] == "--set") {
-        let (key, value) = pair[1].split_once('=').expect("--set key=value");
-        let named = |f: &&Free| matches!(f.place, Place::Engine(_, k) | Place::Law(_, k) if k == key);
-        let free = list.iter().find(named).expect("an assumed constant");
-        *start.slot(free.place).expect("declared") = value.parse().expect("a number");
-    }
-    let start = start;
+    let start = asked(Trial::of(&setup, setting));
     let point: Vec<f64> = list
         .iter()
         .map(|f| {

@@ -5,21 +5,21 @@ use std::time::Instant;
 use needlebench::bench::checks::best_snap_delay_s;
 use needlebench::bench::manoeuvre::table::Waits;
 use needlebench::bench::symptoms::{GROUPS, Quantity, Table};
-use needlebench::config::reference_setup;
+use needlebench::config::EngineModel;
+use needlebench::engine::Setup;
 
-/// Noise seeds of a look at the rows: those of the symptom tests, which no search uses.
-const SEEDS: std::ops::RangeInclusive<u64> = 101..=120;
+/// Noise seeds of a look at the rows, as many as in the symptom tests; theirs (101 to 120) are for looking, not for searching.
+const SEEDS: u64 = 20;
 
-/// Prints the rows of an engine, as the symptom tests measure them.
-pub fn rows(engine: &str) {
-    let (engine, setup) = reference_setup(engine).expect("an engine");
+/// Prints the rows of an engine, as the symptom tests measure them, by constants of its own or others.
+pub fn rows(engine: &EngineModel, setup: &Setup, first_seed: u64) {
     let waits = Waits::rated(engine.rated_rpm);
     let table = Table::new(
-        &setup,
+        setup,
         engine.reference,
-        SEEDS,
+        first_seed..first_seed + SEEDS,
         waits,
-        best_snap_delay_s(&setup, engine.reference),
+        best_snap_delay_s(setup, engine.reference),
     );
     let clock = Instant::now();
     let mut quantities = Vec::new();

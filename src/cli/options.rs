@@ -12,6 +12,7 @@ use needlebench::engine::Setup;
 use needlebench::engine::params::{EngineParams, LawParams, Setting};
 use needlebench::fluids::air::Weather;
 use needlebench::fluids::fuel::Blend;
+use needlebench::units::{celsius_from_fahrenheit, hpa_from_inhg};
 
 use crate::cli::Failure;
 use crate::cli::places::Named;
@@ -106,6 +107,11 @@ impl FuelOptions {
     }
 }
 
+/// The lowest and highest air temperature in °F, rounded inward.
+pub const TEMPERATURE_F: [f64; 2] = [-22.0, 131.0];
+/// The same of the pressure in inches of mercury.
+pub const PRESSURE_INHG: [f64; 2] = [14.8, 32.4];
+
 /// Today's weather.
 #[derive(Args, Clone, Debug)]
 #[command(next_help_heading = "Weather")]
@@ -114,10 +120,18 @@ pub struct WeatherOptions {
     #[arg(long, value_name = "C", default_value_t = Weather::REFERENCE.temperature_c, allow_negative_numbers = true,
           value_parser = number(*Weather::TEMPERATURE_C.start(), *Weather::TEMPERATURE_C.end(), "°C"))]
     pub temperature_c: f64,
+    /// Air temperature, °F
+    #[arg(long, value_name = "F", conflicts_with = "temperature_c", allow_negative_numbers = true,
+          value_parser = number(TEMPERATURE_F[0], TEMPERATURE_F[1], "°F"))]
+    pub temperature_f: Option<f64>,
     /// Air pressure at the track (station pressure, not reduced to sea level), hPa [default: 1013.25]
     #[arg(long, value_name = "HPA", allow_negative_numbers = true, conflicts_with = "altitude_m",
           value_parser = number(*Weather::PRESSURE_HPA.start(), *Weather::PRESSURE_HPA.end(), "hPa"))]
     pub pressure_hpa: Option<f64>,
+    /// The same in inches of mercury
+    #[arg(long, value_name = "INHG", allow_negative_numbers = true, conflicts_with_all = ["pressure_hpa", "altitude_m"],
+          value_parser = number(PRESSURE_INHG[0], PRESSURE_INHG[1], "inHg"))]
+    pub pressure_inhg: Option<f64>,
     /// Altitude of the track, m: stands in for a barometer by the standard atmosphere
     #[arg(long, value_name = "M", allow_negative_numbers = true, value_parser = number(-500.0, 5500.0, "m"))]
     pub altitude_m: Option<f64>,
@@ -130,16 +144,16 @@ pub struct WeatherOptions {
 impl WeatherOptions {
     /// The weather meant.
     pub fn weather(&self) -> Weather {
-        let Self {
-            temperature_c,
-            humidity_percent,
-            ..
-        } = *self;
+        let temperature_c = self.temperature_f.map_or(self.temperature_c, celsius_from_fahrenheit);
+        let humidity_percent = self.humidity_percent;
         match self.altitude_m {
             Some(altitude_m) => Weather::at_altitude(temperature_c, altitude_m, humidity_percent),
             None => Weather {
                 temperature_c,
-                pressure_hpa: self.pressure_hpa.unwrap_or(Weather::REFERENCE.pressure_hpa),
+                pressure_hpa: self
+                    .pressure_hpa
+                    .or(self.pressure_inhg.map(hpa_from_inhg))
+                    .unwrap_or(Weather::REFERENCE.pressure_hpa),
                 humidity_percent,
             },
         }

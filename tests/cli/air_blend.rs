@@ -36,6 +36,25 @@ fn air_on_the_reference_day_and_on_a_mountain() {
         .stdout(contains("-10.0 °C").and(contains("kg/m³")));
 }
 
+/// What is read off an instrument in other units is the same weather: 29.92 inches of mercury are 1013.2 hPa (NIST SP 811, inHg at 0 °C).
+#[test]
+fn weather_in_fahrenheit_and_inches_of_mercury_is_the_same_weather() {
+    let read = json(&["air", "--temperature-f", "95", "--pressure-inhg", "29.92", "--json"]);
+    close(number(&read, "temperature_c"), 35.0, 1e-12);
+    close(number(&read, "pressure_hpa"), 1013.21, 1e-5);
+    let written = json(&["air", "--temperature-c", "35", "--pressure-hpa", "1013.2076", "--json"]);
+    close(
+        number(&read, "density_kg_per_m3"),
+        number(&written, "density_kg_per_m3"),
+        1e-7,
+    );
+    let power = |arguments: &[&str]| number(&json(arguments)["symptoms"], "full_throttle_power_w");
+    assert_eq!(
+        power(&["check", "--temperature-f", "50", "--json"]),
+        power(&["check", "--temperature-c", "10", "--json"])
+    );
+}
+
 #[test]
 fn weather_out_of_range_names_flag_range_and_remedy() {
     let refused = |arguments: &[&str], message: &str| refused(&[&["air"], arguments].concat(), message);
@@ -65,6 +84,22 @@ fn weather_out_of_range_names_flag_range_and_remedy() {
     refused(
         &["--altitude-m", "0", "--pressure-hpa", "1000"],
         "--altitude-m.*cannot be used with.*--pressure-hpa",
+    );
+    refused(
+        &["--temperature-f", "200"],
+        "--temperature-f.*allowed -22 to 131 °F; choose",
+    );
+    refused(
+        &["--temperature-f", "70", "--temperature-c", "21"],
+        "--temperature-f.*cannot be used with.*--temperature-c",
+    );
+    refused(
+        &["--pressure-inhg", "1013"],
+        "--pressure-inhg.*allowed 14.8 to 32.4 inHg",
+    );
+    refused(
+        &["--pressure-inhg", "29.9", "--altitude-m", "0"],
+        "--pressure-inhg.*cannot be used with.*--altitude-m|--altitude-m.*cannot be used with.*--pressure-inhg",
     );
     refused(&["--elevation", "3"], "unexpected argument '--elevation'");
 }

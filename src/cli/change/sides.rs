@@ -6,20 +6,10 @@ use needlebench::config::{FuelModel, Models, models};
 use needlebench::fluids::air::Weather;
 use needlebench::fluids::fuel::Blend;
 use needlebench::insight::change::Place;
-use needlebench::units::INCH_OF_MERCURY;
+use needlebench::units::{celsius_from_fahrenheit, hpa_from_inhg};
 
 use crate::cli::Failure;
-use crate::cli::options::{EngineOptions, WeatherOptions, number};
-
-/// °C of a reading in °F.
-fn celsius(fahrenheit: f64) -> f64 {
-    (fahrenheit - 32.0) / 1.8
-}
-
-/// The lowest and highest temperature in °F, rounded inward.
-const TEMPERATURE_F: [f64; 2] = [-22.0, 131.0];
-/// The same of the pressure in inches of mercury.
-const PRESSURE_INHG: [f64; 2] = [14.8, 32.4];
+use crate::cli::options::{EngineOptions, PRESSURE_INHG, TEMPERATURE_F, WeatherOptions, number};
 
 macro_rules! side {
     ($name:ident, $heading:literal, $prefix:literal) => {
@@ -92,13 +82,13 @@ macro_rules! side {
                 }
                 let usual = Models::of_engine(&engine.engine)?;
                 let base = weather.weather();
-                let temperature_c = self.temperature_c.or(self.temperature_f.map(celsius)).unwrap_or(base.temperature_c);
+                let temperature_c = self.temperature_c.or(self.temperature_f.map(celsius_from_fahrenheit)).unwrap_or(base.temperature_c);
                 let humidity_percent = self.humidity_percent.unwrap_or(base.humidity_percent);
                 let weather = match self.altitude_m {
                     Some(altitude_m) => Weather::at_altitude(temperature_c, altitude_m, humidity_percent),
                     None => Weather {
                         temperature_c,
-                        pressure_hpa: self.pressure_hpa.or(self.pressure_inhg.map(|inches| inches * INCH_OF_MERCURY / 100.0)).unwrap_or(base.pressure_hpa),
+                        pressure_hpa: self.pressure_hpa.or(self.pressure_inhg.map(hpa_from_inhg)).unwrap_or(base.pressure_hpa),
                         humidity_percent,
                     },
                 };

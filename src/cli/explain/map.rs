@@ -99,11 +99,13 @@ impl MapOptions {
         let moved = self.and_pressure_hpa.is_some() || self.and_altitude_m.is_some();
         let weather = WeatherOptions {
             temperature_c: self.and_temperature_c.unwrap_or(weather.temperature_c),
+            temperature_f: weather.temperature_f.filter(|_| self.and_temperature_c.is_none()),
             pressure_hpa: if moved {
                 self.and_pressure_hpa
             } else {
                 weather.pressure_hpa
             },
+            pressure_inhg: weather.pressure_inhg.filter(|_| !moved),
             altitude_m: if moved { self.and_altitude_m } else { weather.altitude_m },
             humidity_percent: self.and_humidity_percent.unwrap_or(weather.humidity_percent),
         }

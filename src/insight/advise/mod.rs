@@ -1,9 +1,8 @@
 //! At the real engine: what was seen and heard goes in, what most likely stands wrong comes out, with how likely; the test that would tell
 //! most next; and the smallest turn that is safe. Where the signs don't separate, that is said and nothing is turned.
 //!
-//! Hidden engines ([`engines`]) are weighed by how likely each would have shown what was found (Bayes' rule). Findings that one cause
-//! brings about together count for less than they would alone; how much less is set so that of what is said to be so likely, so much
-//! is so (`benches/advise.rs`).
+//! Hidden engines ([`engines`]) are weighed by how likely each would have shown what was found (Bayes' rule). Of what is said to be so
+//! likely, so much is so (`benches/advise.rs`).
 
 pub mod engines;
 
@@ -14,9 +13,9 @@ use crate::tuning::episode::{LOOKED_AT, stands};
 use crate::tuning::strategy::findings::{FINDINGS, When};
 use engines::Belief;
 
-/// How much two findings of one engine have in common beyond how its screws stand (as in Kish's effect of clusters); set so that what is
-/// said to be so likely is so as often, with a few findings and with all (`benches/advise.rs`, seed 4001).
-const IN_COMMON: f64 = 0.025;
+/// How much more a finding tells than the words of the engines around it, which blur what lies between their places; set so that what is said
+/// to be so likely is so as often (`benches/advise.rs`, seed 4001).
+const TELLING: f64 = 1.3;
 /// Clicks of a turn.
 const CLICKS: f64 = 24.0;
 /// Less likely than this it is not known how an end stands, and nothing is turned.
@@ -232,7 +231,6 @@ pub fn advise(beliefs: &[Belief], seen: &[Seen], looked_over: bool) -> Advice {
 
 /// The weights of beliefs after what was seen; they sum to 1. Parts that a look would have shown at fault are not, once it was done.
 fn weighed(beliefs: &[Belief], seen: &[Seen], looked_over: bool) -> Vec<f64> {
-    let counts = 1.0 / (1.0 + IN_COMMON * (seen.len() as f64 - 1.0));
     let logs: Vec<f64> = beliefs
         .iter()
         .map(|belief| {
@@ -242,7 +240,7 @@ fn weighed(beliefs: &[Belief], seen: &[Seen], looked_over: bool) -> Vec<f64> {
             if looked_over && belief.fault.is_some_and(|part| LOOKED_AT.contains(&part)) {
                 return f64::NEG_INFINITY;
             }
-            belief.prior.ln() + counts * shown.sum::<f64>()
+            belief.prior.ln() + TELLING * shown.sum::<f64>()
         })
         .collect();
     let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);

@@ -6,17 +6,16 @@ const $ = (id) => document.getElementById(id);
 const made = (tag, text, attributes = {}) => Object.assign(document.createElement(tag), { textContent: text }, attributes);
 const STRIP_S = 20;
 const KEYS = [
-  ["Space, 1 … 9, 0", "throttle: full, tenths, full, while held"],
-  ["k", "keep the throttle there, or let it go"],
-  ["h l t", "take the high-speed needle, the low-speed needle, the idle stop"],
-  ["i o, or ← →", "turn it in, out; leaner, richer"],
-  ["c", "the next step: 1/24, 1/12, 1/8, 1/4"],
-  ["e w d f", "start or stop, warm up, drive two laps, fill the tank"],
-  ["r b a p", "slow opening, burst, snap, pinch test"],
-  ["g v u m", "temperature gun, look it over, pull the plug, not the mixture"],
-  ["j s q", "judge both ends, sign off, leave"],
-  ["n y >", "a remark, the stopwatch, ten seconds on"],
-  ["x z ?", "mute, pause, these keys"],
+  ["Space", "full throttle, while held"], ["1 … 9, 0", "so many tenths of throttle, 0 is full, while held"], ["k", "keep the throttle there, or let it go"],
+  ["h", "take the high-speed needle"], ["l", "take the low-speed needle"], ["t", "take the idle stop"],
+  ["i or ←", "turn it in: leaner (the stop: slower)"], ["o or →", "turn it out: richer (the stop: faster)"], ["c", "the next step: 1/24, 1/12, 1/8, 1/4"],
+  ["e", "start or stop"], ["w", "warm up"], ["d", "drive two laps"], ["f", "fill the tank"],
+  ["r", "open slowly to full: where does it stutter?"], ["b", "burst: full, shut, and listen to its return"],
+  ["a", "snap: idle a while, then full at once"], ["p", "pinch the fuel line at idle: how long does it run on?"],
+  ["g", "temperature gun"], ["v", "look it over"], ["u", "pull the plug"], ["m", "put a part right that is no matter of needles"],
+  ["j", "say how both ends stand, before a turn"], ["s", "sign off"], ["q", "leave"],
+  ["n", "write a line in the notebook"], ["y", "stopwatch"], [">", "ten seconds on"],
+  ["x", "mute"], ["z", "pause"], ["?", "these keys"],
 ];
 
 export const clock = (seconds) => `${String(Math.floor(seconds / 60)).padStart(2, "0")}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;

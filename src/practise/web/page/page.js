@@ -189,8 +189,11 @@ function open(name) {
   if (name === "sign") bench.missing();
   if (name === "judge") bench.judgement();
   if (name === "help") {
-    const middle = (list) => (list.length ? `${Math.round([...list].sort((a, b) => a - b)[list.length >> 1])} ms` : "not measured yet");
-    $("delays").textContent = `From a hand to the sound: ${middle(figures.sound_ms)}; to the picture: ${middle(figures.picture_ms)}; sound missed: ${sound.figures.underruns} times.`;
+    const middle = (list) => `${Math.round([...list].sort((a, b) => a - b)[list.length >> 1])} ms`;
+    const measured = figures.sound_ms.length && figures.picture_ms.length;
+    $("delays").textContent = measured
+      ? `From a hand to the sound ${middle(figures.sound_ms)}, to the picture ${middle(figures.picture_ms)}; sound missed ${sound.figures.underruns} times.`
+      : "";
   }
   const dialog = $(name);
   dialog.returnValue = "";
