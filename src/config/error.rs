@@ -84,7 +84,7 @@ pub enum ConfigError {
         path: String,
     },
     /// A directory stands where a file is wanted.
-    #[error("{path}: this is a directory; name a .toml file in it")]
+    #[error("{path}: this is a directory; name a file in it")]
     Directory {
         /// The directory.
         path: String,

@@ -8,7 +8,7 @@ const STRIP_S = 20;
 const KEYS = [
   ["Space", "full throttle, while held"], ["1 … 9, 0", "so many tenths of throttle, 0 is full, while held"], ["k", "keep the throttle there, or let it go"],
   ["h", "take the high-speed needle"], ["l", "take the low-speed needle"], ["t", "take the idle stop"],
-  ["i or ←", "turn it in: leaner (the stop: slower)"], ["o or →", "turn it out: richer (the stop: faster)"], ["c", "the next step: 1/24, 1/12, 1/8, 1/4"],
+  ["i or ←", "turn it in: a needle leaner, the stop faster"], ["o or →", "turn it out: a needle richer, the stop slower"], ["c", "the next step: 1/24, 1/12, 1/8, 1/4"],
   ["e", "start or stop"], ["w", "warm up"], ["d", "drive two laps"], ["f", "fill the tank"],
   ["r", "open slowly to full: where does it stutter?"], ["b", "burst: full, shut, and listen to its return"],
   ["a", "snap: idle a while, then full at once"], ["p", "pinch the fuel line at idle: how long does it run on?"],
