@@ -263,14 +263,12 @@ const OPEN: &[(&str, f64, &str)] = &[
 
 /// Signs that turn within the ensemble, and in how many of its sets. Exact as above.
 const WITHIN: &[(&str, usize)] = &[
-    ("S1 fastest idle at low needle offset, turns", 3),
+    ("S1 fastest idle at low needle offset, turns", 5),
     ("S2 after a burst: idle speed from high +1 to clean, %", 3),
-    ("S3 high -1/2: detonation index", 6),
-    ("S3 high -1 held 20 s wheels up: speed changes by, %", 2),
-    ("S4 low +3/4: early excess, %", 1),
-    ("S4 low +3/4: high spell shorter than +1/2 by, s", 1),
-    ("S16 cold: missed revolutions at idle and on opening, more by, %", 8),
-    ("S22 pinched, low +1/4: rise greater by, %", 2),
+    ("S4 low +3/4: high spell shorter than +1/2 by, s", 2),
+    ("S6 low -1/8: hangs longer than clean by, s", 1),
+    ("S16 cold: missed revolutions at idle and on opening, more by, %", 1),
+    ("S22 pinched, low +1/4: rise greater by, %", 4),
 ];
 
 /// Constants whose range or value leaves a tenth no effect, and the factor.
