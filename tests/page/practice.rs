@@ -75,9 +75,8 @@ fn a_whole_practice_from_the_cautions_to_the_verdict() {
         page.key('i', 20).await;
         page.until("document.querySelector('#screw-high').ariaValueText === 'in 7/12, leaner'")
             .await;
-        // Blips: sound and picture follow the hand.
-        page.key('b', 20).await;
-        idle_hands(&page).await;
+        // Blips: sound and picture follow the hand, and Space is the throttle although a button was clicked last.
+        routine(&page, "Burst").await;
         let thin = page.script(SMOKE).await.as_f64().unwrap();
         page.script("needlebench.figures.sound_ms.length = needlebench.figures.picture_ms.length = 0")
             .await;

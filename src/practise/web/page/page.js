@@ -231,6 +231,8 @@ addEventListener("keydown", (event) => {
   if (screws.key(event.key)) event.preventDefault();
 });
 addEventListener("keyup", (event) => throttle.letGo(event.key));
+// A button that was clicked keeps the focus, and Space would press it again where full throttle is meant; one reached by key keeps it.
+document.addEventListener("click", (event) => event.detail && at === "bench" && event.target.closest("button")?.blur());
 document.addEventListener("visibilitychange", () => {
   if (document.hidden && at === "bench") {
     throttle.keep(false);
