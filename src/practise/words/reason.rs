@@ -42,7 +42,7 @@ fn known(reason: Reason) -> &'static str {
             "even at full throttle, not quite its scream, and not hot: a little rich up there, lean it a little"
         }
         Reason::FullForPlug => {
-            "the plug tells the high end only right after full throttle: hold it three seconds, then stop the engine with the throttle still open"
+            "the plug tells the high end only right after full throttle: hold it, and stop it wide open"
         }
         Reason::ChopForPlug => {
             "stop it now, from full throttle: the plug then shows the high end, and nothing burns your fingers"
