@@ -15,9 +15,6 @@ use served::Served;
 
 /// Samples per second that are asked for.
 const RATE_HZ: u32 = 48_000;
-/// How long a block of sound is.
-const BLOCK_MS: f64 = 8.0;
-
 /// Full throttle empties a tank in some three minutes.
 const TANKFUL: Duration = Duration::from_secs(100);
 
@@ -25,6 +22,8 @@ const TANKFUL: Duration = Duration::from_secs(100);
 struct Heard {
     /// When each block came after the first, s, and how late it was, ms, give or take what they have in common.
     blocks: Vec<(f64, f64)>,
+    /// How long one sounds, as a rule, ms.
+    block_ms: f64,
     /// Speed in the end.
     rpm: f64,
 }
@@ -69,7 +68,11 @@ fn play(served: &Served, seconds: u64, all: &Barrier) -> Heard {
             }
         }
     }
-    Heard { blocks, rpm }
+    Heard {
+        block_ms: 1e3 * played_s / blocks.len() as f64,
+        blocks,
+        rpm,
+    }
 }
 
 fn main() {
@@ -91,7 +94,12 @@ fn main() {
         players.into_iter().filter_map(|player| player.join().ok()).collect()
     });
     let share = (spent_s() - before.0) / before.1.elapsed().as_secs_f64();
-    for Heard { mut blocks, rpm } in played {
+    for Heard {
+        mut blocks,
+        block_ms,
+        rpm,
+    } in played
+    {
         // The first block's place is as good as any: what counts is how far apart the earliest and the others are.
         let earliest = blocks.iter().map(|block| block.1).fold(f64::INFINITY, f64::min);
         blocks.sort_by(|one, other| one.1.total_cmp(&other.1));
@@ -99,10 +107,10 @@ fn main() {
             let block = blocks.get(((blocks.len() - 1) as f64 * share) as usize);
             block.map_or((f64::NAN, f64::NAN), |(since, late)| (*since, late - earliest))
         };
-        let more = blocks.iter().filter(|block| block.1 - earliest > BLOCK_MS).count();
+        let more = blocks.iter().filter(|block| block.1 - earliest > block_ms).count();
         println!(
             "{rpm:.0} rpm, {} blocks: after the earliest by {:.1} ms at the middle, {:.1} ms at 99.9 %, {:.1} ms at most (after {:.1} s), \
-             {more} by more than a block",
+             {more} by more than a block of {block_ms:.0} ms",
             blocks.len(),
             at(0.5).1,
             at(0.999).1,

@@ -13,6 +13,9 @@ use crate::player::Player;
 /// Hints of one sign-off after which they go in circles.
 const MOST_HINTS: usize = 250;
 
+/// A low end this far lean has to be given fuel before anything is done to its idle, turns: beyond what is clean.
+const LEAN_TURNS: f64 = -0.25;
+
 /// Follows every hint of a practice to its end; what was wrong with one, if anything.
 fn follow(name: &str, level: Level, seed: u64) -> Result<Player, String> {
     let mut player = Player::new(name, level, seed);
@@ -36,8 +39,11 @@ fn follow(name: &str, level: Level, seed: u64) -> Result<Player, String> {
             Action::Turn {
                 screw: Screw::Idle,
                 turns,
-            } if turns < 0.0 && pinched == Some((PinchRise::Hardly, true)) => {
-                return wrong("the stop closed on an idle that is fast and lean");
+            } if turns < 0.0
+                && (pinched == Some((PinchRise::Hardly, true))
+                    || player.session.episode().off(Screw::Low) < LEAN_TURNS) =>
+            {
+                return wrong("the stop closed on a lean idle");
             }
             _ => {}
         }
