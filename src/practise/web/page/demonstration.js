@@ -36,6 +36,7 @@ function end(sheet, told) {
 const line = new Line(sound.rate(), {
   open(open, words) {
     document.body.classList.toggle("cut", !open);
+    if (!open) sound.cut();
     $("line").textContent = words;
   },
   sound: (buffer) => sound.block(buffer),

@@ -71,6 +71,7 @@ function prepare() {
 const line = new Line(sound.rate(), {
   open(open, words) {
     document.body.classList.toggle("cut", !open);
+    if (!open) sound.cut();
     $("line").textContent = words;
   },
   sound: (buffer) => sound.block(buffer),
@@ -186,7 +187,6 @@ $("remark").addEventListener("submit", (event) => {
 
 function open(name) {
   throttle.release();
-  if (name === "sign") bench.missing();
   if (name === "judge") bench.judgement();
   if (name === "help") {
     const middle = (list) => `${Math.round([...list].sort((a, b) => a - b)[list.length >> 1])} ms`;

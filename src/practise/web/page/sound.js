@@ -59,6 +59,11 @@ export class Sound extends Loudness {
     this.#node?.port.postMessage(buffer, [buffer]);
   }
 
+  // No block comes for now, the line being cut: what lies ready is played, and to run dry then is no fault.
+  cut() {
+    this.#node?.port.postMessage(null);
+  }
+
   // A screw's click: a short knock, higher on the way in.
   click(inward) {
     if (!this.#clicks) return;

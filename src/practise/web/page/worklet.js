@@ -1,7 +1,9 @@
-// Plays the blocks that come over the line. It holds no more than it needs: a few blocks, more when the machine turns out to be late, less
-// again when it isn't; and it follows the program's clock by playing a little faster or slower, too little to hear.
+// Plays the blocks that come over the line. It holds no more than it needs: so much that at the worst moment of late something was to
+// spare, since whoever waits until it runs dry hears it run dry. And it follows the program's clock by playing a little faster or slower, too little to hear.
 
-const BLOCK_S = 0.016, MARGIN_S = 0.012, MOST_S = 0.056, LATE_S = 0.008, EASE_S = 20, OVER_S = 0.015;
+const BLOCK_S = 0.016, MARGIN_S = 0.028, MOST_S = 0.072, SPARE_S = 0.016, LATE_S = 0.008, OVER_S = 0.015;
+// The worst is forgotten so fast: the buffer grows shorter by so much a second while nothing comes late.
+const FORGET = 0.0004;
 
 class Player extends AudioWorkletProcessor {
   constructor({ processorOptions }) {
@@ -18,15 +20,20 @@ class Player extends AudioWorkletProcessor {
     this.underruns = 0;
     this.last = 0;
     this.mean = this.target;
+    this.low = Infinity; // the least that was held in this second,
+    this.spare = SPARE_S * sampleRate; // and of late
     this.marks = []; // [place, input] of blocks that answer another input than the one before
     this.n = 0;
     this.energy = 0;
     this.count = 0;
     this.told = 0;
+    this.weighed = 0;
     this.port.onmessage = ({ data }) => this.take(data);
   }
 
+  // A block, or word that no more come for now.
   take(buffer) {
+    if (!buffer) return (this.due = false);
     const head = new DataView(buffer), n = head.getUint32(4, true), block = new Int16Array(buffer, 12);
     if (n !== this.n) {
       this.n = n;
@@ -42,6 +49,16 @@ class Player extends AudioWorkletProcessor {
   at(place) {
     const a = this.samples[place & this.mask], b = this.samples[(place + 1) & this.mask];
     return a + (b - a) * (this.from - Math.floor(this.from));
+  }
+
+  // How much is held from now on.
+  weigh() {
+    this.weighed = currentTime;
+    this.spare = Math.min(this.low, this.spare + FORGET * sampleRate);
+    this.low = Infinity;
+    const most = MOST_S * sampleRate, target = Math.max(this.least, Math.min(most, this.target + SPARE_S * sampleRate - this.spare));
+    this.spare += target - this.target;
+    this.target = target;
   }
 
   process(_, [[out]]) {
@@ -62,7 +79,7 @@ class Player extends AudioWorkletProcessor {
           this.playing = false;
           if (this.due) {
             this.underruns++;
-            this.target = Math.min(MOST_S * sampleRate, this.target + LATE_S * sampleRate);
+            this.spare = -LATE_S * sampleRate;
           }
           this.due = false;
           for (let k = i; k < out.length; k++) out[k] = this.last *= 0.98;
@@ -80,10 +97,11 @@ class Player extends AudioWorkletProcessor {
     } else {
       for (let i = 0; i < out.length; i++) out[i] = this.last *= 0.98;
     }
-    this.target = Math.max(this.least, this.target - (LATE_S * out.length) / EASE_S);
+    if (this.playing && this.due) this.low = Math.min(this.low, this.to - this.from);
     for (const sample of out) this.energy += sample * sample;
     this.count += out.length;
     while (this.marks.length && this.marks[0][0] <= this.from) this.port.postMessage({ played: this.marks.shift()[1] });
+    if (currentTime - this.weighed > 1) this.weigh();
     if (currentTime - this.told > 0.2) {
       this.told = currentTime;
       held = this.to - this.from;
