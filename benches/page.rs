@@ -1,11 +1,13 @@
 //! What the page's server promises: `cargo bench --bench page -- [--seconds 600] [--pages 8]` plays that many pages at full throttle, and
-//! tells how late the latest block of sound was and what a page costs of one core.
+//! tells how late the latest block of sound was, how late a thread that does nothing but sleep woke on the same machine around then, and
+//! what a page costs of one core.
 
 #[path = "../tests/socket/served.rs"]
 #[allow(dead_code)]
 mod served;
 
 use std::sync::Barrier;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use serde_json::json;
@@ -20,8 +22,8 @@ const TANKFUL: Duration = Duration::from_secs(100);
 
 /// What a page had of it.
 struct Heard {
-    /// When each block came after the first, s, and how late it was, ms, give or take what they have in common.
-    blocks: Vec<(f64, f64)>,
+    /// When each block came, and how late it was, ms, give or take what they have in common.
+    blocks: Vec<(Instant, f64)>,
     /// How long one sounds, as a rule, ms.
     block_ms: f64,
     /// Speed in the end.
@@ -51,9 +53,9 @@ fn play(served: &Served, seconds: u64, all: &Barrier) -> Heard {
         }
         match page.next() {
             Ok(Message::Binary(block)) => {
-                let now = begun.elapsed().as_secs_f64();
+                let now = Instant::now();
                 let since = now - *first.get_or_insert(now);
-                blocks.push((since, 1e3 * (since - played_s)));
+                blocks.push((now, 1e3 * (since.as_secs_f64() - played_s)));
                 played_s += (block.len() - 12) as f64 / 2.0 / f64::from(RATE_HZ);
             }
             Ok(Message::Text(line)) => {
@@ -75,6 +77,19 @@ fn play(served: &Served, seconds: u64, all: &Barrier) -> Heard {
     }
 }
 
+/// Sleeps a millisecond at a time until told that it is over: when it woke, and how late, ms.
+fn sleep(over: &AtomicBool) -> Vec<(Instant, f64)> {
+    const SLICE: Duration = Duration::from_millis(1);
+    let mut woken = Vec::new();
+    while !over.load(Ordering::Relaxed) {
+        let before = Instant::now();
+        std::thread::sleep(SLICE);
+        let now = Instant::now();
+        woken.push((now, 1e3 * (now - before - SLICE).as_secs_f64()));
+    }
+    woken
+}
+
 fn main() {
     let arguments: Vec<String> = std::env::args().collect();
     let number = |flag: &str, usual: u64| {
@@ -85,38 +100,60 @@ fn main() {
     let home = std::env::temp_dir();
     let served = Served::start(&["--no-record"], &home);
     let spent_s = || served.spent_s().unwrap_or(f64::NAN);
-    let before = (spent_s(), Instant::now());
+    let begun = Instant::now();
+    let before = spent_s();
     let all = Barrier::new(pages as usize);
-    let played: Vec<Heard> = std::thread::scope(|scope| {
+    let over = AtomicBool::new(false);
+    let (played, woken) = std::thread::scope(|scope| {
+        let sleeper = scope.spawn(|| sleep(&over));
         let players: Vec<_> = (0..pages)
             .map(|_| scope.spawn(|| play(&served, seconds, &all)))
             .collect();
-        players.into_iter().filter_map(|player| player.join().ok()).collect()
+        let played: Vec<Heard> = players.into_iter().filter_map(|player| player.join().ok()).collect();
+        over.store(true, Ordering::Relaxed);
+        (played, sleeper.join().unwrap_or_default())
     });
-    let share = (spent_s() - before.0) / before.1.elapsed().as_secs_f64();
+    // The latest that the machine woke a thread around a moment, ms.
+    let woke = |at: Instant| {
+        let near = woken.iter().filter(|(woke, _)| {
+            let apart = woke.max(&at).duration_since(*woke.min(&at));
+            apart < Duration::from_millis(30)
+        });
+        near.map(|(_, late)| *late).fold(0.0, f64::max)
+    };
+    let share = (spent_s() - before) / begun.elapsed().as_secs_f64();
     for Heard {
         mut blocks,
         block_ms,
         rpm,
     } in played
     {
-        // The first block's place is as good as any: what counts is how far apart the earliest and the others are.
-        let earliest = blocks.iter().map(|block| block.1).fold(f64::INFINITY, f64::min);
         blocks.sort_by(|one, other| one.1.total_cmp(&other.1));
-        let at = |share: f64| {
-            let block = blocks.get(((blocks.len() - 1) as f64 * share) as usize);
-            block.map_or((f64::NAN, f64::NAN), |(since, late)| (*since, late - earliest))
+        // The first block's place is as good as any, and may be an early one: what counts is how far after the middle one the others are.
+        let lag = |share: f64| {
+            blocks
+                .get(((blocks.len() - 1) as f64 * share) as usize)
+                .map_or(f64::NAN, |block| block.1)
         };
-        let more = blocks.iter().filter(|block| block.1 - earliest > block_ms).count();
+        let middle = lag(0.5);
+        let at = |share: f64| lag(share) - middle;
         println!(
-            "{rpm:.0} rpm, {} blocks: after the earliest by {:.1} ms at the middle, {:.1} ms at 99.9 %, {:.1} ms at most (after {:.1} s), \
-             {more} by more than a block of {block_ms:.0} ms",
+            "{rpm:.0} rpm, {} blocks: before the middle one by {:.1} ms, after it by {:.1} ms at 99.9 %, {:.1} ms at most",
             blocks.len(),
-            at(0.5).1,
-            at(0.999).1,
-            at(1.0).1,
-            at(1.0).0,
+            -at(0.0),
+            at(0.999),
+            at(1.0),
         );
+        for (when, late) in blocks.iter().rev().take_while(|block| block.1 - middle > block_ms) {
+            println!(
+                "  {:.1} ms after {:.2} s, more than a block of {block_ms:.0} ms; a sleeping thread woke {:.1} ms late then",
+                late - middle,
+                (*when - begun).as_secs_f64(),
+                woke(*when),
+            );
+        }
     }
+    let latest = woken.iter().map(|(_, late)| *late).fold(0.0, f64::max);
+    println!("a thread that does nothing but sleep woke at most {latest:.1} ms late");
     println!("{pages} pages: {:.1} % of one core each", 100.0 * share / pages as f64);
 }

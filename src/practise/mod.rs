@@ -9,6 +9,7 @@ pub mod event;
 pub mod explained;
 pub mod failed;
 pub mod heard;
+mod hinted;
 mod lines;
 pub mod listening;
 pub mod map;

@@ -6,6 +6,7 @@ use std::sync::OnceLock;
 use serde::{Deserialize, Serialize};
 
 use super::event::{Event, Now, Told};
+use super::hinted::Hinted;
 use super::noticed::{Noticed, notice};
 use crate::bench::instruments::Row;
 use crate::bench::player::{Observer, Unseen};
@@ -61,6 +62,7 @@ pub struct Session {
     gun: Option<(u64, f64)>,
     /// The coach, and what it has heard so far.
     coach: Follower,
+    hinted: Hinted,
     doing: Option<Doing>,
     /// A judgement of a cold engine that was warned of.
     warned: Option<Action>,
@@ -98,7 +100,7 @@ impl Session {
     pub fn start(scenario: Scenario, level: Level, seed: u64, episode: u64) -> Result<Self, HiddenError> {
         let started = Episode::reset(&scenario, seed, episode)?;
         let coach = Follower::new(coach()?, scenario.limits, started.chance());
-        Ok(Self {
+        let mut session = Self {
             whole: scenario.clone(),
             scenario,
             level,
@@ -109,12 +111,16 @@ impl Session {
             par: OnceLock::new(),
             gun: None,
             coach,
+            hinted: Hinted::default(),
             doing: None,
             warned: None,
             noticed: Vec::new(),
             turned_ms: 0,
             told: Told::default(),
-        })
+        };
+        let sight = session.sight(Vec::new());
+        session.hinted.take(session.proposed(), &sight);
+        Ok(session)
     }
 
     /// Least turning knowing the truth.
@@ -189,6 +195,8 @@ impl Session {
         }
         if let Err(refusal) = self.episode.begin(action) {
             self.coach.memory.refused(action, refusal);
+            let sight = self.sight(Vec::new());
+            self.hinted.did(action, self.proposed(), &sight);
             return Err(refusal);
         }
         self.doing = Some(Doing::Action(*action));
@@ -219,10 +227,19 @@ impl Session {
             }
             (_, Some(_)) => None,
             (_, None) => {
-                let sight = self.sight(Vec::new());
-                self.coach.memory.hear(&sight);
+                self.listen();
                 None
             }
+        }
+    }
+
+    /// The coach hears what passes with the throttle in a hand.
+    fn listen(&mut self) {
+        let sight = self.sight(Vec::new());
+        self.coach.memory.listen(&sight);
+        if let Some(by_hand) = self.hinted.passed(self.proposed(), &sight) {
+            self.coach.memory.did_by_hand(&by_hand);
+            self.hinted.take(self.proposed(), &sight);
         }
     }
 
@@ -242,6 +259,7 @@ impl Session {
         }
         let sight = self.sight(found);
         self.coach.memory.did(action, &sight);
+        self.hinted.did(action, self.proposed(), &sight);
         if matches!(action, Action::Turn { .. }) {
             self.turned_ms = self.episode.clock_ms();
         }
@@ -311,7 +329,14 @@ impl Session {
             .map(|(_, c)| c)
     }
 
+    /// What is hinted, while it goes on.
     fn hint(&self) -> Option<Advice> {
+        let hint = self.hinted.shown().cloned();
+        hint.filter(|_| self.episode.ending().is_none())
+    }
+
+    /// What the coach proposes.
+    fn proposed(&self) -> Option<Advice> {
         let guided = self.level == Level::Guided && self.episode.ending().is_none();
         // Asking twice is asking once: the coach itself goes on by what is done.
         guided.then(|| self.coach.clone().next()).flatten()

@@ -126,7 +126,10 @@ fn a_whole_practice_from_the_cautions_to_the_verdict() {
             .await
             .as_u64()
             .unwrap();
-        println!("{underruns} underruns; {}", page.script("return needlebench.sound").await);
+        println!(
+            "{underruns} underruns; {}",
+            page.script("return needlebench.sound").await
+        );
         assert!(underruns == 0 || busy(before), "{underruns} underruns");
         page.click("[data-open=sign]").await;
         page.until("!document.getElementById('sign-now').hidden").await;

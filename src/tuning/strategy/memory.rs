@@ -15,8 +15,15 @@ use crate::tuning::episode::{Found, Missing, Refusal};
 
 /// Wait after a pinch test, s: it emptied the film, and what is heard sooner is its doing.
 const AFTER_PINCH_S: f64 = 8.0;
+/// Throttles from which on it is open, and wide open, and below which it is shut.
+const OPEN: f64 = 0.3;
+const WIDE: f64 = 0.9;
+const SHUT: f64 = 0.02;
 /// Full throttle that clears a turn out and tells the high end, s: what signing off asks for.
 const FULL_S: f64 = 3.0;
+/// By hand an idle is listened to once it has been shut for so long, s: before that it may still come down. It is the wait that rules ask
+/// for.
+const COMES_DOWN_S: f64 = 10.0;
 /// Something that never was, s ago.
 const NEVER_S: f64 = -1e6;
 
@@ -94,6 +101,11 @@ pub struct Memory {
     snapping: bool,
     pinched_s: f64,
     marks: [f64; 3],
+    /// How long it has been wide open in a hand, and when it was last open at all.
+    wide_s: f64,
+    open_at_s: f64,
+    /// The turn that may go on, turns.
+    turning: f64,
 }
 
 impl Memory {
@@ -142,6 +154,9 @@ impl Memory {
             snapping: false,
             pinched_s: NEVER_S,
             marks: [0.0; 3],
+            wide_s: 0.0,
+            open_at_s: NEVER_S,
+            turning: 0.0,
         }
     }
 
@@ -177,8 +192,8 @@ impl Memory {
         self.snaps = 0;
     }
 
-    /// Notes what came of an action.
-    pub fn did(&mut self, action: &Action, sight: &Sight) {
+    /// Something was done: rules count how often in a row.
+    fn counts(&mut self, action: &Action) {
         self.repeated = if self.last == Some(*action) {
             self.repeated + 1
         } else {
@@ -187,9 +202,52 @@ impl Memory {
         self.last = Some(*action);
         self.refused.clear();
         self.lot.decided(action);
+    }
+
+    /// A hand has done what was proposed, without its being one action: what came of it was heard meanwhile.
+    pub fn did_by_hand(&mut self, action: &Action) {
+        self.counts(action);
+    }
+
+    /// Takes in what is heard as time passes with the throttle in a hand.
+    pub fn listen(&mut self, sight: &Sight) {
+        if self.running && !sight.running {
+            self.died_opened |= self.throttle > OPEN;
+            self.died_idling |= self.throttle <= OPEN;
+        }
+        let wide = sight.running && self.throttle >= WIDE && sight.throttle >= WIDE;
+        let passed_s = if wide { sight.clock_s - self.clock_s } else { 0.0 };
+        self.wide_s = if wide { self.wide_s + passed_s } else { 0.0 };
+        self.plug_saw_s += passed_s;
+        self.full_s = self.full_s.max(self.wide_s);
+        if sight.throttle >= SHUT {
+            self.open_at_s = sight.clock_s;
+        }
+        self.take_in_sounds(sight, sight.clock_s - self.open_at_s >= COMES_DOWN_S);
+    }
+
+    /// Notes what came of an action.
+    pub fn did(&mut self, action: &Action, sight: &Sight) {
+        if let Action::Throttle { .. } = action {
+            // A hand moves on; what comes of it is heard as time passes.
+            self.turning = 0.0;
+            return self.listen(sight);
+        }
+        let goes_on = match (action, self.last) {
+            (Action::Turn { screw, turns }, Some(Action::Turn { screw: last, .. })) => {
+                *screw == last && turns * self.turning > 0.0
+            }
+            _ => false,
+        };
+        self.turning = if let Action::Turn { turns, .. } = action {
+            *turns
+        } else {
+            0.0
+        };
+        self.counts(action);
         let (ran, from_s) = (self.running, self.clock_s);
         match *action {
-            Action::Turn { screw, turns } => self.turned_a_screw(screw, turns, sight),
+            Action::Turn { screw, turns } => self.turned_a_screw(screw, turns, goes_on, sight),
             Action::Inspect => self.looked_over = true,
             // It has stood, and is cold by now.
             Action::Plug => {
@@ -218,7 +276,7 @@ impl Memory {
                 (self.turned, self.cleared) = (false, true);
             }
             Action::RollOn if sight.running => (self.turned, self.cleared) = (false, true),
-            Action::Hold { position, .. } if position >= 0.9 => {
+            Action::Hold { position, .. } if position >= WIDE => {
                 let held_s = sight.clock_s - from_s;
                 self.full_s = self.full_s.max(held_s);
                 self.plug_saw_s += held_s;
@@ -235,7 +293,14 @@ impl Memory {
         for found in &sight.found {
             self.take_in(found, sight.clock_s);
         }
-        self.hear(sight);
+        let opens = matches!(
+            action,
+            Action::Start | Action::Warm | Action::Laps { .. } | Action::RollOn | Action::Hold { .. }
+        );
+        if opens || sight.throttle >= SHUT {
+            self.open_at_s = sight.clock_s;
+        }
+        self.take_in_sounds(sight, true);
     }
 
     fn take_in(&mut self, found: &Found, clock_s: f64) {
@@ -292,7 +357,8 @@ impl Memory {
         };
     }
 
-    fn turned_a_screw(&mut self, screw: Screw, asked: f64, sight: &Sight) {
+    /// A turn; `goes_on` if it is one with the turn before, made click by click.
+    fn turned_a_screw(&mut self, screw: Screw, asked: f64, goes_on: bool, sight: &Sight) {
         let at = screw as usize;
         let turns = sight.marks.of(screw) - self.marks[at];
         let stopped = turns.abs() < asked.abs() - 1e-9;
@@ -302,8 +368,8 @@ impl Memory {
         }
         let went = &mut self.went[at];
         went.turned_back += u32::from(turns * went.last < 0.0);
-        went.times += 1;
-        went.last = turns;
+        went.times += u32::from(!goes_on);
+        went.last = if goes_on { went.last + turns } else { turns };
         self.turned = true;
         (self.cleared, self.settled) = (false, false);
         (self.died_opened, self.died_idling) = (false, false);
@@ -316,15 +382,18 @@ impl Memory {
             (self.full_s, self.drives) = (0.0, 0);
         }
         if screw == Screw::High {
-            self.high_compared = turns;
-            self.full_rpm.before = None;
-            self.full_rpm.grows_old();
+            self.high_compared = self.went[at].last;
+            if !goes_on {
+                self.full_rpm.before = None;
+                self.full_rpm.grows_old();
+            }
             self.plug_saw_s = 0.0;
         }
     }
 
-    /// Takes in what is heard now. The words hold for what came before them, so the last of a throttle's length counts.
-    pub fn hear(&mut self, sight: &Sight) {
+    /// Takes in what is heard now. The words hold for what came before them, so the last of a throttle's length counts. An idle that has
+    /// not come down is not settled.
+    fn take_in_sounds(&mut self, sight: &Sight, come_down: bool) {
         self.clock_s = sight.clock_s;
         self.gap_mm = sight.idle_gap_mm;
         self.tank_quarters = sight.tank_quarters;
@@ -332,14 +401,14 @@ impl Memory {
         self.missing = sight.missing;
         self.throttle = sight.throttle;
         self.marks = [sight.marks.high_turns, sight.marks.low_turns, sight.marks.idle_turns];
-        let open = sight.throttle > 0.3;
+        let open = sight.throttle > OPEN;
         // The first opening after a turn clears out what the old setting left; only what comes after it is heard as a snap.
         self.cleared |= self.open && !open && !self.turned;
         self.turned &= !open;
         self.open = open;
         self.snapping &= open;
         let pinched = sight.clock_s - self.pinched_s <= AFTER_PINCH_S;
-        self.settled = sight.throttle < 0.02 && sight.running && !sight.has(Note::IdleTooSoon) && !pinched;
+        self.settled = sight.throttle < SHUT && sight.running && come_down && !sight.has(Note::IdleTooSoon) && !pinched;
         if self.turned || !sight.running {
             return;
         }

@@ -36,7 +36,7 @@ fn follower(rules: &str, chance: Chance) -> Follower {
     );
     let strategy = Strategy::read(&Source::new("mine.toml", &text)).unwrap_or_else(|error| panic!("{error}"));
     let mut follower = Follower::new(Arc::new(strategy), Limits::STANDARD, chance);
-    follower.memory.hear(&sight());
+    follower.memory.listen(&sight());
     follower
 }
 
