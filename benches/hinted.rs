@@ -39,7 +39,10 @@ fn main() {
     let number = |flag: &str| after(flag).and_then(|given| given.parse::<u64>().ok());
     let scenario = after("--scenario").unwrap_or_else(|| "lesson-1".to_string());
     if let Some(seed) = number("--show") {
-        let played = Hand::at(&scenario, seed).play();
+        let Some(hand) = Hand::at(&scenario, seed) else {
+            return eprintln!("there is no practice `{scenario}` with seed {seed}");
+        };
+        let played = hand.play();
         for (clock_s, hint) in &played.hints {
             println!("{:3.0}:{:04.1}  {hint}", (clock_s / 60.0).floor(), clock_s % 60.0);
         }
@@ -47,6 +50,7 @@ fn main() {
         return line(seed, &played);
     }
     let seeds: Vec<u64> = (1..=number("--seeds").unwrap_or(20)).collect();
-    let all: Vec<Played> = seeds.par_iter().map(|seed| Hand::at(&scenario, *seed).play()).collect();
-    seeds.iter().zip(&all).for_each(|(seed, played)| line(*seed, played));
+    let play = |seed: &u64| Some((*seed, Hand::at(&scenario, *seed)?.play()));
+    let all: Vec<(u64, Played)> = seeds.par_iter().filter_map(play).collect();
+    all.iter().for_each(|(seed, played)| line(*seed, played));
 }

@@ -116,8 +116,11 @@ impl View {
     pub fn take_in(&mut self, session: &Session, frame: Frame) {
         self.heard.hear(&frame.sight.notes, frame.sight.clock_s);
         for compared in self.said.compared(&frame.sight.compared) {
-            self.notebook
-                .write(frame.sight.clock_s, Kind::Found, &words::compared(&compared));
+            let text = words::compared(&compared);
+            // While a throttle wanders, one place of it after the other is compared.
+            if self.notebook.entries().last().is_none_or(|entry| entry.text != text) {
+                self.notebook.write(frame.sight.clock_s, Kind::Found, &text);
+            }
         }
         self.strip = session.strip(STRIP_S);
         self.frame = frame;

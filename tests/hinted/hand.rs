@@ -48,16 +48,17 @@ pub struct Hand {
 }
 
 impl Hand {
-    pub fn at(scenario: &str, seed: u64) -> Self {
-        let source = source(scenario).unwrap();
-        let practice = Practice::begin(&source, Level::Guided, seed, 0, None).unwrap();
-        Self {
+    /// At a practice; none where there is nothing to be won.
+    pub fn at(scenario: &str, seed: u64) -> Option<Self> {
+        let source = source(scenario).ok()?;
+        let practice = Practice::begin(&source, Level::Guided, seed, 0, None).ok()?;
+        Some(Self {
             desk: Desk::new(practice, None, 8000),
             n: 0,
             shown: None,
             since_ms: 0,
             hints: Vec::new(),
-        }
+        })
     }
 
     fn ask(&mut self, ask: impl FnOnce(u32) -> Ask) {
@@ -83,7 +84,11 @@ impl Hand {
             self.desk.sound();
         }
         let state = self.desk.state();
-        let hint = self.desk.bench().hint.map(|hint| (hint.action, hint.text));
+        let hint = self
+            .desk
+            .bench()
+            .hint
+            .map(|hint| (hint.action, format!("{}: {}", hint.text, hint.because)));
         if hint == self.shown {
             self.since_ms += LOOK_MS;
         } else {

@@ -181,7 +181,10 @@ impl Memory {
     /// How what `rows` end with differs from before: from before the last turn the first time after it, then from the last time.
     pub fn compare(&self, rows: &[Row]) -> Vec<Compared> {
         let mut compared = Vec::new();
-        for now in self.impressions(rows) {
+        // What goes on for longer than is kept was compared when it was new: its beginning is not known any more.
+        let cut_off = rows.first().map_or(0.0, |row| row.time_s);
+        let begins = |now: &Impression| now.began_s > cut_off || cut_off < 2.0 * ROW_S;
+        for now in self.impressions(rows).into_iter().filter(begins) {
             let at = now.manoeuvre as usize;
             let last = self.last[at].filter(|last| last.began_s < now.began_s);
             match (last, self.before_turn[at]) {

@@ -45,7 +45,8 @@ fn held(stretch: &[Row], full: bool, tuned: &Tuned, notes: &mut Vec<Note>) {
     if full {
         let heard = last(after, 1.5);
         let late = mean(heard, |r| r.late_deg) - tuned.late_deg;
-        notes.push(if mean(last(after, 1.0), |r| r.missed_share) > ROUGH {
+        let rough = mean(last(after, 1.0), |r| r.missed_share) > ROUGH;
+        notes.push(if rough {
             Note::FullRough
         } else if late > DULL_DEG {
             Note::FullDull
@@ -55,7 +56,8 @@ fn held(stretch: &[Row], full: bool, tuned: &Tuned, notes: &mut Vec<Note>) {
             Note::FullClean
         });
         let (first, second) = heard.split_at(heard.len() / 2);
-        if seconds(stretch) > 3.0 && mean(second, |r| r.rpm) < 0.99 * mean(first, |r| r.rpm) {
+        // One that misses beats comes down for that; a sag is heard of an even engine.
+        if !rough && seconds(stretch) > 3.0 && mean(second, |r| r.rpm) < 0.99 * mean(first, |r| r.rpm) {
             notes.push(Note::FullSags);
         }
     } else {

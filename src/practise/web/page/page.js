@@ -106,6 +106,8 @@ const line = new Line(sound.rate(), {
   },
   state(state) {
     paused = state.paused;
+    // The next start is not one at a throttle that was kept for the last.
+    if (bench.running && !state.running) throttle.keep(false);
     bench.state(state);
     throttle.show(state.throttle);
     smoke.see(state.quick ? 0 : state.opacity_percent / 100, state.quick ? 0 : state.puff_mg_per_s, state.running, state.throttle);
