@@ -72,6 +72,8 @@ pub struct Session {
     noticed: Vec<Noticed>,
     /// When a screw was last turned, ms on the practice's clock.
     turned_ms: u64,
+    /// Adjustments before the last action.
+    adjustments: u32,
     /// What was told of what happened.
     told: Told,
 }
@@ -116,6 +118,7 @@ impl Session {
             warned: None,
             noticed: Vec::new(),
             turned_ms: 0,
+            adjustments: 0,
             told: Told::default(),
         };
         let sight = session.sight(Vec::new());
@@ -258,9 +261,15 @@ impl Session {
             self.gun = None;
         }
         let sight = self.sight(found);
-        self.coach.memory.did(action, &sight);
+        let turned = matches!(action, Action::Turn { .. });
+        if turned && self.episode.adjustments() == self.adjustments {
+            self.coach.memory.turned_on(action, &sight);
+        } else {
+            self.coach.memory.did(action, &sight);
+        }
+        self.adjustments = self.episode.adjustments();
         self.hinted.did(action, self.proposed(), &sight);
-        if matches!(action, Action::Turn { .. }) {
+        if turned {
             self.turned_ms = self.episode.clock_ms();
         }
         let frame = Frame {

@@ -104,8 +104,6 @@ pub struct Memory {
     /// How long it has been wide open in a hand, and when it was last open at all.
     wide_s: f64,
     open_at_s: f64,
-    /// The turn that may go on, turns.
-    turning: f64,
 }
 
 impl Memory {
@@ -156,7 +154,6 @@ impl Memory {
             marks: [0.0; 3],
             wide_s: 0.0,
             open_at_s: NEVER_S,
-            turning: 0.0,
         }
     }
 
@@ -228,22 +225,19 @@ impl Memory {
 
     /// Notes what came of an action.
     pub fn did(&mut self, action: &Action, sight: &Sight) {
+        self.came_of(action, sight, false);
+    }
+
+    /// The same of a turn that is one with the turn before, made click by click.
+    pub fn turned_on(&mut self, action: &Action, sight: &Sight) {
+        self.came_of(action, sight, true);
+    }
+
+    fn came_of(&mut self, action: &Action, sight: &Sight, goes_on: bool) {
         if let Action::Throttle { .. } = action {
             // A hand moves on; what comes of it is heard as time passes.
-            self.turning = 0.0;
             return self.listen(sight);
         }
-        let goes_on = match (action, self.last) {
-            (Action::Turn { screw, turns }, Some(Action::Turn { screw: last, .. })) => {
-                *screw == last && turns * self.turning > 0.0
-            }
-            _ => false,
-        };
-        self.turning = if let Action::Turn { turns, .. } = action {
-            *turns
-        } else {
-            0.0
-        };
         self.counts(action);
         let (ran, from_s) = (self.running, self.clock_s);
         match *action {
@@ -357,7 +351,7 @@ impl Memory {
         };
     }
 
-    /// A turn; `goes_on` if it is one with the turn before, made click by click.
+    /// A turn; `goes_on` if it is one with the turn before.
     fn turned_a_screw(&mut self, screw: Screw, asked: f64, goes_on: bool, sight: &Sight) {
         let at = screw as usize;
         let turns = sight.marks.of(screw) - self.marks[at];
