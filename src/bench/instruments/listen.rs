@@ -201,4 +201,16 @@ mod tests {
         );
         assert!(listen(&on[..160 + 22], &TUNED).contains(&Note::Crackle), "after 1.1 s");
     }
+
+    #[test]
+    fn rows_that_are_far_apart_are_listened_to_as_well() {
+        for open in 1..40 {
+            for (jump, later) in [(1, 0.05), (7, 0.1), (13, 0.3), (20, 2.0)] {
+                let mut all = rows(&[(5.0, 0.0, 10_000.0), (f64::from(open) * 0.05, 1.0, 30_000.0)]);
+                let from = all.len().saturating_sub(jump);
+                all[from..].iter_mut().for_each(|row| row.time_s += later);
+                assert!(!listen(&all, &TUNED).is_empty(), "{open} rows open, {later} s later");
+            }
+        }
+    }
 }

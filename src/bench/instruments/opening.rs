@@ -38,10 +38,12 @@ pub(super) fn open(course: &Course<'_>, tuned: &Tuned, notes: &mut Vec<Note>) {
 
 /// A throttle that is held.
 fn held(stretch: &[Row], full: bool, tuned: &Tuned, notes: &mut Vec<Note>) {
-    if seconds(stretch) < OPENING_S {
+    let opening = (OPENING_S / ROW_S) as usize - 1;
+    // Where time has jumped, a few rows are a long while: they are too few to be heard.
+    if seconds(stretch) < OPENING_S || stretch.len() <= opening {
         return;
     }
-    let after = &stretch[(OPENING_S / ROW_S) as usize - 1..];
+    let after = &stretch[opening..];
     if full {
         let heard = last(after, 1.5);
         let late = mean(heard, |r| r.late_deg) - tuned.late_deg;
