@@ -52,5 +52,8 @@ fn main() {
     let seeds: Vec<u64> = (1..=number("--seeds").unwrap_or(20)).collect();
     let play = |seed: &u64| Some((*seed, Hand::at(&scenario, *seed)?.play()));
     let all: Vec<(u64, Played)> = seeds.par_iter().filter_map(play).collect();
+    if all.is_empty() {
+        return eprintln!("there is no practice `{scenario}` with these seeds");
+    }
     all.iter().for_each(|(seed, played)| line(*seed, played));
 }

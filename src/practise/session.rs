@@ -241,7 +241,7 @@ impl Session {
         let sight = self.sight(Vec::new());
         self.coach.memory.listen(&sight);
         if let Some(by_hand) = self.hinted.passed(self.proposed(), &sight) {
-            self.coach.memory.did_by_hand(&by_hand);
+            self.coach.memory.counts(&by_hand);
             self.hinted.take(self.proposed(), &sight);
         }
     }

@@ -349,6 +349,17 @@ mod tests {
     }
 
     #[test]
+    fn what_goes_on_for_longer_than_is_kept_is_not_news_at_every_look() {
+        let mut ear = Memory::new(20_000.0);
+        ear.keep(&rows(0.0, &IDLE));
+        let long = rows(10.0, &[(2.0, 1.0, 30_000.0), (100.0, 0.0, 11_000.0)]);
+        assert!(!ear.compare(&long).is_empty(), "its beginning is kept");
+        for row in (200..800).step_by(100) {
+            assert!(ear.compare(&long[row..]).is_empty(), "cut off at row {row}");
+        }
+    }
+
+    #[test]
     fn a_settled_idle_is_forgotten_with_the_turn() {
         let mut ear = Memory::new(20_000.0);
         let past = rows(0.0, &IDLE);

@@ -189,8 +189,8 @@ impl Memory {
         self.snaps = 0;
     }
 
-    /// Something was done: rules count how often in a row.
-    fn counts(&mut self, action: &Action) {
+    /// Something was done, be it by a hand that did what was proposed without its being one action: rules count how often in a row.
+    pub fn counts(&mut self, action: &Action) {
         self.repeated = if self.last == Some(*action) {
             self.repeated + 1
         } else {
@@ -199,11 +199,6 @@ impl Memory {
         self.last = Some(*action);
         self.refused.clear();
         self.lot.decided(action);
-    }
-
-    /// A hand has done what was proposed, without its being one action: what came of it was heard meanwhile.
-    pub fn did_by_hand(&mut self, action: &Action) {
-        self.counts(action);
     }
 
     /// Takes in what is heard as time passes with the throttle in a hand.

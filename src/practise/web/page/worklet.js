@@ -1,5 +1,6 @@
 // Plays the blocks that come over the line. It holds no more than it needs: so much that at the worst moment of late something was to
-// spare, since whoever waits until it runs dry hears it run dry. And it follows the program's clock by playing a little faster or slower, too little to hear.
+// spare, since whoever waits until it runs dry hears it run dry. And it follows the program's clock by playing a little faster or slower,
+// too little to hear.
 
 const BLOCK_S = 0.016, MARGIN_S = 0.028, MOST_S = 0.072, SPARE_S = 0.016, LATE_S = 0.008, OVER_S = 0.015;
 // The worst is forgotten so fast: the buffer grows shorter by so much a second while nothing comes late.
