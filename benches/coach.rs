@@ -1,6 +1,8 @@
 //! The study of a strategy: over seeds of the ordinary situations, how often it wins, its turns over par, seconds too lean, wear and
 //! minutes. `cargo bench --bench coach -- --seeds 200` takes some minutes; `--by-ear` takes the tachometer away, `--only NAME` plays
-//! one situation, `--strategy FILE` another strategy, `--tell N` plays N practices line by line (lost ones first).
+//! one situation, `--strategy FILE` another strategy, `--any-set` draws for each engine one set of constants of the ensemble instead of the
+//! reference's, `--faults` plays situations with parts at fault, too, `--no-par` leaves par out, `--tell N` tells N practices line by line
+//! (lost ones first).
 
 use std::time::Instant;
 
@@ -29,6 +31,7 @@ struct Options {
     tell: usize,
     faults: bool,
     par: bool,
+    any_set: bool,
 }
 
 fn options() -> Options {
@@ -40,6 +43,7 @@ fn options() -> Options {
         tell: 0,
         faults: false,
         par: true,
+        any_set: false,
     };
     let mut arguments = std::env::args().skip(1);
     while let Some(argument) = arguments.next() {
@@ -51,6 +55,7 @@ fn options() -> Options {
             "--strategy" => options.strategy = value(),
             "--tell" => options.tell = value().parse().unwrap_or(1),
             "--faults" => options.faults = true,
+            "--any-set" => options.any_set = true,
             "--no-par" => options.par = false,
             _ => {}
         }
@@ -80,7 +85,8 @@ impl Played {
 }
 
 fn play(name: &'static str, seed: u64, strategy: &Arc<Strategy>, options: &Options) -> Option<Played> {
-    let scenario = Scenario::read(&source(name).ok()?).ok()?;
+    let mut scenario = Scenario::read(&source(name).ok()?).ok()?;
+    scenario.ensemble |= options.any_set;
     let limits = scenario.limits;
     let mut session = Session::start(scenario, options.level, seed, 0).ok()?;
     let (start, truth) = (session.episode().hidden.start, session.episode().hidden.truth);

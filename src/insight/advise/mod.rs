@@ -166,7 +166,7 @@ pub struct Advice {
 fn test_of(finding: usize) -> Test {
     let named = &FINDINGS[finding];
     match (named.name, named.when) {
-        ("opening" | "half", _) => Test::RollOn,
+        ("half", _) | (_, When::Slow) => Test::RollOn,
         (_, When::Open) => Test::FullThrottle,
         (_, When::Idle) => Test::Idle,
         (_, When::Return) => Test::Burst,

@@ -76,6 +76,30 @@ fn known(reason: Reason) -> &'static str {
             "it hangs high after a burst, and speeds up only a little when pinched: the low end is a little lean"
         }
         Reason::LowFades => "pinched, it fades too soon: little fuel is in store, the low end is lean",
+        Reason::StuttersFar => {
+            "opened slowly it stutters, and it idles slowly or misses beats at half throttle: the low end is rich by a good deal"
+        }
+        Reason::StuttersLean => {
+            "it stutters, but it idles without a missed beat and hangs after a burst: that is lack of fuel, the low end is lean"
+        }
+        Reason::HangsEvenly => {
+            "after a burst it hangs high, and it misses no beat at idle: little fuel is in store, the low end is lean"
+        }
+        Reason::SinksRich => {
+            "it sinks slowly to its idle, and the rich side is near: a little less fuel at the low end"
+        }
+        Reason::SinksLean => {
+            "it sinks slowly to its idle, and the lean side is near: a little more fuel at the low end"
+        }
+        Reason::HardlySmokes => {
+            "it idles without smoke and speeds up little when pinched: a little more fuel at the low end, that side is safe"
+        }
+        Reason::StaysCold => {
+            "it won't stay warm at idle, burbles and smokes: it drowns in fuel, the low end is far too rich"
+        }
+        Reason::ColdAndEven => {
+            "a cold engine burbles and smokes; this one does neither: too lean to be warmed up, give fuel at the low end first"
+        }
         Reason::ListenCold => "before you warm it up, look at its smoke: a cold engine that hardly smokes is lean",
         Reason::PinchCold => {
             "before you warm it up, see how long it runs on when pinched: a lean low end starves it all the way"

@@ -49,6 +49,8 @@ impl Bench {
         };
         sight.throttle = match action {
             Action::Hold { position, .. } => position,
+            Action::RollOn => 1.0,
+            Action::Turn { .. } => sight.throttle,
             _ => 0.0,
         };
         if let Action::Turn { screw, turns } = action {
@@ -220,21 +222,64 @@ fn a_rich_low_end_is_leaned_by_less_each_time_it_has_turned_back() {
         } => turns,
         other => panic!("{other:?}"),
     };
-    let idle = [Note::IdleEven, Note::ReturnClean];
-    let rich = Bench::read(PlugColour::Moist)
+    let idle = [Note::IdleEven, Note::IdleBurbles, Note::ReturnClean];
+    let stutters = [Note::OpeningStuttersLow, Note::FullClean];
+    let mut rich = Bench::read(PlugColour::Moist)
         .hot()
         .listened(&idle, CRISP, PinchRise::Clear);
+    rich.act(Action::RollOn, 7.0, &stutters, vec![]);
     let first = lean(&rich);
     assert!(first < 0.0);
-    let mut back = rich;
     let turn = |turns| Action::Turn {
         screw: Screw::Low,
         turns,
     };
-    back.act(turn(first), 0.0, &[], vec![])
+    rich.act(WAIT, 1.0, &idle, vec![])
+        .act(turn(first), 0.0, &[], vec![])
         .act(turn(-0.5 * first), 0.0, &[], vec![]);
-    let again = lean(&back.listened(&idle, CRISP, PinchRise::Clear));
+    let mut back = rich.listened(&idle, CRISP, PinchRise::Clear);
+    back.act(Action::RollOn, 7.0, &stutters, vec![]);
+    let again = lean(&back);
     assert!(first < again && again < 0.0, "{first} {again}");
+}
+
+#[test]
+fn one_that_hangs_is_given_fuel_if_it_idles_evenly_whatever_the_pinch_test_takes() {
+    let next = |idle: &[Note]| {
+        let bench = Bench::read(PlugColour::Moist).hot();
+        bench.listened(idle, CRISP, PinchRise::Lot).next()
+    };
+    let even = next(&[Note::IdleEven, Note::ReturnHangs]);
+    assert!(
+        matches!(even, Action::Turn { screw: Screw::Low, turns } if turns > 0.0),
+        "{even:?}"
+    );
+    let burbles = next(&[Note::IdleEven, Note::IdleBurbles, Note::ReturnHangs]);
+    assert!(!matches!(burbles, Action::Turn { .. }), "{burbles:?}");
+}
+
+#[test]
+fn a_turn_while_the_throttle_stands_open_makes_a_slow_opening_old() {
+    let facts = facts();
+    let opening = facts.iter().find(|fact| fact.name == "opening").unwrap();
+    let stutters = [Note::OpeningStuttersLow, Note::FullClean];
+    let mut bench = Bench::read(PlugColour::Moist).hot();
+    bench.act(Action::RollOn, 7.0, &stutters, vec![]);
+    assert_eq!(opening.of(&bench.follower.memory), Value::Word("stutters-low"));
+    let low = Action::Turn {
+        screw: Screw::Low,
+        turns: -0.125,
+    };
+    // It stands open still, and what is heard of its opening is of before.
+    bench.act(low, 0.0, &stutters, vec![]).act(FULL, 3.0, &stutters, vec![]);
+    assert_eq!(opening.of(&bench.follower.memory), Value::Unknown);
+    bench.act(WAIT, 12.0, &[Note::IdleEven], vec![]).act(
+        Action::RollOn,
+        7.0,
+        &[Note::OpeningEven, Note::FullClean],
+        vec![],
+    );
+    assert_eq!(opening.of(&bench.follower.memory), Value::Word("even"));
 }
 
 #[test]

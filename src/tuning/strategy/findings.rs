@@ -9,6 +9,8 @@ use crate::tuning::action::Screw;
 pub enum When {
     /// The throttle is open by a third or more, and the last turn has been cleared out.
     Open,
+    /// As open, by an opening that began after the last turn was cleared out: an engine turned while it stands open has told of before.
+    Slow,
     /// The throttle is shut, the idle has settled, and no pinch test has just been done.
     Idle,
     /// As at idle, and there is something to be said of the return from a burst.
@@ -77,7 +79,7 @@ findings! {
     /// The beats at part throttle.
     "half" Open NEEDLES [PartRough "rough" PartClean "clean"] [] NONE false;
     /// Where it stutters in a slow opening, or whether it smokes.
-    "opening" Open NEEDLES [OpeningStuttersTop "stutters-top" OpeningStuttersMiddle "stutters-middle" OpeningStuttersLow "stutters-low" OpeningSmokes "smokes" OpeningEven "even"] [] NONE true;
+    "opening" Slow NEEDLES [OpeningStuttersTop "stutters-top" OpeningStuttersMiddle "stutters-middle" OpeningStuttersLow "stutters-low" OpeningSmokes "smokes" OpeningEven "even"] [] NONE true;
     /// Beats missed at idle.
     "idle_burbles" Idle ALL [IdleBurbles "yes"] [] NO false;
     /// The return from a burst to idle.

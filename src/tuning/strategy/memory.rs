@@ -411,6 +411,7 @@ impl Memory {
         let idle = self.settled;
         let counts = |when| match when {
             When::Open => open,
+            When::Slow => open && self.cleared,
             When::Idle | When::Return => idle,
             When::Snap => snapped,
             When::Told => false,

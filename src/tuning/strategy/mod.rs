@@ -45,7 +45,7 @@ macro_rules! strategies {
 
 /// The built-in strategies; `guided` follows the first.
 pub const STRATEGIES: &[BuiltIn] = strategies!(
-    "coach" "two-pass-quarter" "two-pass-half" "low-first-pinch" "halving" "alternating" "single-needle" "fastest-idle"
+    "coach" "stopwatch" "two-pass-quarter" "two-pass-half" "low-first-pinch" "halving" "alternating" "single-needle" "fastest-idle"
     "careless-leaner" "random"
 );
 

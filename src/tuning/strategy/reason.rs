@@ -112,6 +112,22 @@ reasons! {
     LowHangs "low-hangs",
     /// It fades at once when pinched.
     LowFades "low-fades",
+    /// It stutters when opened slowly, and is slow or misses beats elsewhere, too: rich by a good deal.
+    StuttersFar "stutters-far",
+    /// It stutters for lack of fuel: it idles evenly and hangs.
+    StuttersLean "stutters-lean",
+    /// It hangs after a burst and misses no beat at idle.
+    HangsEvenly "hangs-evenly",
+    /// It sinks slowly to its idle and came from the rich side.
+    SinksRich "sinks-rich",
+    /// It sinks slowly to its idle and came from the lean side.
+    SinksLean "sinks-lean",
+    /// An idle without smoke that hardly speeds up when pinched.
+    HardlySmokes "hardly-smokes",
+    /// It won't stay warm at idle, and burbles.
+    StaysCold "stays-cold",
+    /// A cold idle misses no beat and hardly smokes.
+    ColdAndEven "cold-and-even",
     /// A cold idle is listened to before it is warmed up.
     ListenCold "listen-cold",
     /// A cold engine is pinched for its fuel in store.
