@@ -26,6 +26,8 @@ enum Typed {
     TooLong,
     /// There is no more.
     End,
+    /// It can't be read.
+    Unreadable,
     /// A signal.
     Asked,
 }
@@ -54,7 +56,7 @@ fn next(input: &mut BufReader<File>, asked: &Asked) -> Typed {
             match asked.wait_for(input.get_ref()) {
                 Ok(true) => {}
                 Ok(false) => continue,
-                Err(_) => return Typed::End,
+                Err(_) => return Typed::Unreadable,
             }
         }
         let (bytes, ended) = match input.fill_buf() {
@@ -65,7 +67,7 @@ fn next(input: &mut BufReader<File>, asked: &Asked) -> Typed {
                 None => (bytes, false),
             },
             Err(error) if error.kind() == ErrorKind::Interrupted => continue,
-            Err(_) => return Typed::End,
+            Err(_) => return Typed::Unreadable,
         };
         too_long |= line.len() + bytes.len() > LONGEST;
         if !too_long {
@@ -97,8 +99,8 @@ pub fn play(
     }
     match introduced.and_then(|()| follow(practice, asked, attached, &mut trouble)) {
         Ok(left) => Ok((left, trouble)),
-        // A terminal that is gone shows nothing, and that is the end.
-        Err(_) if attached.is_lost() => Ok((Left::Interrupted, trouble)),
+        // A terminal that can't be written to is going, or gone: that is the end.
+        Err(_) if attached.is_going() => Ok((Left::Interrupted, trouble)),
         Err(failure) => Err(failure),
     }
 }
@@ -117,9 +119,11 @@ fn follow(
         }
         let line = match next(&mut input, asked) {
             Typed::Asked => return Ok(Left::Interrupted),
-            Typed::End if attached.is_lost() => return Ok(Left::Interrupted),
+            // A terminal that is going can't be read a moment before it is gone.
+            Typed::Unreadable if attached.input => return Ok(Left::Interrupted),
+            Typed::End | Typed::Unreadable if attached.is_lost() => return Ok(Left::Interrupted),
             // The end of the input is not a line that somebody wrote.
-            Typed::End => "quit".to_string(),
+            Typed::End | Typed::Unreadable => "quit".to_string(),
             Typed::TooLong => {
                 output::print(&format!(
                     "this line is longer than {LONGEST} bytes: nothing of it was done\n"

@@ -172,7 +172,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         let debrief = finished(debrief.unwrap_or_else(|| Debrief::begin(session)), session);
         let before = if full_screen { "" } else { "\n" };
         let shown = output::print(&format!("{before}{}", words::debrief(&debrief)));
-        shown.or_else(|failure| if attached.is_lost() { Ok(()) } else { Err(failure) })?;
+        shown.or_else(|failure| if attached.is_going() { Ok(()) } else { Err(failure) })?;
     }
     if let Some(cause) = trouble {
         return Err(Failure::Stopped {

@@ -52,7 +52,8 @@ pub enum Left {
 /// Which ends of the program were a terminal's when it began.
 #[derive(Clone, Copy, Debug)]
 pub struct Attached {
-    input: bool,
+    /// What is read.
+    pub input: bool,
     output: bool,
 }
 
@@ -68,6 +69,11 @@ impl Attached {
     /// Both ends: somebody types and reads.
     pub fn both(&self) -> bool {
         self.input && self.output
+    }
+
+    /// What was shown could not be written: a terminal is going a moment before it is gone.
+    pub fn is_going(&self) -> bool {
+        self.output || self.is_lost()
     }
 
     /// A terminal that was there is gone: its window was closed.

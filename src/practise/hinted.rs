@@ -1,6 +1,7 @@
 //! The hint as a hand needs it: it stays until it is done. A hand opens the throttle, holds it and turns a screw click by click; the
 //! coach's proposal changes many times meanwhile.
 
+use crate::bench::instruments::SHUT;
 use crate::tuning::action::Action;
 use crate::tuning::strategy::Sight;
 use crate::tuning::strategy::advice::Advice;
@@ -8,8 +9,7 @@ use crate::tuning::strategy::reason::{Because, Reason};
 
 /// Another proposal must stand for so long before it takes the hint's place, s: nobody reads what goes again at once.
 const STEADY_S: f64 = 1.5;
-/// Shut, or so far off what is asked for that it isn't that.
-const SHUT: f64 = 0.02;
+/// A throttle so far off what is asked for isn't that.
 const NEAR: f64 = 0.1;
 /// Turns closer than this are the same.
 const SAME_TURNS: f64 = 1e-6;

@@ -1,7 +1,7 @@
 //! What is worth saying: each thing once. A screen that writes line by line asks here what of a frame is news; what is heard on and
 //! on is said when it changes or a screw has been turned, what happens again is said again.
 
-use crate::bench::instruments::{Compared, Following, Note, Phase};
+use crate::bench::instruments::{Compared, Following, Note, Phase, SHUT};
 use crate::tuning::strategy::{Marks, Sight};
 
 /// What a note is about; a newer one about the same takes its place.
@@ -166,7 +166,7 @@ impl Said {
 
 /// Shut, part open, full.
 fn place(throttle: f64) -> usize {
-    if throttle < 0.02 {
+    if throttle < SHUT {
         0
     } else if throttle < 0.9 {
         1

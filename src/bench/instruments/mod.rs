@@ -28,5 +28,6 @@ pub use pinch::PinchRise;
 pub use plug::{PlugColour, PlugReading, Unread};
 pub use row::{ROW_S, Row, missed};
 pub use smoke::smoke;
+pub use stretch::SHUT;
 pub use strip::{Around, Strip};
 pub use tuned::Tuned;

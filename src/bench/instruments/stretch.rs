@@ -3,8 +3,8 @@
 
 use super::row::{Row, seconds};
 
-/// Below this a throttle is shut.
-pub(super) const SHUT: f64 = 0.02;
+/// Below this a throttle is shut, to whoever listens.
+pub const SHUT: f64 = 0.02;
 /// From here on it is full, to the ear.
 pub(super) const FULL: f64 = 0.9;
 /// A throttle that moves less than this stays.

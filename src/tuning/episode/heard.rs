@@ -6,6 +6,7 @@
 
 use serde::{Serialize, Serializer};
 
+use crate::bench::instruments::SHUT;
 use crate::bench::manoeuvre::table::Waits;
 use crate::tuning::action::Action;
 
@@ -25,8 +26,7 @@ const BURST_S: f64 = 1.0;
 const SNAP_S: f64 = 1.0;
 /// A hand that takes longer than this from shut to full does not snap, s.
 const SNAPPED_S: f64 = 0.4;
-/// Throttle that is shut, and throttle that is full.
-const SHUT: f64 = 0.02;
+/// Throttle that is full.
 const FULL: f64 = 0.95;
 /// A slow opening passes each of these parts of the way, none of them in less than a fifth of its time: a jump is no slow opening.
 const PARTS: [f64; 3] = [0.35, 0.65, FULL];

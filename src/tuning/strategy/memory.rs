@@ -8,17 +8,16 @@ use super::findings::When;
 use super::lot::Lot;
 use super::recalled::{Heard, Recalled};
 use crate::bench::checks::Limits;
-use crate::bench::instruments::Note;
+use crate::bench::instruments::{Note, SHUT};
 use crate::chance::Chance;
 use crate::tuning::action::{Action, Part, Screw};
 use crate::tuning::episode::{Found, Missing, Refusal};
 
 /// Wait after a pinch test, s: it emptied the film, and what is heard sooner is its doing.
 const AFTER_PINCH_S: f64 = 8.0;
-/// Throttles from which on it is open, and wide open, and below which it is shut.
+/// Throttles from which on it is open, and wide open.
 const OPEN: f64 = 0.3;
 const WIDE: f64 = 0.9;
-const SHUT: f64 = 0.02;
 /// Full throttle that clears a turn out and tells the high end, s: what signing off asks for.
 const FULL_S: f64 = 3.0;
 /// By hand an idle is listened to once it has been shut for so long, s: before that it may still come down. It is the wait that rules ask
