@@ -58,6 +58,23 @@ fn what_is_right_has_room_on_both_sides() {
 
 /// Each has a clean setting and a start from which the engine starts and which is not clean; the same list of turns in each of them,
 /// which undoes what they are off on average, wins hardly any. `cargo bench --bench situations` asks for the best list over 200 seeds.
+/// Whatever constants were drawn: where a click either way is too much, nobody could be asked to set a screw.
+#[test]
+fn an_engine_whose_constants_are_drawn_has_room_for_a_click_either_way() {
+    const CLICK: f64 = 1.0 / 24.0;
+    for seed in 1..=9 {
+        let practice = Hidden::draw(&scenario("club-day"), seed, 0).unwrap();
+        let beside = [(CLICK, 0.0), (-CLICK, 0.0), (0.0, CLICK), (0.0, -CLICK)].map(|(high, low)| Setting {
+            high_turns: practice.truth.high_turns + high,
+            low_turns: practice.truth.low_turns + low,
+            ..practice.truth
+        });
+        for report in practice.judging.check_all(&practice.sound, &beside) {
+            assert!(report.clean, "seed {seed}: {:?} {:?}", report.setting, report.failed());
+        }
+    }
+}
+
 #[test]
 fn every_situation_is_fair_and_none_is_won_by_a_list_of_turns() {
     let (mut won, mut played) = (0, 0);

@@ -56,7 +56,7 @@ macro_rules! studies {
 }
 
 /// The built-in studies.
-pub const STUDIES: &[BuiltIn] = studies!("standard" "quick");
+pub const STUDIES: &[BuiltIn] = studies!("standard" "unknown-engine" "quick");
 
 /// Keys at the top of a study's file that are no numbers.
 const KEYS: [&str; 9] = [
