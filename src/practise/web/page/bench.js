@@ -35,6 +35,8 @@ export class Bench {
       }
       $("watch-run").textContent = this.#watch === null ? "Start" : "Stop";
     });
+    // What does the hinted action may be out of sight.
+    $("hint-do").addEventListener("click", () => document.querySelector(".hinted")?.scrollIntoView({ block: "center" }));
     $("captions").addEventListener("change", () => document.body.classList.toggle("no-words", !$("captions").checked));
     $("ends").replaceChildren(...["high", "low"].map((end) => this.#end(end)));
   }
@@ -107,13 +109,12 @@ export class Bench {
     if ($("hint-do").textContent !== (told.hint?.text ?? "")) $("hint-do").textContent = told.hint?.text ?? "";
     $("hint-because").textContent = told.hint?.because ?? "";
     this.#point(told.hint?.action);
-    const book = $("book"), low = book.scrollHeight - book.scrollTop - book.clientHeight < 40;
-    book.replaceChildren(...told.notebook.map(({ clock, kind, text }) => {
+    // The newest on top, where it is seen.
+    $("book").replaceChildren(...told.notebook.toReversed().map(({ clock, kind, text }) => {
       const entry = made("li", "", { className: kind });
       entry.append(made("time", clock), made("span", text));
       return entry;
     }));
-    if (low) book.scrollTop = book.scrollHeight;
   }
 
   #gun = null;
