@@ -85,6 +85,9 @@ fn variation(rows: &[Row]) -> f64 {
     variance.sqrt() / middle
 }
 
+/// The first seconds at idle, in which one hears whether beats are missing (assumed: as long as two breaths).
+const EARLY_S: f64 = 2.0;
+
 /// How the speed came down from a burst, heard for as long as `stretch`, which ends at `settled`.
 fn returned(stretch: &[Row], settled: f64, tuned: &Tuned) -> Note {
     let lowest = tuned.settled_rpm.map_or(settled, |before| settled.min(before));
@@ -106,7 +109,12 @@ fn returned(stretch: &[Row], settled: f64, tuned: &Tuned) -> Note {
             Note::ReturnHangs
         }
     } else if excess > tuned.excess_share {
-        Note::ReturnSinks
+        // Fuel that was left misses beats as it goes; one that lacks it comes down without.
+        if burbles(after(0.0, EARLY_S)) {
+            Note::ReturnSinks
+        } else {
+            Note::ReturnHangs
+        }
     } else if excess < -tuned.deficit_share {
         Note::ReturnDrops
     } else {

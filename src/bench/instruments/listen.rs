@@ -118,6 +118,22 @@ mod tests {
     }
 
     #[test]
+    fn a_little_above_its_idle_it_sinks_where_beats_are_missing_and_hangs_where_none_are() {
+        let mut heard = rows(&[
+            (1.5, 1.0, 35_000.0),
+            (0.5, 0.0, 16_000.0),
+            (1.3, 0.0, 10_900.0),
+            (8.0, 0.0, 10_000.0),
+        ]);
+        assert!(listen(&heard, &TUNED).contains(&Note::ReturnHangs));
+        heard
+            .iter_mut()
+            .filter(|r| r.throttle == 0.0)
+            .for_each(|r| r.missed_share = 0.05);
+        assert!(listen(&heard, &TUNED).contains(&Note::ReturnSinks));
+    }
+
+    #[test]
     fn a_speed_that_wanes_hangs_and_one_that_falls_does_not() {
         // As long above a tenth over the idle: the one wanes over five seconds, the other stays up and lets go.
         let waning: Vec<(f64, f64, f64)> = (0..50).map(|k| (0.1, 0.0, 11_900.0 - 38.0 * f64::from(k))).collect();

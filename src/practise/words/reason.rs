@@ -86,10 +86,7 @@ fn known(reason: Reason) -> &'static str {
             "after a burst it hangs high, and it misses no beat at idle: little fuel is in store, the low end is lean"
         }
         Reason::SinksRich => {
-            "it sinks slowly to its idle, and the rich side is near: a little less fuel at the low end"
-        }
-        Reason::SinksLean => {
-            "it sinks slowly to its idle, and the lean side is near: a little more fuel at the low end"
+            "after a burst it sinks to its idle with beats missing: fuel was left, the low end is a little rich"
         }
         Reason::HardlySmokes => {
             "it idles without smoke and speeds up little when pinched: a little more fuel at the low end, that side is safe"

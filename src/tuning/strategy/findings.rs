@@ -79,7 +79,7 @@ findings! {
     /// The beats at part throttle.
     "half" Open NEEDLES [PartRough "rough" PartClean "clean"] [] NONE false;
     /// Where it stutters in a slow opening, or whether it smokes.
-    "opening" Slow NEEDLES [OpeningStuttersTop "stutters-top" OpeningStuttersMiddle "stutters-middle" OpeningStuttersLow "stutters-low" OpeningSmokes "smokes" OpeningEven "even"] [] NONE true;
+    "opening" Slow ALL [OpeningStuttersTop "stutters-top" OpeningStuttersMiddle "stutters-middle" OpeningStuttersLow "stutters-low" OpeningSmokes "smokes" OpeningEven "even"] [] NONE true;
     /// Beats missed at idle.
     "idle_burbles" Idle ALL [IdleBurbles "yes"] [] NO false;
     /// The return from a burst to idle.

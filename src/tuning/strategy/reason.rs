@@ -118,10 +118,8 @@ reasons! {
     StuttersLean "stutters-lean",
     /// It hangs after a burst and misses no beat at idle.
     HangsEvenly "hangs-evenly",
-    /// It sinks slowly to its idle and came from the rich side.
+    /// It sinks slowly to its idle, with beats missing.
     SinksRich "sinks-rich",
-    /// It sinks slowly to its idle and came from the lean side.
-    SinksLean "sinks-lean",
     /// An idle without smoke that hardly speeds up when pinched.
     HardlySmokes "hardly-smokes",
     /// It won't stay warm at idle, and burbles.
