@@ -8,7 +8,7 @@
 use super::drawn::Drawn;
 use super::judging::{Judging, off};
 use super::scenario::{Fault, Scenario};
-use super::truth;
+use super::truth::{self, CLICK};
 use super::usual::Usual;
 use crate::bench::checks::{CheckName, Limits, Report};
 use crate::bench::manoeuvre::table;
@@ -286,10 +286,10 @@ fn on_a_set_with_room(scenario: &Scenario, drawn: Drawn, seed: u64) -> (Drawn, R
 
 /// A click at either needle, either way, turns.
 const BESIDE: [[f64; 3]; 4] = [
-    [1.0 / 24.0, 0.0, 0.0],
-    [-1.0 / 24.0, 0.0, 0.0],
-    [0.0, 1.0 / 24.0, 0.0],
-    [0.0, -1.0 / 24.0, 0.0],
+    [CLICK, 0.0, 0.0],
+    [-CLICK, 0.0, 0.0],
+    [0.0, CLICK, 0.0],
+    [0.0, -CLICK, 0.0],
 ];
 
 /// How many other sets are tried; how far on one is, as a share of all (the golden ratio: never near one that was tried).

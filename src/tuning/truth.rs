@@ -10,7 +10,7 @@ const STEPS: u32 = 4;
 /// Turns by which it goes at a time: high, low, idle.
 const STEP: [f64; 3] = [1.0 / 12.0, 1.0 / 12.0, 1.0 / 6.0];
 /// A click of a screw, turns.
-const CLICK: f64 = 1.0 / 24.0;
+pub(super) const CLICK: f64 = 1.0 / 24.0;
 /// How far what is clean is looked for on each side of a needle, in clicks: high, low. The idle stop stands already where
 /// the idle has its place in its window.
 const LOOKED: [&[f64]; 2] = [&[-3.0, 3.0], &[-2.0, -1.0, 1.0, 2.0, 3.0, 4.0]];

@@ -56,8 +56,6 @@ fn what_is_right_has_room_on_both_sides() {
     }
 }
 
-/// Each has a clean setting and a start from which the engine starts and which is not clean; the same list of turns in each of them,
-/// which undoes what they are off on average, wins hardly any. `cargo bench --bench situations` asks for the best list over 200 seeds.
 /// Whatever constants were drawn: where a click either way is too much, nobody could be asked to set a screw.
 #[test]
 fn an_engine_whose_constants_are_drawn_has_room_for_a_click_either_way() {
@@ -75,6 +73,8 @@ fn an_engine_whose_constants_are_drawn_has_room_for_a_click_either_way() {
     }
 }
 
+/// Each has a clean setting and a start from which the engine starts and which is not clean; the same list of turns in each of them,
+/// which undoes what they are off on average, wins hardly any. `cargo bench --bench situations` asks for the best list over 200 seeds.
 #[test]
 fn every_situation_is_fair_and_none_is_won_by_a_list_of_turns() {
     let (mut won, mut played) = (0, 0);
