@@ -5,7 +5,7 @@ use std::future::Future;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::process::{Child, Command, Stdio};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{PoisonError, RwLock};
 use std::time::{Duration, Instant};
 
 use fantoccini::actions::{InputSource, KeyAction, KeyActions, MouseActions, PointerAction};
@@ -82,12 +82,22 @@ pub struct Shown {
     _driver: Owned,
 }
 
-/// One browser at a time: what is measured in it is not the other ones' work.
-static ONE: Mutex<()> = Mutex::new(());
+/// Browsers that show the page: a practice is played as it passes, so several wait side by side.
+static BROWSERS: RwLock<()> = RwLock::new(());
 
 /// Plays `part` in a browser that shows the page, if one is installed.
 pub fn in_browser<F: Future<Output = ()>>(arguments: &[&str], window: &Window, part: impl FnOnce(Shown) -> F) {
-    let _alone = ONE.lock().unwrap_or_else(PoisonError::into_inner);
+    let _one_of_several = BROWSERS.read().unwrap_or_else(PoisonError::into_inner);
+    played(arguments, window, part);
+}
+
+/// The same in the only browser: what is measured in it is not the other ones' work.
+pub fn in_only_browser<F: Future<Output = ()>>(arguments: &[&str], window: &Window, part: impl FnOnce(Shown) -> F) {
+    let _alone = BROWSERS.write().unwrap_or_else(PoisonError::into_inner);
+    played(arguments, window, part);
+}
+
+fn played<F: Future<Output = ()>>(arguments: &[&str], window: &Window, part: impl FnOnce(Shown) -> F) {
     let mut command = Command::new("chromedriver");
     command.arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null());
     let mut driver = match command.spawn() {

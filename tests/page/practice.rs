@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use serde_json::Value;
 
-use crate::driver::{Shown, Window, in_browser};
+use crate::driver::{Shown, Window, in_only_browser};
 
 const LAPTOP: Window = Window {
     width: 1280,
@@ -36,7 +36,7 @@ async fn routine(page: &Shown, name: &str) {
 #[test]
 fn a_whole_practice_from_the_cautions_to_the_verdict() {
     let before = load();
-    in_browser(&["lesson-1", "--seed", "3"], &LAPTOP, |page| async move {
+    in_only_browser(&["lesson-1", "--seed", "3"], &LAPTOP, |page| async move {
         page.until("!document.getElementById('begin').disabled").await;
         let cautions = page
             .script("return document.querySelector('.cautions').innerText")

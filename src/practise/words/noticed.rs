@@ -48,7 +48,8 @@ fn line(noticed: &Noticed) -> String {
     let end = short(noticed.says.end);
     let truth = match noticed.misled {
         None => match noticed.says.verdict {
-            Verdict::Right => format!("so it was: {}", stood(noticed.stood_turns)),
+            Verdict::Right if stood(noticed.stood_turns) == "right" => "so it was".to_string(),
+            Verdict::Right => format!("near enough: it was {}", stood(noticed.stood_turns)),
             _ => format!("so it was, {}", stood(noticed.stood_turns)),
         },
         Some(misled) => format!(
@@ -179,7 +180,7 @@ mod tests {
         assert_eq!(
             told,
             [
-                "  01:20  after 2 turns  plug moist and shiny: about right on the straight, to a sixth of a turn: says the high end is right; so it was: rich by 1/12",
+                "  01:20  after 2 turns  plug moist and shiny: about right on the straight, to a sixth of a turn: says the high end is right; near enough: it was rich by 1/12",
                 "  01:20  after 2 turns  plug moist and shiny: about right on the straight, to a sixth of a turn: says the high end is right; it MISLED: the high end \
                  was rich by 1/4; the engine was cold",
             ]

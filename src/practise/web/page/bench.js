@@ -134,6 +134,13 @@ export class Bench {
       "sign-off": () => document.querySelector("[data-open=sign]"),
     }[action.do] ?? (() => document.querySelector(`[data-do*='"${action.do}"']`));
     target()?.classList.add("hinted");
+    if (action.screw) this.#fitting(action.turns)?.parentElement.classList.add("hinted");
+  }
+
+  // The longest step that so many turns are a number of.
+  #fitting(turns) {
+    const clicks = Math.abs(Math.round(24 * turns));
+    return [...document.querySelectorAll("[name=step]")].findLast(({ value }) => clicks % STEPS[Number(value)] === 0);
   }
 
   draw() {
