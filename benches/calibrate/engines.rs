@@ -8,7 +8,7 @@ use needlebench::engine::Setup;
 use needlebench::engine::params::Setting;
 
 use crate::constants::Trial;
-use crate::rows::{compressed, island, jumps};
+use crate::rows::{EDGES, NEEDED, around, compressed, jumps, one_check};
 use crate::search::Problem;
 
 /// One size.
@@ -58,7 +58,7 @@ fn rows(setup: &Setup, setting: Setting, rated_rpm: f64) -> Vec<Quantity> {
     let table = |seeds| Table::new(setup, setting, 1..=seeds, waits, best);
     let every = table(SEEDS);
     let mut quantities = every.rows([group("island")]);
-    island(&every, &mut quantities);
+    quantities.extend(around(&every, &NEEDED).into_iter().chain(around(&every, &EDGES)));
     let subjects = ["idle", "burst", "hang", "throttle", "brake"];
     quantities.extend(table(1).rows(subjects.map(group)));
     quantities.retain(Quantity::binds);
@@ -94,7 +94,7 @@ pub fn settle(best: &Trial, size: &Size, setting: Setting, rounds: usize) -> (Tr
     let weights: Vec<f64> = measured
         .iter()
         .map(|q| {
-            if ["island", "clean", "click"].contains(&q.row) {
+            if q.row == "island" || one_check(q.row) {
                 3.0
             } else {
                 0.3

@@ -19,18 +19,17 @@ use std::time::Instant;
 
 use needlebench::bench::symptoms::Quantity;
 use needlebench::config::ensemble::{Column, EngineSets, Ensemble};
-use needlebench::config::{EngineModel, Source, models, reference_setup};
-use needlebench::engine::Setup;
+use needlebench::config::{Source, models, reference_setup};
 use needlebench::engine::params::{EngineParams, LawParams};
 use needlebench::insight::slice::{along, step_chance};
-use needlebench::parameters::{Key, Origin};
+use needlebench::parameters::Key;
 use rayon::prelude::*;
 
 use crate::constants::Trial;
 use crate::engines::SIZES;
 use crate::ground::{Ground, kept};
 use crate::misses::{Look, UNNOTICED};
-use crate::rows::CLEAN;
+use crate::rows::needed;
 use crate::{determined, next, sets_file, write_text};
 
 /// What a row may lack before anybody would notice, in units of it: one standard error.
@@ -78,8 +77,7 @@ impl Ground {
     /// and what it misses and they miss by notably more.
     fn unlikely(&self, margins: &[f64]) -> f64 {
         let of = |(i, short): (usize, f64)| {
-            // One that is not clean where it should be is of no use to anybody.
-            if self.quantities[i].row == CLEAN {
+            if needed(self.quantities[i].row) {
                 f64::INFINITY
             } else {
                 (short / NOTICED).powi(2)
@@ -92,7 +90,8 @@ impl Ground {
     fn unlikely_at(&self, point: &[f64], most: f64) -> Option<f64> {
         let soon = self.unlikely(&self.margins_soon(point));
         let all = (soon <= most).then(|| self.unlikely(&self.margins_at(point)));
-        all.filter(|unlikely| *unlikely <= most)
+        let likely = all.filter(|unlikely| *unlikely <= most);
+        likely.filter(|_| self.others.iter().all(|other| other.can_be_set(&self.trial(point))))
     }
 
     /// The constants that move with each, by the regression of what the rows leave open.
@@ -243,23 +242,10 @@ fn gathered(ground: &Ground, trials: &[Trial], seed: u64) -> Ensemble {
     let laws: Vec<LawParams> = trials.iter().map(|t| t.setup.laws).collect();
     let engines = [REFERENCE].into_iter().chain(SIZES.iter().map(|size| size.name));
     let engines = engines.map(|engine| {
-        let (model, setup) = reference_setup(engine).expect("built in");
-        let params: Vec<EngineParams> = if engine == REFERENCE {
-            trials.iter().map(|drawn| drawn.setup.engine).collect()
-        } else {
-            let look = Look::at(&model, &setup);
-            let best = |drawn: &Trial| {
-                let tries =
-                    SHARES_OF_OTHERS.map(|share| in_proportion(&model, &setup, &ground.start.setup, drawn, share));
-                // Above all clean where it should be.
-                let missed = |trial: &Trial| {
-                    let rows = look.missed(&look.table(&trial.setup), UNNOTICED);
-                    (rows.iter().filter(|row| row.starts_with(CLEAN)).count(), rows.len())
-                };
-                let best = tries.iter().min_by_key(|trial| missed(trial));
-                best.map_or(setup.engine, |trial| trial.setup.engine)
-            };
-            trials.par_iter().map(best).collect()
+        let (_, setup) = reference_setup(engine).expect("built in");
+        let params: Vec<EngineParams> = match ground.others.iter().find(|other| other.is(engine)) {
+            None => trials.iter().map(|drawn| drawn.setup.engine).collect(),
+            Some(other) => trials.par_iter().map(|drawn| other.best(drawn)).collect(),
         };
         let columns = columns(EngineParams::GROUPS, |group, key| {
             let of = |params: &EngineParams| *{ *params }.get_mut(group, key).expect("declared");
@@ -285,27 +271,6 @@ fn gathered(ground: &Ground, trials: &[Trial], seed: u64) -> Ensemble {
 fn model_name(engine: &str) -> &'static str {
     let names = models::engine_names();
     names.into_iter().find(|name| *name == engine).expect("built in")
-}
-
-/// Shares of the reference engine's way that another engine's own constants are tried at.
-const SHARES_OF_OTHERS: [f64; 3] = [1.0, 0.5, 0.0];
-
-/// An engine by the constants of a set that was drawn for the reference engine: the laws', and its own assumed ones moved in the same
-/// proportion or a share of it, then tuned until its reference setting meters and idles as it does now.
-fn in_proportion(model: &EngineModel, setup: &Setup, reference: &Setup, drawn: &Trial, share: f64) -> Trial {
-    let mut trial = Trial::of(setup, model.reference);
-    trial.setup.laws = drawn.setup.laws;
-    let (mut from, mut to) = (reference.engine, drawn.setup.engine);
-    for (group, keys) in EngineParams::GROUPS {
-        for key in keys.iter().filter(|key| key.origin == Origin::assumed) {
-            let [from, to] = [&mut from, &mut to].map(|params| params.get_mut(group, key.name).map_or(1.0, |v| *v));
-            if let Some(value) = trial.setup.engine.get_mut(group, key.name) {
-                *value = (*value * (to / from).powf(share)).clamp(key.low, key.high);
-            }
-        }
-    }
-    trial.retune(model.reference);
-    trial
 }
 
 /// The constants that differ from the reference's in any set; `of` gives that, and what the sets have.

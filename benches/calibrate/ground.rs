@@ -12,7 +12,8 @@ use needlebench::noise::{Channel, Noise};
 use rayon::prelude::*;
 
 use crate::constants::{Free, Trial, free};
-use crate::rows::{CLEAN, CLICK, compressed, jumps, measure, measure_soon};
+use crate::others::{Other, others};
+use crate::rows::{compressed, jumps, measure, measure_soon, one_check};
 use crate::search::Problem;
 use crate::{PULL, WANTED_MARGIN, reference};
 
@@ -43,13 +44,15 @@ pub struct Ground {
     /// Rows that do not.
     pub missed: Vec<Vec<usize>>,
     pub seed: u64,
+    /// The other engines, which have to go on being set, too.
+    pub others: Vec<Other>,
 }
 
 /// The quantities of each row of the table: of every seed together; of the clean island every check of every place by itself.
 fn rows_of(quantities: &[Quantity]) -> Vec<Vec<usize>> {
     let mut rows: BTreeMap<(&str, &str, usize), Vec<usize>> = BTreeMap::new();
     for (i, q) in quantities.iter().enumerate().filter(|(_, q)| q.row != "guide") {
-        let own = if [CLEAN, CLICK].contains(&q.row) { i } else { 0 };
+        let own = if one_check(q.row) { i } else { 0 };
         rows.entry((q.row, q.name, own)).or_default().push(i);
     }
     rows.into_values().collect()
@@ -131,6 +134,7 @@ impl Ground {
             held,
             missed,
             seed,
+            others: others(),
         }
     }
 

@@ -26,6 +26,7 @@ mod ensemble;
 mod ground;
 mod misses;
 mod next;
+mod others;
 mod report;
 mod rows;
 mod search;

@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 
 use needlebench::bench::checks::best_snap_delay_s;
 use needlebench::bench::manoeuvre::table::Waits;
-use needlebench::bench::symptoms::{GROUPS, Quantity, Table, off};
+use needlebench::bench::symptoms::{GROUPS, Off, Quantity, Table};
 use needlebench::config::EngineModel;
 use needlebench::engine::Setup;
 use needlebench::engine::params::Setting;
 
-use crate::rows::{CLEAN, of_checks};
+use crate::rows::{NEEDED, around, needed};
 
 /// Seeds of the noise; and others, with which the engine has to hold a row, too, to hold it by more than luck.
 const SEEDS: [u64; 3] = [1, 2, 3];
@@ -39,12 +39,12 @@ impl Look {
         look
     }
 
-    /// The symptom table, and each check of the sign-off at the reference setting.
+    /// The symptom table, and each check of the sign-off at the reference setting and a click beside it.
     pub fn table(&self, setup: &Setup) -> Vec<Quantity> {
         self.rows(setup, SEEDS)
     }
 
-    /// The rows that are held by the engine's own constants, and lack more than so much of a unit in this table; its own sign-off may lack
+    /// The rows that are held by the engine's own constants, and lack more than so much of a unit in this table; its sign-offs may lack
     /// nothing.
     pub fn missed(&self, table: &[Quantity], unnoticed: f64) -> Vec<String> {
         let holds = holds(table, unnoticed);
@@ -56,10 +56,16 @@ impl Look {
         let best = best_snap_delay_s(setup, self.setting);
         let table = Table::new(setup, self.setting, seeds, self.waits, best);
         let mut rows = table.rows(&GROUPS);
-        for reports in table.reports(&[off(0.0, 0.0)]) {
-            rows.extend(of_checks(CLEAN, &reports));
-        }
+        rows.extend(around(&table, &NEEDED));
         rows
+    }
+
+    /// Whether the engine is clean at its reference setting, and how many checks fail a click beside it.
+    pub fn beside(&self, setup: &Setup) -> Option<usize> {
+        let best = best_snap_delay_s(setup, self.setting);
+        let table = Table::new(setup, self.setting, SEEDS, self.waits, best);
+        let failing = |places: &[(&'static str, Off)]| around(&table, places).iter().filter(|q| !q.holds()).count();
+        (failing(&NEEDED[..1]) == 0).then(|| failing(&NEEDED[1..]))
     }
 }
 
@@ -67,7 +73,7 @@ impl Look {
 fn holds(rows: &[Quantity], unnoticed: f64) -> BTreeMap<String, bool> {
     let mut holds: BTreeMap<String, bool> = BTreeMap::new();
     for q in rows.iter().filter(|q| q.binds()) {
-        let within = q.holds() || (q.row != CLEAN && q.margin() >= -unnoticed);
+        let within = q.holds() || (!needed(q.row) && q.margin() >= -unnoticed);
         *holds.entry(format!("{} {}", q.row, q.name)).or_insert(true) &= within;
     }
     holds

@@ -83,33 +83,50 @@ pub fn measure(setup: &Setup, setting: Setting, first_seed: u64) -> Vec<Quantity
     let noiseless = ["brake", "mixture", "weather", "size", "heat", "false idle"];
     quantities.extend(first.rows(GROUPS.iter().filter(|group| noiseless.contains(&group.name))));
     quantities.retain(Quantity::binds);
-    island(&every, &mut quantities);
+    quantities.extend(around(&every, &NEEDED).into_iter().chain(around(&every, &EDGES)));
     guides(&every, &mut quantities);
     quantities
 }
 
-/// The reference, and the edges of what has to be clean around it.
-const AROUND: [Off; 5] = [
-    off(0.0, 0.0),
-    off(0.125, 0.0),
-    off(-0.125, 0.0),
-    off(0.0, LEAST_TURN),
-    off(0.0, -LEAST_TURN),
+/// The row of a check at the reference itself, of one a click beside it, and of one at the edges of what has to be clean around it.
+pub const CLEAN: &str = "clean";
+pub const BESIDE: &str = "a click beside";
+pub const EDGE: &str = "edge";
+
+/// Where an engine has to be clean to be set at all, the reference first: one that can't be is of no use to anybody, whatever else it
+/// shows.
+pub const NEEDED: [(&str, Off); 5] = [
+    (CLEAN, off(0.0, 0.0)),
+    (BESIDE, off(LEAST_TURN, 0.0)),
+    (BESIDE, off(-LEAST_TURN, 0.0)),
+    (BESIDE, off(0.0, LEAST_TURN)),
+    (BESIDE, off(0.0, -LEAST_TURN)),
 ];
 
-/// The row of a check at the reference itself, and of one beside it.
-pub const CLEAN: &str = "clean";
-pub const CLICK: &str = "click";
+/// And around it.
+pub const EDGES: [(&str, Off); 2] = [(EDGE, off(0.125, 0.0)), (EDGE, off(-0.125, 0.0))];
 
-/// The clean island check by check: of a smallest margin the search would see one check at a time, and walk into the next.
-pub fn island(table: &Table, out: &mut Vec<Quantity>) {
-    for (place, reports) in table.reports(&AROUND).iter().enumerate() {
-        out.extend(of_checks(if place == 0 { CLEAN } else { CLICK }, reports));
-    }
+/// Each check of the sign-offs at some places as a row of its own: of a smallest margin the search would see one check at a time, and walk
+/// into the next.
+pub fn around(table: &Table, places: &[(&'static str, Off)]) -> Vec<Quantity> {
+    let offs: Vec<Off> = places.iter().map(|(_, place)| *place).collect();
+    let reports = table.reports(&offs);
+    let rows = places.iter().zip(&reports);
+    rows.flat_map(|((row, _), reports)| of_checks(row, reports)).collect()
+}
+
+/// Whether a row is of such a place.
+pub fn needed(row: &str) -> bool {
+    [CLEAN, BESIDE].contains(&row)
+}
+
+/// Whether a row is one check of a sign-off.
+pub fn one_check(row: &str) -> bool {
+    needed(row) || row == EDGE
 }
 
 /// Each check of some sign-offs as a row: its margin, which may not be below nought.
-pub fn of_checks(row: &'static str, reports: &[Report]) -> impl Iterator<Item = Quantity> {
+fn of_checks(row: &'static str, reports: &[Report]) -> impl Iterator<Item = Quantity> {
     let checks = reports
         .iter()
         .flat_map(|report| report.checks.iter().map(|check| (report.seed, check)));

@@ -36,7 +36,7 @@ fn every_end_sums_to_one_and_the_keys_are_there() {
 #[test]
 fn lines_are_answered_one_by_one_and_what_does_not_go_together_is_an_answer_of_no() {
     let said = needlebench(&["advise", "--lines"])
-        .write_stdin("full rough\nfoul rough\nplug specks\n\nhalf rough\nstraight pulls\n")
+        .write_stdin("full rough\nfoul rough\nplug specks\n\nhalf rough\nstraight crackles\n")
         .assert()
         .code(1)
         .stdout(contains("don't go together").and(contains("never lean one by numbers alone")))
