@@ -2,7 +2,8 @@
 //! engines of all ordinary situations, and takes one that costs less by more than the difference's standard error. All of it is drawn
 //! from `--seed`; every round prints its line. What was found is judged against where it began, on engines that no round has seen.
 //! `cargo bench --bench search -- --strategy coach --seed 7 --rounds 6 --candidates 12 --engines 4 --unseen 20 --write FILE.toml`
-//! (engines are those of a round and of a situation). A file is written only if the interval of what was won is clear of zero.
+//! (engines are those of a round and of a situation). With `--any-set` every other engine has constants drawn from the ensemble, instead of
+//! the reference's. A file is written only if the interval of what was won is clear of zero.
 
 mod candidate;
 mod engines;
@@ -36,6 +37,7 @@ struct Options {
     candidates: usize,
     engines: u64,
     unseen: u64,
+    any_set: bool,
     write: Option<String>,
 }
 
@@ -47,6 +49,7 @@ fn options() -> Options {
         candidates: 12,
         engines: 4,
         unseen: 20,
+        any_set: false,
         write: None,
     };
     let mut arguments = std::env::args().skip(1);
@@ -59,6 +62,7 @@ fn options() -> Options {
             "--candidates" => options.candidates = value().parse().unwrap_or(12),
             "--engines" => options.engines = value().parse().unwrap_or(4),
             "--unseen" => options.unseen = value().parse().unwrap_or(20),
+            "--any-set" => options.any_set = true,
             "--write" => options.write = Some(value()),
             _ => {}
         }
@@ -189,7 +193,7 @@ fn written(start: &Strategy, best: &Candidate, name: &str, options: &Options, sa
     let of = &start.name;
     let head = format!(
         "# The rules of `{of}`, with numbers found by `cargo bench --bench search -- --strategy {of} --seed {} --rounds {}\n\
-         # --candidates {} --engines {} --unseen {}`: on seeds {TRAINING_SEED} to {}.\n\
+         # --candidates {} --engines {} --unseen {}{}`: on seeds {TRAINING_SEED} to {}.\n\
          # On engines that it never saw it costs, against `{of}`,\n\
          # {said}.\n\n\
          name = \"{name}\"\n\
@@ -199,6 +203,7 @@ fn written(start: &Strategy, best: &Candidate, name: &str, options: &Options, sa
         options.candidates,
         options.engines,
         options.unseen,
+        if options.any_set { " --any-set" } else { "" },
         TRAINING_SEED + options.rounds * options.engines - 1,
     );
     // What it says of itself in its opening lines is not so of this one.
@@ -220,7 +225,14 @@ fn main() {
         .iter()
         .filter_map(|file| Scenario::read(&source(file.name).ok()?).ok());
     let ordinary = |scenario: &Scenario| scenario.stages.is_empty() && scenario.fault.chance_percent == 0.0;
-    let scenarios: Vec<Scenario> = read.filter(ordinary).collect();
+    let mut scenarios: Vec<Scenario> = read.filter(ordinary).collect();
+    if options.any_set {
+        let drawn = |scenario: &Scenario| Scenario {
+            ensemble: true,
+            ..scenario.clone()
+        };
+        scenarios.extend(scenarios.iter().map(drawn).collect::<Vec<_>>());
+    }
     println!(
         "{}, seed {}: {} rounds of {} candidates on {} engines of each of {} situations",
         start.name,

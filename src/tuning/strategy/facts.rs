@@ -250,6 +250,12 @@ pub fn facts() -> Vec<Fact> {
             |m| Number(100.0 * m.throttle),
         ),
         fact(
+            "held_full_s",
+            unit("s", 0.0, 3600.0),
+            "For how long full throttle has been held by now: nought once it is shut.",
+            |m| Number(m.wide_s),
+        ),
+        fact(
             "full_s",
             unit("s", 0.0, 3600.0),
             "Longest full throttle held since a needle last turned.",

@@ -100,8 +100,8 @@ pub struct Memory {
     snapping: bool,
     pinched_s: f64,
     marks: [f64; 3],
-    /// How long it has been wide open in a hand, and when it was last open at all.
-    wide_s: f64,
+    /// How long it has been held wide open by now, s, and when it was last open at all.
+    pub(super) wide_s: f64,
     open_at_s: f64,
 }
 
@@ -266,10 +266,14 @@ impl Memory {
             Action::RollOn if sight.running => (self.turned, self.cleared) = (false, true),
             Action::Hold { position, .. } if position >= WIDE => {
                 let held_s = sight.clock_s - from_s;
+                self.wide_s = held_s;
                 self.full_s = self.full_s.max(held_s);
                 self.plug_saw_s += held_s;
             }
             _ => {}
+        }
+        if sight.throttle < WIDE || !sight.running {
+            self.wide_s = 0.0;
         }
         let died = ran && !sight.running;
         match *action {
