@@ -282,6 +282,42 @@ fn a_turn_while_the_throttle_stands_open_makes_a_slow_opening_old() {
     assert_eq!(opening.of(&bench.follower.memory), Value::Word("even"));
 }
 
+/// As hot as it is judged: what was heard as it cooled is heard once more after laps, in short bursts that leave it no time to clear out.
+#[test]
+fn what_was_heard_cooling_is_heard_again_hot_in_short_bursts() {
+    let idle = &[Note::IdleEven, Note::ReturnClean];
+    let mut bench = Bench::read(PlugColour::Moist)
+        .hot()
+        .listened(idle, CRISP, PinchRise::Little);
+    let even = &[Note::OpeningEven, Note::FullClean];
+    bench
+        .act(WAIT, 12.0, &[Note::IdleEven], vec![])
+        .act(Action::RollOn, 7.0, even, vec![]);
+    bench.sight.missing = [Ask::Snap].into_iter().collect();
+    bench.act(WAIT, 12.0, idle, vec![]);
+    assert_eq!(bench.next(), Action::Laps { laps: 2 });
+    bench
+        .act(Action::Laps { laps: 2 }, 43.0, &[Note::IdleTooSoon], vec![])
+        .act(WAIT, 12.0, &[Note::IdleEven], vec![]);
+    let burst = bench.next();
+    assert_eq!(
+        burst,
+        Action::Hold {
+            position: 1.0,
+            ms: 1500
+        }
+    );
+    bench.act(burst, 1.5, CRISP, vec![]);
+    assert!(matches!(bench.next(), Action::Wait { .. }), "{:?}", bench.next());
+    let sinks = &[Note::IdleEven, Note::ReturnSinks];
+    bench.act(WAIT, 12.0, sinks, vec![]);
+    assert!(
+        matches!(bench.next(), Action::Turn { screw: Screw::Low, turns } if turns < 0.0),
+        "{:?}",
+        bench.next()
+    );
+}
+
 #[test]
 fn one_that_dies_at_idle_gets_fuel_first_and_then_parts_the_cheapest_first() {
     let mut bench = Bench::read(PlugColour::Moist);
