@@ -72,5 +72,9 @@ impl Follower {
 }
 
 #[cfg(test)]
+#[path = "made_up.rs"]
+mod made_up;
+
+#[cfg(test)]
 #[path = "advice_tests.rs"]
 mod tests;
