@@ -2,14 +2,16 @@
 //!
 //! [`Lanes`] carries the token of its registers inside, so a law reads like scalar arithmetic and is compiled for every set of
 //! registers: [`One`] is the scalar model, [`Abreast`] runs many engines side by side. Every operation is either exact in IEEE 754
-//! (`+ - * /`, `sqrt`, comparisons) or built from those alone ([`Lanes::exp`], [`Lanes::ln`]), never from the system's maths
-//! library and never fused, so a lane gives the same bits in any registers, on any processor and on any operating system.
+//! (`+ - * /`, `sqrt`, `mul_add`, comparisons) or built from those alone ([`Lanes::exp`], [`Lanes::ln`]), never from the system's
+//! maths library and fused only where it is written, so a lane gives the same bits in any registers, on any processor and on any operating system.
 
 mod instructions;
+mod plain;
 mod registers;
 
 pub use instructions::Instructions;
 pub(crate) use instructions::{Alone, InRegisters, MOST_LANES, Width};
+pub use plain::{exp, ln, powf};
 pub use registers::{Abreast, One, Registers};
 
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
@@ -52,6 +54,31 @@ const LN_2_LOW: f64 = 1.908_214_929_270_587_7e-10;
 const ROUNDING: f64 = 6_755_399_441_055_744.0;
 /// 2^52.
 const INTEGER: f64 = 4_503_599_627_370_496.0;
+
+/// `e^r` on |r| ≤ ln 2 / 2, by the power of r.
+const EXP: [f64; 12] = [
+    1.0,
+    1.0,
+    0.500_000_000_000_001_8,
+    0.166_666_666_666_661_7,
+    0.041_666_666_666_492_63,
+    0.008_333_333_333_559_434,
+    0.001_388_888_895_126_104,
+    0.000_198_412_694_324_704_9,
+    2.480_148_648_143_64e-5,
+    2.755_762_262_047_198e-6,
+    2.763_230_817_489_448_7e-7,
+    2.499_430_327_381_439_4e-8,
+];
+/// `(2 artanh(s) / s - 2) / s²` by `s²`, for |s| up to that of sqrt 2.
+const ARTANH: [f64; 6] = [
+    0.666_666_666_666_619_7,
+    0.400_000_000_114_258_96,
+    0.285_714_240_735_354_06,
+    0.222_228_689_323_925_4,
+    0.181_399_165_773_445_8,
+    0.166_258_411_561_296_1,
+];
 
 macro_rules! operator {
     ($trait:ident, $method:ident) => {
@@ -169,43 +196,58 @@ impl<R: Registers> Lanes<R> {
         1.0 / self
     }
 
-    /// `1 / a` and `1 / b` for one division; both of moderate size.
+    /// `1 / value` of each for one division, which costs as much as thirty multiplications in the widest registers; all of moderate
+    /// size, none zero.
+    ///
+    /// The reciprocal of their product, times all others of them (Montgomery 1987).
     #[inline(always)]
-    pub fn recips(a: Self, b: Self) -> (Self, Self) {
-        let both = (a * b).recip();
-        (both * b, both * a)
+    pub fn recips<const N: usize>(values: [Self; N]) -> [Self; N] {
+        let mut products = values;
+        for k in 1..N {
+            products[k] = products[k - 1] * values[k];
+        }
+        let mut rest = products[N - 1].recip();
+        for k in (1..N).rev() {
+            products[k] = rest * products[k - 1];
+            rest = rest * values[k];
+        }
+        products[0] = rest;
+        products
+    }
+
+    /// `self · b + c`, rounded once.
+    #[inline(always)]
+    pub fn mul_add(self, b: impl Operand<R>, c: impl Operand<R>) -> Self {
+        let r = self.registers;
+        self.with(r.mul_add(self.value, b.lanes(r).value, c.lanes(r).value))
     }
 
     /// `e` to the power `self`, within 2 units in the last place; the argument is held within ±700.
     ///
-    /// Range reduction by ln 2 in two parts (Cody and Waite 1980), then the Taylor polynomial of degree 13 on |r| ≤ 0.347.
+    /// Range reduction by ln 2 in two parts (Cody and Waite 1980), then the polynomial of degree 11 that strays least on
+    /// |r| ≤ ln 2 / 2: by 3e-18 of the value (Remez exchange).
     #[inline(always)]
     pub fn exp(self) -> Self {
         let x = self.clamp(-700.0, 700.0);
-        let shifted = x * LOG2_E + ROUNDING;
+        let shifted = x.mul_add(LOG2_E, ROUNDING);
         let k = shifted - ROUNDING;
-        let r = x - k * LN_2_HIGH - k * LN_2_LOW;
+        let r = k.mul_add(-LN_2_LOW, k.mul_add(-LN_2_HIGH, x));
+        // Pairs of terms side by side (Estrin 1960): what waits for one term after the other keeps nobody busy.
+        let pair = |k: usize| r.mul_add(EXP[k + 1], EXP[k]);
         let r2 = r * r;
-        // Pairs of terms side by side: shorter chains than Horner's, the same on every machine.
-        let p01 = r + 1.0;
-        let p23 = r * (1.0 / 6.0) + 0.5;
-        let p45 = r * (1.0 / 120.0) + 1.0 / 24.0;
-        let p67 = r * (1.0 / 5_040.0) + 1.0 / 720.0;
-        let p89 = r * (1.0 / 362_880.0) + 1.0 / 40_320.0;
-        let pab = r * (1.0 / 39_916_800.0) + 1.0 / 3_628_800.0;
-        let pcd = r * (1.0 / 6_227_020_800.0) + 1.0 / 479_001_600.0;
         let r4 = r2 * r2;
-        let low = p01 + p23 * r2;
-        let middle = p45 + p67 * r2;
-        let high = p89 + pab * r2 + pcd * r4;
-        let p = low + (middle + high * r4) * r4;
+        let low = pair(2).mul_add(r2, pair(0));
+        let middle = pair(6).mul_add(r2, pair(4));
+        let high = pair(10).mul_add(r2, pair(8));
+        let p = high.mul_add(r4, middle).mul_add(r4, low);
         self.with(self.registers.times_two_to(p.value, shifted.value))
     }
 
     /// Natural logarithm, within 2 units in the last place (absolute near 1); arguments below the smallest normal number
     /// (zero and negatives too) count as that number.
     ///
-    /// `ln(2^k m) = k ln 2 + 2 artanh((m-1)/(m+1))` with m in 0.71..1.41.
+    /// `ln(2^k m) = k ln 2 + 2 artanh((m-1)/(m+1))` with m in 0.71..1.41; the series of artanh by the polynomial of degree 5 in
+    /// the square that strays least, by 2.4e-16 (Remez exchange).
     #[inline(always)]
     pub fn ln(self) -> Self {
         let x = self.max(f64::MIN_POSITIVE);
@@ -214,15 +256,10 @@ impl<R: Registers> Lanes<R> {
         let m = self.with(m);
         let s = (m - 1.0) / (m + 1.0);
         let z = s * s;
+        let pair = |k: usize| z.mul_add(ARTANH[k + 1], ARTANH[k]);
         let z2 = z * z;
-        let z4 = z2 * z2;
-        let a = z * (2.0 / 5.0) + 2.0 / 3.0;
-        let b = z * (2.0 / 9.0) + 2.0 / 7.0;
-        let c = z * (2.0 / 13.0) + 2.0 / 11.0;
-        let d = z * (2.0 / 17.0) + 2.0 / 15.0;
-        let e = z * (2.0 / 21.0) + 2.0 / 19.0;
-        let p = a + b * z2 + (c + d * z2 + e * z4) * z4;
-        k * LN_2_HIGH + (s * 2.0 + (s * z * p + k * LN_2_LOW))
+        let p = z * pair(4).mul_add(z2, pair(2)).mul_add(z2, pair(0));
+        k.mul_add(LN_2_HIGH, s.mul_add(2.0, s.mul_add(p, k * LN_2_LOW)))
     }
 
     /// `self` to a real power, by `exp(power · ln self)`; the base is taken as positive.
@@ -257,22 +294,6 @@ impl Lanes<One> {
 #[inline(always)]
 pub fn one(x: f64) -> Lanes<One> {
     Lanes::of(One, x)
-}
-
-#[inline]
-/// `e^x` with the model's own bits, for set-up code that must agree between systems.
-pub fn exp(x: f64) -> f64 {
-    one(x).exp().number()
-}
-
-/// Natural logarithm with the model's own bits, for set-up code that must agree between systems.
-pub fn ln(x: f64) -> f64 {
-    one(x).ln().number()
-}
-
-/// Positive base to a real power with the model's own bits.
-pub fn powf(base: f64, power: f64) -> f64 {
-    one(base).powf(power).number()
 }
 
 #[cfg(test)]

@@ -19,7 +19,7 @@ const LAYERS: &[&[&str]] = &[
 ];
 
 /// Files in `engine/` that laws may use: data, not laws.
-const ENGINE_DATA: &[&str] = &["links", "params", "setting", "state"];
+const ENGINE_DATA: &[&str] = &["links", "openings", "params", "setting", "state"];
 
 /// One `use` of a module: who, whom, and where it is written.
 struct Arrow {

@@ -132,12 +132,12 @@ const OPEN: &[(&str, f64, &str)] = &[
     (
         "carburettor.throttle_exponent",
         0.9,
-        "S16 cold: missed revolutions at idle and on opening, more by, %",
+        "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
-        "drive.stand_drag_n_mm",
-        1.1,
-        "S4 low +3/4: high spell shorter than +1/2 by, s",
+        "carburettor.throttle_exponent",
+        0.9,
+        "S16 cold: missed revolutions at idle and on opening, more by, %",
     ),
     (
         "film.shear_per_s",
@@ -160,11 +160,6 @@ const OPEN: &[(&str, f64, &str)] = &[
         "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
-        "firing.limit_per_plug_k",
-        0.9,
-        "S4 low +3/4: high spell shorter than +1/2 by, s",
-    ),
-    (
         "firing.reference_plug_k",
         0.9,
         "S1 fastest idle at low needle offset, turns",
@@ -183,11 +178,6 @@ const OPEN: &[(&str, f64, &str)] = &[
         "firing.reference_plug_k",
         0.9,
         "S24 a minute of idle, low +1/4: sinks by, %",
-    ),
-    (
-        "firing.reference_plug_k",
-        1.1,
-        "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
         "firing.reference_plug_k",
@@ -225,11 +215,6 @@ const OPEN: &[(&str, f64, &str)] = &[
         "S4 low +3/4: high spell shorter than +1/2 by, s",
     ),
     (
-        "combustion.diagram_factor",
-        1.1,
-        "S2 after a burst: idle speed from high +1 to clean, %",
-    ),
-    (
         "combustion.phase_reference_equivalence_ratio",
         0.9,
         "S4 low +3/4: high spell shorter than +1/2 by, s",
@@ -259,15 +244,22 @@ const OPEN: &[(&str, f64, &str)] = &[
         1.1,
         "S22 pinched, low +1/4: rise greater by, %",
     ),
+    (
+        "heat.annand_coefficient",
+        1.1,
+        "S1 fastest idle at low needle offset, turns",
+    ),
 ];
 
 /// Signs that turn within the ensemble, and in how many of its sets. Exact as above.
 const WITHIN: &[(&str, usize)] = &[
     ("S1 fastest idle at low needle offset, turns", 1),
+    ("S4 low +3/4: early excess, %", 1),
     ("S4 low +3/4: high spell shorter than +1/2 by, s", 1),
-    ("S7 lag at low +1/2 over clean", 1),
+    ("S7 lag at low +1/2 over clean", 2),
     ("S16 cold: missed revolutions at idle and on opening, more by, %", 6),
     ("S16 cold: smoke on opening over warm", 4),
+    ("S22 pinched, low +1/4: rise greater by, %", 1),
 ];
 
 /// Constants whose range or value leaves a tenth no effect, and the factor.

@@ -126,8 +126,6 @@ const OPEN: &[(&str, &str)] = &[
     ("onroad-2.1", "S2 after a burst: the same with low +1/4, more by, %"),
     // 0.623 (1 to 15), 20 of 20 seeds
     ("onroad-2.1", "S2 idle speed from high +1 to clean, %"),
-    // -1.631 (at least 0), 2 of 20 seeds
-    ("onroad-2.1", "S2 the same with low +1/4, more by, %"),
     // 0.904 (0.1 to 0.9), 20 of 20 seeds
     ("onroad-2.1", "S20 on the track: half throttle over full"),
     // -0.292 (at least 50), 20 of 20 seeds
@@ -191,11 +189,6 @@ const OPEN: &[(&str, &str)] = &[
     (
         "truggy-4.6",
         "S16 cold: missed revolutions at idle and on opening, more by, %",
-    ),
-    // 7.75 (at least 10), 5 of 20 seeds
-    (
-        "truggy-4.6",
-        "S18 idle at low +1/2: line at half the firing rate above clean, dB",
     ),
     // -9.034 (at least 0), 20 of 20 seeds
     ("truggy-4.6", "S2 after a burst: the same with low +1/4, more by, %"),

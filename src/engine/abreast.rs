@@ -2,9 +2,10 @@
 //!
 //! [`Engine::play`] takes a slice of runs, each a state with hands of its own, and plays every one to its end: a lane whose run has
 //! ended takes the next, and when few are left they go on in fewer registers. Nobody outside sees how wide it was: no operation of
-//! the model is fused or reordered, so the bits are those of one engine alone (`tests/determinism`).
+//! the model is reordered, or fused but where it says so, so the bits are those of one engine alone (`tests/determinism`).
 
 use super::links::{Free, Held, Hold, LINKS, Links, Passed};
+use super::openings::Openings;
 use super::state::{Controls, Revolution, State};
 use super::{Chance, Engine};
 use crate::lanes::{InRegisters, Lanes, MOST_LANES, Registers, Width};
@@ -73,6 +74,7 @@ const AHEAD: usize = 16;
 struct Block {
     state: State<Column>,
     controls: Controls<Column>,
+    openings: Openings<Column>,
     revolution: Revolution<Column>,
     noise: [Noise; MOST_LANES],
     /// Noise of the charge and the film, for the next revolutions.
@@ -85,11 +87,12 @@ struct Block {
 
 impl Block {
     /// All lanes filled with one run: those that get none of their own turn along and are not looked at.
-    fn new<H>(padding: &Run<H>) -> Self {
+    fn new<H>(engine: &Engine, padding: &Run<H>) -> Self {
         let state = padding.state.each(|value| Column::of(*value));
         Self {
             state,
             controls: padding.controls.each(|value| Column::of(*value)),
+            openings: engine.opened(&padding.controls).each(|value| Column::of(*value)),
             revolution: Revolution::default().each(|value| Column::of(*value)),
             noise: [padding.noise; MOST_LANES],
             chance: [(Column::of(0.0), Column::of(0.0)); AHEAD],
@@ -98,14 +101,23 @@ impl Block {
         }
     }
 
-    fn change(&mut self, lane: usize, state: &State, controls: &Controls) {
+    fn change(&mut self, engine: &Engine, lane: usize, state: &State, controls: &Controls) {
         self.state.each_with(state, |column, value| column.0[lane] = *value);
+        let before = &self.controls;
+        if before.throttle.0[lane] != controls.throttle
+            || before.idle_turns.0[lane] != controls.idle_turns
+            || before.high_turns.0[lane] != controls.high_turns
+            || before.low_turns.0[lane] != controls.low_turns
+        {
+            self.openings
+                .each_with(&engine.opened(controls), |column, value| column.0[lane] = *value);
+        }
         self.controls
             .each_with(controls, |column, value| column.0[lane] = *value);
     }
 
-    fn put<H>(&mut self, lane: usize, run: &Run<H>) {
-        self.change(lane, &run.state, &run.controls);
+    fn put<H>(&mut self, engine: &Engine, lane: usize, run: &Run<H>) {
+        self.change(engine, lane, &run.state, &run.controls);
         self.noise[lane] = run.noise;
         for (k, (charge, film)) in self.chance.iter_mut().enumerate().skip(self.next) {
             let index = whole(run.state.revolution) + (k - self.next) as u64;
@@ -146,7 +158,8 @@ impl InRegisters for Turn<'_> {
     #[inline(always)]
     fn run<R: Registers>(self, registers: R) {
         let Turn(engine, block) = self;
-        turn(engine, block, registers, &mut Free);
+        let openings = block.openings.each(|column| Lanes::load(registers, &column.0));
+        turn(engine, block, registers, &openings, &mut Free);
     }
 }
 
@@ -154,12 +167,20 @@ impl InRegisters for TurnHeld<'_> {
     type Output = ();
     #[inline(always)]
     fn run<R: Registers>(mut self, registers: R) {
-        turn(self.engine, self.block, registers, &mut self.held);
+        let controls = self.block.controls.each(|column| Lanes::load(registers, &column.0));
+        let openings = self.engine.openings(&controls, &mut self.held);
+        turn(self.engine, self.block, registers, &openings, &mut self.held);
     }
 }
 
 #[inline(always)]
-fn turn<R: Registers>(engine: &Engine, block: &mut Block, registers: R, hold: &mut impl Hold<R>) {
+fn turn<R: Registers>(
+    engine: &Engine,
+    block: &mut Block,
+    registers: R,
+    openings: &Openings<Lanes<R>>,
+    hold: &mut impl Hold<R>,
+) {
     let mut state = block.state.each(|column| Lanes::load(registers, &column.0));
     let controls = block.controls.each(|column| Lanes::load(registers, &column.0));
     let (charge, film) = &block.chance[block.next];
@@ -168,7 +189,7 @@ fn turn<R: Registers>(engine: &Engine, block: &mut Block, registers: R, hold: &m
         film: Lanes::load(registers, &film.0),
         bubble: Lanes::load(registers, &block.bubble.0),
     };
-    let revolution = engine.revolve(&mut state, &controls, &chance, hold);
+    let revolution = engine.revolve(&mut state, &controls, openings, &chance, hold);
     block
         .state
         .each_with(&state, |column, value| value.store(&mut column.0));
@@ -227,11 +248,11 @@ impl Engine {
     fn play_block<H: Hands>(&self, width: Width, runs: &mut [Run<H>], left: &mut Vec<usize>, enough: usize) {
         let lanes = self.instructions.lanes(width).min(MOST_LANES);
         let mut waiting = left.split_off(left.len().min(lanes)).into_iter();
-        let mut block = Box::new(Block::new(&runs[left[0]]));
+        let mut block = Box::new(Block::new(self, &runs[left[0]]));
         let mut owner: [Option<usize>; MOST_LANES] = [None; MOST_LANES];
         for (lane, run) in left.iter().enumerate() {
             owner[lane] = Some(*run);
-            block.put(lane, &runs[*run]);
+            block.put(self, lane, &runs[*run]);
         }
         let mut seated = left.len();
         while seated + waiting.len() > enough {
@@ -262,12 +283,12 @@ impl Engine {
                 }
                 match next {
                     Next::On | Next::Asks => {}
-                    Next::Moved => block.change(lane, &state, &run.controls),
+                    Next::Moved => block.change(self, lane, &state, &run.controls),
                     Next::Done => {
                         run.state = state;
                         *seat = waiting.next();
                         match *seat {
-                            Some(next) => block.put(lane, &runs[next]),
+                            Some(next) => block.put(self, lane, &runs[next]),
                             None => seated -= 1,
                         }
                     }

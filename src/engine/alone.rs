@@ -1,6 +1,7 @@
 //! One engine turning alone, on plain numbers: a revolution, the same with links held, and what the carburettor meters in it.
 
 use super::links::{Free, Held, Hold, LINKS, Links, Passed};
+use super::openings::Openings;
 use super::state::{Controls, Revolution, State};
 use super::{Chance, Engine};
 use crate::lanes::{self, Alone, Lanes, One};
@@ -27,7 +28,10 @@ impl<H: Hold<One>> TurnOne<'_, H> {
             film: lanes::one(self.chance.film),
             bubble: lanes::one(self.chance.bubble),
         };
-        let revolution = self.engine.revolve(&mut state, &controls, &chance, &mut self.hold);
+        let openings = self.engine.openings(&controls, &mut self.hold);
+        let revolution = self
+            .engine
+            .revolve(&mut state, &controls, &openings, &chance, &mut self.hold);
         *self.state = state.each(number);
         revolution.each(number)
     }
@@ -66,7 +70,24 @@ impl Alone for MeterOne<'_> {
     }
 }
 
+/// What one engine's hands leave open.
+struct Open<'a>(&'a Engine, &'a Controls);
+
+impl Alone for Open<'_> {
+    type Output = Openings;
+    #[inline(always)]
+    fn run(self) -> Openings {
+        let controls = self.1.each(|x| lanes::one(*x));
+        self.0.openings(&controls, &mut Free).each(|x| x.number())
+    }
+}
+
 impl Engine {
+    /// What one engine's throttle and screws leave open.
+    pub(super) fn opened(&self, controls: &Controls) -> Openings {
+        self.instructions.alone(Open(self, controls))
+    }
+
     #[inline(always)]
     fn chance(&self, noise: Noise, state: &State) -> Chance {
         let (charge, film) = noise.two_bells(whole(state.revolution));

@@ -47,15 +47,14 @@ pub(super) struct Intake<T> {
     pub air: T,
 }
 
-/// Crankcase pressure ratio of a pump whose orifice has flow number `s = Cd A sqrt(R T) / (n V lambda)`.
+/// Crankcase pressure ratio of a pump whose orifice has flow number `s = Cd A sqrt(R T) / (n V lambda)`, given as `flow / demand`.
 #[inline(always)]
-pub fn pump_pressure_ratio<R: Registers>(s: Lanes<R>) -> Lanes<R> {
-    let twice_square = s * s * 2.0;
-    twice_square.if_less(
-        1.0,
-        s * std::f64::consts::FRAC_1_SQRT_2,
-        twice_square / (twice_square + 1.0),
-    )
+pub fn pump_pressure_ratio<R: Registers>(flow: Lanes<R>, demand: Lanes<R>) -> Lanes<R> {
+    // `s / sqrt 2` while choked, else `2 s² / (2 s² + 1)`: one division for both, and none before it for the flow number.
+    let twice_square = flow * flow * 2.0;
+    let square = demand * demand;
+    let choked = flow * std::f64::consts::FRAC_1_SQRT_2;
+    twice_square.if_less(square, choked, twice_square) / twice_square.if_less(square, demand, twice_square + square)
 }
 
 /// What the throat sees in one revolution.
@@ -65,8 +64,8 @@ pub(super) struct Throat<T> {
     pub speed: T,
     /// Duration of the revolution, s.
     pub duration: T,
-    /// Share of its travel that the slide is open.
-    pub slide: T,
+    /// Flow area of the throat, m².
+    pub area: T,
     /// Gas in the pipe, K: sets the tuned speed.
     pub pipe_temperature: T,
     /// Mixture in the crankcase, K: a hot one is thin.
@@ -100,13 +99,21 @@ impl Breathing {
         }
     }
 
+    /// Flow area behind the filter, the slide open by that share of its travel, and of a leak, m².
+    #[inline(always)]
+    pub fn area<R: Registers>(&self, slide: Lanes<R>) -> Lanes<R> {
+        let throat = self.open_area * slide.powf(self.exponent);
+        let ratio = throat * self.filter_area;
+        throat / (ratio * ratio + 1.0).sqrt() + self.leak_area
+    }
+
     /// The air drawn.
     #[inline(always)]
     pub fn intake<R: Registers>(&self, inputs: Throat<Lanes<R>>) -> Intake<Lanes<R>> {
         let Throat {
             speed,
             duration,
-            slide,
+            area,
             pipe_temperature,
             mixture_temperature,
         } = inputs;
@@ -114,21 +121,17 @@ impl Breathing {
         let off_tune = (speed - tuned) * self.pipe_half_width;
         let relative = speed * self.cutoff;
         let third = relative * relative * relative;
-        // Both resonance and cut-off are fractions; so is their reciprocal, which the pump asks for.
+        // Resonance and cut-off are fractions, `over / under` in all; the pump asks for the reciprocal.
         let resonance = off_tune * off_tune + 1.0;
         let (over, under) = (
             (resonance + self.pipe_gain) * self.port_delivery,
             resonance * (third * third + 1.0),
         );
-        let (per_under, per_over) = Lanes::recips(under, over);
-        let ports = over * per_under;
-        let throat = self.open_area * slide.powf(self.exponent);
-        let ratio = throat * self.filter_area;
-        let area = throat / (ratio * ratio + 1.0).sqrt() + self.leak_area;
         // The pump takes a volume of mixture at its own temperature: a hot one is thin, and asks less of the throat.
         let warmth = mixture_temperature * self.ambient_temperature;
-        let pressure_ratio = pump_pressure_ratio(area * self.swallowing * warmth * duration * under * per_over);
-        let delivery_ratio = ports * pressure_ratio / warmth;
+        let ports = over / (under * warmth);
+        let pressure_ratio = pump_pressure_ratio(area * self.swallowing * duration * (under * warmth), over);
+        let delivery_ratio = ports * pressure_ratio;
         Intake {
             delivery_ratio,
             pressure_ratio,

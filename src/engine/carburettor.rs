@@ -8,6 +8,7 @@
 //! Short tubes at these Reynolds numbers (some 10 to 300) lose discharge just so: Lichtarowicz, Duggins and Markland (1965).
 
 use super::links::{Link, Sources};
+use super::openings::Gaps;
 use crate::lanes::{Lanes, Registers};
 use crate::units::{kilogram_from_mg, metre_from_mm, square_metre_from_mm2};
 
@@ -83,7 +84,20 @@ impl Needle {
 /// Volume flow Q, m³/s, that spends the pressure `drive` on a viscous loss and an inertial one: `linear Q + square Q² = drive`.
 #[inline(always)]
 pub fn volume_flow<R: Registers>(drive: Lanes<R>, linear: Lanes<R>, square: Lanes<R>) -> Lanes<R> {
-    2.0 * drive / (linear + (linear * linear + 4.0 * square * drive).sqrt())
+    thinned_flow(drive, linear, square, Lanes::of(drive.registers(), 1.0)).0
+}
+
+/// The same for a liquid whose `linear` loss is less by its `fluidity`, and the share of the drive that this loss takes.
+#[inline(always)]
+fn thinned_flow<R: Registers>(
+    drive: Lanes<R>,
+    linear: Lanes<R>,
+    square: Lanes<R>,
+    fluidity: Lanes<R>,
+) -> (Lanes<R>, Lanes<R>) {
+    let root = (linear * linear + 4.0 * square * drive * (fluidity * fluidity)).sqrt();
+    let twice_per_sum = 2.0 / (linear + root);
+    (drive * fluidity * twice_per_sum, linear * twice_per_sum)
 }
 
 /// Slide opening (share of its travel) that the idle stop leaves at so many turns: never quite shut, never more than half.
@@ -106,8 +120,8 @@ pub(super) struct Metered<T> {
 /// What draws fuel through the needles in one revolution.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Signal<T> {
-    /// Share of its travel that the slide is open.
-    pub slide: T,
+    /// The way of the fuel.
+    pub gaps: Gaps<T>,
     /// Pressure below ambient at the throat, Pa.
     pub depression: T,
     /// Tank pressure and height of the fuel, Pa.
@@ -116,10 +130,6 @@ pub(super) struct Signal<T> {
     pub tank_temperature: T,
     /// Crankcase, K: warms the carburettor's body and with it the fuel.
     pub crankcase_temperature: T,
-    /// High-speed needle, turns open.
-    pub high_turns: T,
-    /// Low-speed needle, turns open.
-    pub low_turns: T,
     /// Share of the fuel that the line lets through.
     pub line_open: T,
     /// Uniform in 0..1: whether a bubble is in the line.
@@ -200,45 +210,52 @@ impl Carburettor {
         (1.0 - drawn * self.line_store).max(0.0).max(open)
     }
 
+    /// The way of the fuel with the slide open by that share of its travel and the needles by so many turns.
+    #[inline(always)]
+    pub fn gaps<R: Registers>(&self, slide: Lanes<R>, high_turns: Lanes<R>, low_turns: Lanes<R>) -> Gaps<Lanes<R>> {
+        let [per_high_gap, per_low_gap] = Lanes::recips([
+            self.high.gap(high_turns * self.pitch),
+            self.low.gap(low_turns * self.pitch + slide * self.travel),
+        ]);
+        let (high_viscous, high_inertial) = self.high.losses(per_high_gap);
+        let (low_viscous, low_inertial) = self.low.losses(per_low_gap);
+        let inertial = high_inertial + low_inertial;
+        Gaps {
+            share: self.share_idle * (slide * self.share_reference).min(2.0)
+                + self.share_open * ((slide - self.onset) * self.span).smoothstep(),
+            viscous: high_viscous + low_viscous,
+            inertial,
+            per_inertial: inertial.recip(),
+        }
+    }
+
     /// Fuel metered.
     #[inline(always)]
     pub fn meter<R: Registers>(&self, inputs: Signal<Lanes<R>>) -> Metered<Lanes<R>> {
         let Signal {
-            slide,
+            gaps,
             depression,
             feed_pressure,
             tank_temperature,
             crankcase_temperature,
-            high_turns,
-            low_turns,
             line_open,
             dice,
         } = inputs;
-        let share = self.share_idle * (slide * self.share_reference).min(2.0)
-            + self.share_open * ((slide - self.onset) * self.span).smoothstep();
-        let drive = (depression * share + feed_pressure).max(0.0);
-        let (per_high_gap, per_low_gap) = Lanes::recips(
-            self.high.gap(high_turns * self.pitch),
-            self.low.gap(low_turns * self.pitch + slide * self.travel),
-        );
-        let (high_viscous, high_inertial) = self.high.losses(per_high_gap);
-        let (low_viscous, low_inertial) = self.low.losses(per_low_gap);
+        let drive = (depression * gaps.share + feed_pressure).max(0.0);
         // The warm body warms what passes, by the flow that would pass without viscosity, which is near enough.
         let body = self.ambient_temperature + self.body * (crankcase_temperature - self.ambient_temperature);
-        let passing = (drive * self.liquid.density / (high_inertial + low_inertial)).sqrt();
+        let passing = (drive * self.liquid.density * gaps.per_inertial).sqrt();
         let exchanged = self.exchange / (self.exchange + passing).max(1e-12);
         let temperature = tank_temperature + exchanged * (body - tank_temperature) + self.jet_warming;
         let off = temperature - LIQUID_TEMPERATURE;
         let density = self.liquid.density + self.liquid.swelling * off;
-        let fluidity = off * (self.liquid.thinning[0] + off * self.liquid.thinning[1]) + 1.0;
-        let viscosity = self.liquid.viscosity / fluidity.max(0.2);
-        let linear = viscosity * (high_viscous + low_viscous);
-        let square = density * (high_inertial + low_inertial + self.line_loss);
-        let volume = volume_flow(drive, linear, square);
+        let fluidity = (off * (self.liquid.thinning[0] + off * self.liquid.thinning[1]) + 1.0).max(0.2);
+        let square = density * (gaps.inertial + self.line_loss);
+        let (volume, viscous_share) = thinned_flow(drive, self.liquid.viscosity * gaps.viscous, square, fluidity);
         let foaming = dice.if_less(self.foam, self.foam_flow, 1.0);
         Metered {
             flow: density * volume * foaming * line_open,
-            viscous_share: linear * volume / drive.max(1e-9),
+            viscous_share,
             temperature,
         }
     }

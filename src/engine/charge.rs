@@ -101,13 +101,14 @@ impl Charging {
             fuel,
         } = inputs;
         let capacity = ((air + fuel) * FRESH_CAPACITY).max(1e-9);
-        let per_capacity = capacity.recip();
         let warmed = self.crankcase_warming * (crankcase - self.ambient);
         let drying = vapour * self.latent;
         let dry_bulb = self.ambient + warmed;
         let most = WET_BULB_SLOPE * (dry_bulb - WET_BULB_ZERO).max(1.0);
-        let asked = drying * (1.0 - self.vapour_wall) * per_capacity;
-        let cooling = asked * most / (asked + most);
+        // Half of the sum's harmonic mean: what drying asks of the charge, as long as that is far from the wet bulb.
+        let asked = drying * (1.0 - self.vapour_wall);
+        let [per_capacity, per_reach] = Lanes::recips([capacity, asked + most * capacity]);
+        let cooling = asked * most * per_reach;
         let mixture = dry_bulb - cooling;
         let by_crown = self.crown_warming * (crown - mixture);
         let entering = mixture + by_crown;

@@ -92,14 +92,17 @@ impl Film {
             duration,
             jitter,
         } = inputs;
-        let warmth =
-            ((1.0 / REFERENCE_TEMPERATURE - crankcase_temperature.recip()) * VAPOUR_PRESSURE_TEMPERATURE).exp();
         // Saturation, slowed by the cold that evaporation itself makes: its fourth root, about 1 % per kelvin.
-        let vaporised = self.vaporised * warmth.sqrt().sqrt() * air;
+        let fourth_root = ((1.0 / REFERENCE_TEMPERATURE - crankcase_temperature.recip())
+            * (0.25 * VAPOUR_PRESSURE_TEMPERATURE))
+            .exp();
+        let root = fourth_root * fourth_root;
+        let warmth = root * root;
+        let vaporised = self.vaporised * fourth_root * air;
         // What lands: nothing of little fuel, all beyond what can be vaporised of much, a hyperbola between.
         let excess = fuel - vaporised;
         let lands = 0.5 * (excess + (excess * excess + self.softness * vaporised * fuel).sqrt());
-        let (per_fuel, reaching) = Lanes::recips(fuel.max(1e-12), flow_speed * self.carry_through + 1.0);
+        let [per_fuel, reaching] = Lanes::recips([fuel.max(1e-12), flow_speed * self.carry_through + 1.0]);
         let landing = lands * per_fuel;
         let wall_share = landing * reaching;
         let shear = self.shear * (flow_speed * (1.0 / 400.0)).powf(self.shear_exponent);
@@ -107,10 +110,10 @@ impl Film {
         let varied = 1.0 + (self.release_noise * jitter).clamp(-0.95, 3.0);
         // Implicit step: positive and mass-conserving for any duration.
         let landed_fuel = film_fuel + wall_share * fuel;
-        let (of_fuel, of_oil) = Lanes::recips(
+        let [of_fuel, of_oil] = Lanes::recips([
             release_rate * varied * duration + 1.0,
             (shear * varied + self.oil_drain) * duration + 1.0,
-        );
+        ]);
         let next_fuel = landed_fuel * of_fuel;
         let landed_oil = film_oil + wall_share * oil;
         let next_oil = landed_oil * of_oil;

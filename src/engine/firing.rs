@@ -95,9 +95,10 @@ impl Firing {
     pub fn mixture<R: Registers>(&self, charge: &Charge<Lanes<R>>) -> Mixture<Lanes<R>> {
         let total = (charge.air + charge.fuel + charge.burnt).max(1e-12);
         let needed = self.air_fuel_ratio * charge.fuel;
+        let [per_total, per_air] = Lanes::recips([total, charge.air.max(1e-12)]);
         Mixture {
-            burnt_fraction: charge.burnt / total,
-            equivalence_ratio: needed / charge.air.max(1e-12),
+            burnt_fraction: charge.burnt * per_total,
+            equivalence_ratio: needed * per_air,
         }
     }
 

@@ -39,10 +39,10 @@ pub fn kept_share<R: Registers>(ratio: Lanes<R>) -> Lanes<R> {
     (-ratio).exp()
 }
 
-/// Share of that fresh charge which is trapped, where `kept_share` of the old gas stays; `ratio` above 0.
+/// Share of that fresh charge which is trapped, where `kept_share` of the old gas stays; `per_ratio` is 1 / ratio.
 #[inline(always)]
-pub fn trapping_efficiency<R: Registers>(ratio: Lanes<R>, kept_share: Lanes<R>) -> Lanes<R> {
-    (1.0 - kept_share) / ratio
+pub fn trapping_efficiency<R: Registers>(per_ratio: Lanes<R>, kept_share: Lanes<R>) -> Lanes<R> {
+    (1.0 - kept_share) * per_ratio
 }
 
 /// The old charge and the fresh one that sweeps it out.
@@ -86,12 +86,13 @@ impl GasExchange {
             jitter,
         } = inputs;
         let ratio = (self.gain * volume).max(1e-6);
+        let old_mass = (old.air + old.fuel + old.burnt).max(1e-12);
+        let [per_ratio, per_old] = Lanes::recips([ratio, old.temperature * old_mass]);
         let kept_share = kept_share(ratio);
         let varied = (1.0 + self.noise * jitter).clamp(0.2, 1.8);
-        let trapping_efficiency = (trapping_efficiency(ratio, kept_share) * varied * self.sealing).clamp(0.0, 1.0);
+        let trapping_efficiency = (trapping_efficiency(per_ratio, kept_share) * varied * self.sealing).clamp(0.0, 1.0);
         // At exhaust opening the cylinder can hold only what ambient pressure holds at the old gas's temperature.
-        let old_mass = (old.air + old.fuel + old.burnt).max(1e-12);
-        let held = (self.volume_mass / (old.temperature * old_mass)).min(1.0);
+        let held = (self.volume_mass * per_old).min(1.0);
         let kept = kept_share * held;
         let fresh_air = trapping_efficiency * air;
         let fresh_fuel = trapping_efficiency * fuel;

@@ -152,15 +152,16 @@ impl Heat {
         let to_air = (self.still + self.moving * wind.max(0.0).sqrt()) * stirred;
         let to_crankcase = self.to_crankcase * duration;
         let crankcase_to_air = self.crankcase_to_air * stirred;
-        let (of_crown, of_crankcase) = Lanes::recips(
+        let [of_crown, of_head, of_crankcase] = Lanes::recips([
             passed * self.crown_capacity + 1.0,
+            (to_air + to_crankcase) * self.head_capacity + 1.0,
             crankcase_to_air * self.crankcase_capacity + 1.0,
-        );
+        ]);
         let next_crown = (crown + (into_crown - from_crown + passed * crankcase) * self.crown_capacity) * of_crown;
         let crown_gives = passed * (next_crown - crankcase);
         let into_head = into_head - from_head + friction_work - low_friction;
-        let next_head = (head + (into_head + to_air * self.ambient + to_crankcase * crankcase) * self.head_capacity)
-            / ((to_air + to_crankcase) * self.head_capacity + 1.0);
+        let next_head =
+            (head + (into_head + to_air * self.ambient + to_crankcase * crankcase) * self.head_capacity) * of_head;
         let head_gives = to_crankcase * (next_head - crankcase);
         let into_crankcase = low_friction + crown_gives + head_gives - from_crankcase;
         let next_crankcase =

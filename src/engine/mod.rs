@@ -17,6 +17,7 @@ mod firing_period_tests;
 mod gas_exchange;
 mod heat;
 pub mod links;
+mod openings;
 pub mod params;
 mod plug;
 mod setting;
@@ -36,6 +37,7 @@ pub use charge::{WET_BULB_SLOPE, WET_BULB_ZERO};
 pub use combustion::otto_efficiency;
 pub use gas_exchange::{kept_share, trapping_efficiency};
 use links::{Hold, Link, Links, Sources};
+use openings::Openings;
 pub use setup::Setup;
 use state::{Charge, Controls, Revolution, State};
 pub use walls::transfer_coefficient;
@@ -150,12 +152,28 @@ impl Engine {
         self.tank.capacity()
     }
 
+    /// What throttle and screws leave open, with the links passing through `hold`.
+    #[inline(always)]
+    fn openings<R: Registers>(&self, controls: &Controls<Lanes<R>>, hold: &mut impl Hold<R>) -> Openings<Lanes<R>> {
+        let idle_turns = hold.pass(Link::IdleStopToSlide, controls.idle_turns);
+        let slide = self.carburettor.slide(controls.throttle, idle_turns);
+        Openings {
+            area: self.breathing.area(slide),
+            gaps: self.carburettor.gaps(
+                slide,
+                hold.pass(Link::HighNeedleToMetering, controls.high_turns),
+                hold.pass(Link::LowNeedleToMetering, controls.low_turns),
+            ),
+        }
+    }
+
     /// One crankshaft revolution (or, for an engine that stands, a short while), with the links passing through `hold`.
     #[inline(always)]
     fn revolve<R: Registers>(
         &self,
         state: &mut State<Lanes<R>>,
         controls: &Controls<Lanes<R>>,
+        openings: &Openings<Lanes<R>>,
         chance: &Chance<Lanes<R>>,
         hold: &mut impl Hold<R>,
     ) -> Revolution<Lanes<R>> {
@@ -164,13 +182,11 @@ impl Engine {
         let speed = zero.if_less(state.speed, state.speed, 1.0 / STANDING_STEP);
         let duration = speed.recip();
 
-        // Throttle and air, metering.
-        let idle_turns = hold.pass(Link::IdleStopToSlide, controls.idle_turns);
-        let slide = self.carburettor.slide(controls.throttle, idle_turns);
+        // Air, metering.
         let intake = self.breathing.intake(breathing::Throat {
             speed,
             duration,
-            slide,
+            area: openings.area,
             pipe_temperature: hold.pass(Link::PipeToCharge, state.pipe_temperature),
             mixture_temperature: state.mixture_temperature,
         });
@@ -178,13 +194,11 @@ impl Engine {
         let delivery_ratio = intake.delivery_ratio * alive;
         let feed_pressure = self.tank.feed_pressure(state.tank_pressure, state.tank_fuel) * alive;
         let metered = self.carburettor.meter(carburettor::Signal {
-            slide,
+            gaps: openings.gaps,
             depression: hold.pass(Link::ThroatToMetering, intake.depression * alive),
             feed_pressure: hold.pass(Link::TankToMetering, feed_pressure),
             tank_temperature: hold.pass(Link::TankToJet, state.tank_temperature),
             crankcase_temperature: hold.pass(Link::CrankcaseToJet, state.crankcase_temperature),
-            high_turns: hold.pass(Link::HighNeedleToMetering, controls.high_turns),
-            low_turns: hold.pass(Link::LowNeedleToMetering, controls.low_turns),
             line_open: self.carburettor.line_gives(state.line_drawn, controls.line_open)
                 * self.tank.wet(state.tank_fuel),
             dice: chance.bubble,
@@ -263,21 +277,24 @@ impl Engine {
             .combustion
             .indicated(timed.heat, timed.phasing, hold.pass(Link::WallsToWork, contact.heat))
             .min(timed.heat - contact.heat + capacity * (exchange.trapped.temperature - walls::COLDEST));
-        let exhaust_temperature = walls::left_temperature(
-            &exchange.trapped,
-            capacity,
-            &burn.left,
-            timed.heat - work - contact.heat,
+        let rest = self.walls.rest(
+            &contact,
+            walls::Expanded {
+                temperature: exchange.trapped.temperature,
+                capacity,
+                gained: timed.heat - work - contact.heat,
+                left_capacity: burn.left.capacity(),
+            },
         );
-        let (rest, left_temperature) = self.walls.rest(&contact, burn.left.capacity(), exhaust_temperature);
-        let wall_heat = contact.heat + rest;
+        let wall_heat = contact.heat + rest.heat;
         state.left = Charge {
-            temperature: left_temperature,
+            temperature: rest.left_temperature,
             ..burn.left
         };
 
         // Plug, shaft, heat.
-        let wetness = wetting.wall_share * fuel / air.max(1e-9);
+        let per_air = air.max(1e-12).recip();
+        let wetness = wetting.wall_share * fuel * per_air;
         state.plug_temperature = self.plug.next_temperature(plug::Wire {
             temperature: state.plug_temperature,
             head_temperature: hold.pass(Link::HeadToPlug, state.head_temperature),
@@ -301,7 +318,7 @@ impl Engine {
         });
         state.pipe_temperature = self.heat.next_pipe(heat::PipeGas {
             pipe: state.pipe_temperature,
-            exhaust: left_temperature,
+            exhaust: rest.left_temperature,
             alive,
             duration,
         });
@@ -342,16 +359,15 @@ impl Engine {
         });
         state.pipe_mist = plume.mist;
         state.pipe_oil = plume.wall;
-        state.tank_pressure = self.tank.next_pressure(tank::Line {
+        (state.tank_pressure, state.tank_temperature) = self.tank.next(tank::Line {
             pressure: state.tank_pressure,
+            temperature: state.tank_temperature,
+            crankcase: state.crankcase_temperature,
             fuel_left: state.tank_fuel,
             exhaust_flow: (exhaust + air * self.humidity_ratio) * speed,
             pipe_temperature: hold.pass(Link::PipeToTank, state.pipe_temperature),
             duration,
         });
-        state.tank_temperature =
-            self.tank
-                .next_temperature(state.tank_temperature, state.crankcase_temperature, duration);
         state.tank_fuel = (state.tank_fuel - blend).max(0.0);
         state.line_drawn = (state.line_drawn + blend) * (1.0 - controls.line_open);
         state.damage = self.wear.damage(
@@ -387,7 +403,7 @@ impl Engine {
             fuel_burnt: exchange.trapped.fuel - burn.left.fuel,
             oil_burnt: plume.oil_burnt,
             oil_out: plume.oil_out,
-            metered_equivalence_ratio: blend * self.air_fuel_ratio / air.max(1e-12),
+            metered_equivalence_ratio: blend * self.air_fuel_ratio * per_air,
             equivalence_ratio: mixture.equivalence_ratio,
             burnt_share: burn.share,
             burnt_fraction: mixture.burnt_fraction,
@@ -400,7 +416,7 @@ impl Engine {
             enthalpy_out: exchange.out_enthalpy,
             cooling: solids.cooling,
             friction_work,
-            exhaust_temperature,
+            exhaust_temperature: rest.exhaust_temperature,
             fuel_temperature: metered.temperature,
             indicated_work: work,
             shaft_work: turned.shaft_work,

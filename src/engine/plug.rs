@@ -66,12 +66,14 @@ impl Plug {
             alive,
             duration,
         } = inputs;
-        let lit = ((temperature - self.light_off) * self.width).logistic();
+        let weight = duration * self.lag;
+        // The logistic curve of its temperature, and what stays of the old one.
+        let unlit = ((self.light_off - temperature) * self.width).exp();
+        let [lit, stays] = Lanes::recips([unlit + 1.0, weight + 1.0]);
         let firing = self.firing + self.firing_speed * (speed * (1.0 / 550.0)).sqrt();
         // Without vapour there is nothing to catalyse.
         let target = head_temperature + self.catalytic * lit * alive + burnt_share * firing + self.lead * glow_lead
             - self.wet * wetness;
-        let weight = duration * self.lag;
-        (temperature + target.max(250.0) * weight) / (weight + 1.0)
+        (temperature + target.max(250.0) * weight) * stays
     }
 }

@@ -19,8 +19,11 @@ pub(super) struct Shaft {
     square: f64,
     pumping: f64,
     cold: f64,
+    /// Square of the least speed that brings the flywheel over the next compression, rev²/s².
     compression: f64,
     inertia: f64,
+    /// rev²/s² per J of the flywheel.
+    per_energy: f64,
     engage: f64,
     /// Clutch torque per (rev/s)² above engagement, N m s².
     clutch: f64,
@@ -65,6 +68,8 @@ pub(super) struct Crank<T> {
 
 impl Shaft {
     pub fn new(s: &Sources) -> Self {
+        let inertia = square_metre_from_mm2(s.engine.drive.flywheel_inertia_kg_mm2);
+        let per_energy = 1.0 / (inertia * ENERGY);
         Self {
             displacement: cubic_metre_from_ml(s.engine.geometry.displacement_cm3),
             base: pascal_from_bar(s.laws.friction.base_bar),
@@ -75,10 +80,11 @@ impl Shaft {
             compression: {
                 s.laws.friction.compression_work
                     * s.air(Link::AirPressureToCylinder).pressure
-                    * s.engine.geometry.displacement_cm3
-                    * 1e-6
+                    * cubic_metre_from_ml(s.engine.geometry.displacement_cm3)
+                    * per_energy
             },
-            inertia: square_metre_from_mm2(s.engine.drive.flywheel_inertia_kg_mm2),
+            inertia,
+            per_energy,
             engage: rev_per_second_from_rpm(s.engine.drive.clutch_engage_rpm),
             clutch: {
                 let engage = rev_per_second_from_rpm(s.engine.drive.clutch_engage_rpm);
@@ -140,12 +146,11 @@ impl Shaft {
         let train_inertia = self.stand_inertia + (self.car_inertia - self.stand_inertia) * on_track;
         let shoes = self.clutch * (speed * speed - self.engage * self.engage).max(0.0);
         let slip = speed - wheel_speed;
-        let (per_both, per_train) = Lanes::recips(self.inertia + train_inertia, train_inertia);
-        let meeting = slip * (2.0 * PI) * self.inertia * train_inertia * per_both * speed;
+        let [per_both, per_train] = Lanes::recips([self.inertia + train_inertia, train_inertia]);
+        let meeting = slip * (2.0 * PI * self.inertia) * train_inertia * per_both * speed;
         let torque = meeting.clamp(-shoes, shoes);
-        let after = speed * speed + (shaft_work - torque * (2.0 * PI)) / (self.inertia * ENERGY);
-        let over_compression = self.compression / (self.inertia * ENERGY);
-        let free = after.if_less(over_compression, 0.0, after.max(0.0).sqrt()) * alive;
+        let after = speed * speed + (shaft_work - torque * (2.0 * PI)) * self.per_energy;
+        let free = after.if_less(self.compression, 0.0, after.max(0.0).sqrt()) * alive;
         // A brake holds its speed, whatever the engine gives; it takes it there at 3000 rev/s².
         let reach = duration * 3000.0;
         let braked = speed + (brake_speed - speed).clamp(-reach, reach);

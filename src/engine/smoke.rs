@@ -88,14 +88,19 @@ impl Smoke {
         // A standing engine's pipe airs itself, too gently to tear oil from its walls.
         let volume = exhaust + (1.0 - alive) * duration * self.draught;
         let flow = exhaust * speed;
-        let carried = visible * flow / (flow + self.carry).max(1e-12);
+        let [per_flow, per_volume, of_wall, of_mist] = Lanes::recips([
+            (flow + self.carry).max(1e-12),
+            volume.max(1e-12),
+            exhaust * self.clear + 1.0,
+            volume * self.pipe_volume + 1.0,
+        ]);
+        let carried = visible * flow * per_flow;
         let on_wall = wall + visible - carried;
-        let (of_wall, of_mist) = Lanes::recips(exhaust * self.clear + 1.0, volume * self.pipe_volume + 1.0);
         let next_wall = on_wall * of_wall;
         let in_gas = mist + carried + on_wall - next_wall;
         let next_mist = in_gas * of_mist;
         let oil_out = in_gas - next_mist;
-        let opacity = 1.0 - (-(self.extinction * oil_out / volume.max(1e-12))).exp();
+        let opacity = 1.0 - (-(self.extinction * oil_out * per_volume)).exp();
         Plume {
             mist: next_mist,
             wall: next_wall,

@@ -259,6 +259,8 @@ macro_rules! fields {
     };
 }
 
+pub(super) use fields;
+
 fields!(Damage { detonation overheating thin_oil revving cold_running });
 fields!(Charge { air fuel burnt temperature });
 fields!(State {

@@ -30,6 +30,10 @@ pub(super) struct Tank {
 pub(super) struct Line<T> {
     /// Tank pressure, Pa above ambient.
     pub pressure: T,
+    /// Fuel in the tank, K.
+    pub temperature: T,
+    /// Crankcase beside it, K.
+    pub crankcase: T,
     /// Fuel left, kg.
     pub fuel_left: T,
     /// Exhaust, kg/s.
@@ -87,29 +91,19 @@ impl Tank {
         self.ambient + self.warming * (crankcase - self.ambient)
     }
 
-    /// Fuel temperature after `duration` seconds beside a crankcase at this temperature, K.
-    #[inline(always)]
-    pub fn next_temperature<R: Registers>(
-        &self,
-        temperature: Lanes<R>,
-        crankcase: Lanes<R>,
-        duration: Lanes<R>,
-    ) -> Lanes<R> {
-        let weight = duration * self.warming_lag;
-        (temperature + weight * self.warm(crankcase)) / (weight + 1.0)
-    }
-
     /// 1 while there is fuel to draw, 0 when the pick-up sucks air.
     #[inline(always)]
     pub fn wet<R: Registers>(&self, fuel_left: Lanes<R>) -> Lanes<R> {
         (fuel_left * 2e5).clamp(0.0, 1.0)
     }
 
-    /// Tank pressure after the revolution, Pa.
+    /// Pressure, Pa, and temperature of the fuel, K, after the revolution.
     #[inline(always)]
-    pub fn next_pressure<R: Registers>(&self, inputs: Line<Lanes<R>>) -> Lanes<R> {
+    pub fn next<R: Registers>(&self, inputs: Line<Lanes<R>>) -> (Lanes<R>, Lanes<R>) {
         let Line {
             pressure,
+            temperature,
+            crankcase,
             fuel_left,
             exhaust_flow,
             pipe_temperature,
@@ -118,6 +112,11 @@ impl Tank {
         let target = self.pipe_loss * exhaust_flow * exhaust_flow * pipe_temperature;
         let air_space = (1.0 - fuel_left * self.per_capacity).max(0.2);
         let lag = self.lag * air_space;
-        (pressure * lag + target * duration) / (duration + lag)
+        let weight = duration * self.warming_lag;
+        let [per_lag, cooled] = Lanes::recips([duration + lag, weight + 1.0]);
+        (
+            (pressure * lag + target * duration) * per_lag,
+            (temperature + weight * self.warm(crankcase)) * cooled,
+        )
     }
 }

@@ -76,6 +76,30 @@ pub(super) struct Contact<T> {
     wall: T,
 }
 
+/// The gas when the exhaust opens.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Expanded<T> {
+    /// Temperature before the burn, K.
+    pub temperature: T,
+    /// Heat capacity before it, J/K.
+    pub capacity: T,
+    /// Heat released that was neither work nor went to the walls, J.
+    pub gained: T,
+    /// Heat capacity of what the burn leaves, J/K.
+    pub left_capacity: T,
+}
+
+/// The gas that goes, and what it still gave.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Rest<T> {
+    /// Temperature when the exhaust opens, K.
+    pub exhaust_temperature: T,
+    /// Heat to the walls afterwards, J.
+    pub heat: T,
+    /// Temperature then, K.
+    pub left_temperature: T,
+}
+
 impl Walls {
     pub fn new(s: &Sources) -> Self {
         let displacement = s.engine.geometry.displacement_cm3;
@@ -116,13 +140,14 @@ impl Walls {
         let mass = charge.air + charge.fuel + charge.burnt;
         let root = (self.reynolds * mass * speed).sqrt();
         let asked = self.conductance * root * root.sqrt() * duration * (self.detonation * detonation + 1.0);
-        let given = asked * capacity / (asked + capacity).max(1e-12);
+        let [per_both, per_capacity] = Lanes::recips([(asked + capacity).max(1e-12), capacity.max(1e-12)]);
+        let given = asked * capacity * per_both;
         let wall = head + self.crown_part * (crown - head);
         // An early burn is hotter for the walls; a late one not much cooler, since what it leaves is hot.
         let advance = 0.5 * (early + (early * early + SOFT * SOFT).sqrt() - SOFT);
         let hot = (phasing * self.phased + (1.0 - self.phased)) * (1.0 + self.phase_gain * advance);
         // On the mean no hotter than the flame itself.
-        let rise = (self.gas_rise * hot).min(1.0) * heat / capacity.max(1e-12);
+        let rise = (self.gas_rise * hot).min(1.0) * heat * per_capacity;
         Contact {
             heat: given * (charge.temperature - wall + rise),
             conductance: self.open * asked,
@@ -130,17 +155,27 @@ impl Walls {
         }
     }
 
-    /// What the burnt gas still gives to the walls while the ports are open, J; it then has the second temperature, K.
+    /// What the burn leaves, and what that still gives to the walls while the ports are open: all that is neither work nor wall
+    /// stays in the gas.
     #[inline(always)]
-    pub fn rest<R: Registers>(
-        &self,
-        contact: &Contact<Lanes<R>>,
-        capacity: Lanes<R>,
-        temperature: Lanes<R>,
-    ) -> (Lanes<R>, Lanes<R>) {
-        let kept = capacity / (capacity + contact.conductance).max(1e-12);
-        let left = contact.wall + (temperature - contact.wall) * kept;
-        (capacity * (temperature - left), left)
+    pub fn rest<R: Registers>(&self, contact: &Contact<Lanes<R>>, inputs: Expanded<Lanes<R>>) -> Rest<Lanes<R>> {
+        let Expanded {
+            temperature,
+            capacity,
+            gained,
+            left_capacity,
+        } = inputs;
+        let [per_left, per_both] = Lanes::recips([
+            left_capacity.max(1e-12),
+            (left_capacity + contact.conductance).max(1e-12),
+        ]);
+        let exhaust = (capacity * (temperature - ENTHALPY_ZERO) + gained) * per_left + ENTHALPY_ZERO;
+        let left = contact.wall + (exhaust - contact.wall) * (left_capacity * per_both);
+        Rest {
+            exhaust_temperature: exhaust,
+            heat: left_capacity * (exhaust - left),
+            left_temperature: left,
+        }
     }
 
     /// Heat that goes into the crown, of what goes to all walls.
@@ -148,15 +183,4 @@ impl Walls {
     pub fn crown_part_of<R: Registers>(&self, loss: Lanes<R>) -> Lanes<R> {
         self.crown_part * loss
     }
-}
-
-/// Temperature of what the burn left, K: all that is neither work nor wall stays in the gas.
-#[inline(always)]
-pub(super) fn left_temperature<R: Registers>(
-    trapped: &Charge<Lanes<R>>,
-    capacity: Lanes<R>,
-    left: &Charge<Lanes<R>>,
-    gained: Lanes<R>,
-) -> Lanes<R> {
-    (capacity * (trapped.temperature - ENTHALPY_ZERO) + gained) / left.capacity().max(1e-12) + ENTHALPY_ZERO
 }

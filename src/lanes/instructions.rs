@@ -4,6 +4,9 @@
 //! Code meant for them must be inlined into a function compiled with those instructions, which is why work comes as a value
 //! ([`InRegisters`], [`Alone`]) and not as a closure, which would lose them.
 
+use std::hint::black_box;
+use std::mem::MaybeUninit;
+
 use super::registers::{Abreast, One, Registers};
 
 /// Work that is compiled once for each set of registers.
@@ -57,10 +60,17 @@ pub enum Instructions {
 /// Hands work to the registers from inside a function compiled with their instructions.
 struct Vectorised<W, R>(W, R);
 
+/// A line of the cache.
+#[repr(align(64))]
+struct Line(#[expect(dead_code)] [u8; 64]);
+
 impl<W: InRegisters, R: Registers> pulp::NullaryFnOnce for Vectorised<W, R> {
     type Output = W::Output;
     #[inline(always)]
     fn call(self) -> W::Output {
+        // Something on the stack that wants to lie on a line of the cache: only then is the stack aligned to one, and registers that
+        // are put aside there don't straddle two, which costs more than the arithmetic.
+        black_box(&MaybeUninit::<Line>::uninit());
         self.0.run(self.1)
     }
 }

@@ -22,6 +22,8 @@ pub trait Registers: Copy + Debug {
     fn sub(self, a: Self::Value, b: Self::Value) -> Self::Value;
     fn mul(self, a: Self::Value, b: Self::Value) -> Self::Value;
     fn div(self, a: Self::Value, b: Self::Value) -> Self::Value;
+    /// `a · b + c`, rounded once.
+    fn mul_add(self, a: Self::Value, b: Self::Value, c: Self::Value) -> Self::Value;
     fn neg(self, a: Self::Value) -> Self::Value;
     fn sqrt(self, a: Self::Value) -> Self::Value;
     /// `a < b ? a : b`, also for zeros of both signs and what is not a number.
@@ -77,6 +79,10 @@ impl Registers for One {
     #[inline(always)]
     fn div(self, a: f64, b: f64) -> f64 {
         a / b
+    }
+    #[inline(always)]
+    fn mul_add(self, a: f64, b: f64, c: f64) -> f64 {
+        a.mul_add(b, c)
     }
     #[inline(always)]
     fn neg(self, a: f64) -> f64 {
@@ -183,6 +189,13 @@ impl<S: Instruction, const K: usize> Registers for Abreast<S, K> {
     binary!(div, div_f64s);
     binary!(min, smaller);
     binary!(max, larger);
+    #[inline(always)]
+    fn mul_add(self, mut a: Self::Value, b: Self::Value, c: Self::Value) -> Self::Value {
+        for k in 0..K {
+            a[k] = self.0.mul_add_f64s(a[k], b[k], c[k]);
+        }
+        a
+    }
     unary!(neg, neg_f64s);
     unary!(sqrt, sqrt_f64s);
     #[inline(always)]

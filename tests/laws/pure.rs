@@ -30,7 +30,7 @@ fn table(text: &str, columns: &[&str]) -> Vec<(String, Vec<f64>)> {
 }
 
 fn pump(s: f64) -> f64 {
-    pump_pressure_ratio(one(s)).number()
+    pump_pressure_ratio(one(s), one(1.0)).number()
 }
 
 #[test]
@@ -125,7 +125,7 @@ fn scavenging_is_perfect_mixing() {
     for (_, row) in rows.iter().filter(|(model, _)| model == "perfect_mixing") {
         let ratio = row[0];
         let kept = kept_share(one(ratio));
-        let trapped = trapping_efficiency(one(ratio), kept).number();
+        let trapped = trapping_efficiency(one(1.0 / ratio), kept).number();
         let kept = kept.number();
         assert!((kept - row[1]).abs() < 1e-6, "{row:?}");
         assert!((trapped - row[2]).abs() < 1e-6, "{row:?}");

@@ -77,7 +77,7 @@ fn known(reason: Reason) -> &'static str {
         }
         Reason::LowFades => "pinched, it fades too soon: little fuel is in store, the low end is lean",
         Reason::StuttersFar => {
-            "opened slowly it stutters, and it idles slowly or misses beats at half throttle: the low end is rich by a good deal"
+            "opened slowly it stutters, and idles slowly or misses beats at half throttle: the low end is far too rich"
         }
         Reason::StuttersLean => {
             "it stutters, but it idles without a missed beat and hangs after a burst: that is lack of fuel, the low end is lean"
