@@ -159,6 +159,57 @@ fn a_turn_while_the_throttle_stands_open_makes_a_slow_opening_old() {
     assert_eq!(opening.of(&bench.follower.memory), Value::Word("even"));
 }
 
+/// Leaned twice at the low end, after which it ran and was heard.
+fn leaned_at_the_low_end() -> Bench {
+    let mut bench = Bench::read(PlugColour::Moist)
+        .hot()
+        .listened(&[Note::IdleEven], CRISP, PinchRise::Little);
+    for _ in 0..2 {
+        bench.act(low(-0.125), 3.0, &[Note::IdleEven], vec![]);
+    }
+    bench
+}
+
+fn low(turns: f64) -> Action {
+    Action::Turn {
+        screw: Screw::Low,
+        turns,
+    }
+}
+
+/// Which way it wants the low-speed needle turned: 0 for anything else.
+fn wants_low(bench: &Bench) -> f64 {
+    match bench.next() {
+        Action::Turn {
+            screw: Screw::Low,
+            turns,
+        } => turns.signum(),
+        _ => 0.0,
+    }
+}
+
+#[test]
+fn what_has_died_at_idle_since_it_was_leaned_gets_fuel_back_before_any_part_is_put_right() {
+    let mut bench = leaned_at_the_low_end();
+    bench.sight.running = false;
+    bench.act(WAIT, 3.0, &[Note::Silent], vec![]);
+    assert_eq!(wants_low(&bench), 1.0, "{:?}", bench.next());
+}
+
+#[test]
+fn dead_three_times_with_no_part_left_to_blame_the_low_end_goes_back() {
+    let mut bench = leaned_at_the_low_end();
+    for part in [Part::Plug, Part::Line, Part::Leak] {
+        bench.act(Action::Fix { part }, 60.0, &[Note::Silent], vec![]);
+    }
+    for death in 1..=3 {
+        bench.act(Action::Start, 10.0, &[Note::IdleTooSoon], vec![]);
+        bench.sight.running = false;
+        bench.act(Action::Laps { laps: 2 }, 3.0, &[Note::Silent], vec![]);
+        assert_eq!(wants_low(&bench), f64::from(death == 3), "{death}: {:?}", bench.next());
+    }
+}
+
 /// As hot as it is judged: what was heard as it cooled is heard once more after laps, in short bursts that leave it no time to clear out.
 #[test]
 fn what_was_heard_cooling_is_heard_again_hot_in_short_bursts() {

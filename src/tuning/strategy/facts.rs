@@ -232,6 +232,12 @@ pub fn facts() -> Vec<Fact> {
             },
         ),
         fact(
+            "deaths",
+            COUNT,
+            "How often it died since the last turn or cure, whatever it was doing.",
+            |m| Number(f64::from(m.deaths)),
+        ),
+        fact(
             "turn_uncleared",
             yes_no(),
             "A screw has turned and the throttle was not opened since: what is heard is still the old setting's.",

@@ -57,6 +57,8 @@ pub struct Memory {
     /// Died since the last turn, with the throttle open or shut.
     pub(super) died_opened: bool,
     pub(super) died_idling: bool,
+    /// How often it died since the last turn or cure.
+    pub(super) deaths: u32,
     /// A turn has not been cleared out.
     pub(super) turned: bool,
     /// It has idled long enough to be judged.
@@ -124,6 +126,7 @@ impl Memory {
             starts_in_vain: 0,
             died_opened: false,
             died_idling: false,
+            deaths: 0,
             turned: false,
             settled: false,
             found: Recalled::default(),
@@ -203,6 +206,7 @@ impl Memory {
     /// Takes in what is heard as time passes with the throttle in a hand.
     pub fn listen(&mut self, sight: &Sight) {
         if self.running && !sight.running {
+            self.deaths += 1;
             self.died_opened |= self.throttle > OPEN;
             self.died_idling |= self.throttle <= OPEN;
         }
@@ -243,6 +247,7 @@ impl Memory {
             }
             Action::Fix { part } => {
                 // What was heard was the fault's.
+                self.deaths = 0;
                 self.to_fix.retain(|p| *p != part);
                 self.cures += 1;
                 self.begin_anew();
@@ -275,12 +280,13 @@ impl Memory {
         if sight.throttle < WIDE || !sight.running {
             self.wide_s = 0.0;
         }
-        let died = ran && !sight.running;
-        match *action {
-            Action::Laps { .. } => self.died_opened |= died,
-            Action::Hold { .. } | Action::RollOn => self.died_opened |= died,
-            Action::Wait { .. } | Action::Pinch | Action::Warm | Action::Gun => self.died_idling |= died,
-            _ => {}
+        if ran && !sight.running {
+            let opened = matches!(action, Action::Laps { .. } | Action::Hold { .. } | Action::RollOn);
+            let idling = matches!(action, Action::Wait { .. } | Action::Pinch | Action::Warm | Action::Gun);
+            self.died_opened |= opened;
+            self.died_idling |= idling;
+            // Otherwise it was stopped.
+            self.deaths += u32::from(opened || idling);
         }
         for found in &sight.found {
             self.take_in(found, sight.clock_s);
@@ -365,7 +371,7 @@ impl Memory {
         self.turned = true;
         (self.cleared, self.settled) = (false, false);
         (self.died_opened, self.died_idling) = (false, false);
-        self.starts_in_vain = 0;
+        (self.starts_in_vain, self.deaths) = (0, 0);
         self.snaps = 0;
         self.found.grows_old(|finding| finding.old_by.contains(&screw));
         self.idle_rpm.grows_old();
