@@ -7,9 +7,8 @@
 //!
 //! Chains of slice sampling (`insight::slice`) begin at the reference and go one constant after the other, in an order of their own. What
 //! they draw from is even over each constant's range (of its logarithm), times the likelihood that what a row lacks is no more than an
-//! error of so much: looked at, not promised by a linear model. The sign-offs of the
-//! reference setting and of a click beside it hold altogether, and each other engine is clean at its own. In every other step, by chance,
-//! those constants give way that the linearised rows say it acts together with. So a constant that stands in no row's way ends anywhere in
+//! error of so much: looked at, not promised by a linear model. The sign-offs of the reference setting and of a click
+//! beside it hold altogether, and each other engine is clean at its own. In every other step, by chance, those constants give way that the linearised rows say it acts together with. So a constant that stands in no row's way ends anywhere in
 //! its range, and one that rows bind ends within what they allow. Sets are the places of the chains each time a share of all constants has
 //! had its turn.
 //!

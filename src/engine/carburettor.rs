@@ -260,3 +260,23 @@ impl Carburettor {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::thinned_flow;
+    use crate::lanes::one;
+
+    #[test]
+    fn a_thinned_liquid_spends_the_drive_on_both_losses() {
+        for fluidity in [0.2, 1.0, 1.7] {
+            let (drive, linear, square) = (3000.0, 4e10, 2e17);
+            let (flow, share) = thinned_flow(one(drive), one(linear), one(square), one(fluidity));
+            let (flow, viscous) = (flow.number(), linear / fluidity * flow.number());
+            assert!(
+                ((viscous + square * flow * flow) / drive - 1.0).abs() < 1e-14,
+                "{fluidity}"
+            );
+            assert!((share.number() - viscous / drive).abs() < 1e-14, "{fluidity}");
+        }
+    }
+}

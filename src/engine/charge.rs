@@ -105,7 +105,7 @@ impl Charging {
         let drying = vapour * self.latent;
         let dry_bulb = self.ambient + warmed;
         let most = WET_BULB_SLOPE * (dry_bulb - WET_BULB_ZERO).max(1.0);
-        // Half of the sum's harmonic mean: what drying asks of the charge, as long as that is far from the wet bulb.
+        // Half the harmonic mean of what drying asks and the way to the wet bulb: the former as long as it is small.
         let asked = drying * (1.0 - self.vapour_wall);
         let [per_capacity, per_reach] = Lanes::recips([capacity, asked + most * capacity]);
         let cooling = asked * most * per_reach;

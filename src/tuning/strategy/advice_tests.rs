@@ -34,15 +34,7 @@ fn a_part_at_fault_is_put_right_before_anything_and_never_on_a_running_engine() 
 #[test]
 fn the_plug_tells_the_high_end_after_a_chop_and_a_stop_comes_before_it() {
     let mut bench = Bench::new();
-    bench
-        .act(Action::Inspect, 60.0, &[Note::Silent], vec![])
-        .act(Action::Start, 10.0, &[Note::IdleTooSoon], vec![])
-        .act(
-            Action::Gun,
-            2.0,
-            &[Note::IdleTooSoon],
-            vec![Found::Gun { head_c: 90.0 }],
-        );
+    bench.started_warm();
     assert_eq!(bench.next(), FULL);
     bench.act(FULL, 3.0, &[Note::FullClean], vec![]);
     assert_eq!(bench.next(), Action::Stop, "a chop");

@@ -12,26 +12,35 @@ pub(super) struct Bench {
     pub(super) sight: Sight,
 }
 
-impl Bench {
-    pub(super) fn new() -> Self {
-        let sight = Sight {
+impl Sight {
+    /// An engine that stands, of which nothing is heard.
+    pub(in crate::tuning::strategy) fn standing() -> Self {
+        Self {
             clock_s: 0.0,
             running: false,
             throttle: 0.0,
             marks: Marks::default(),
             idle_gap_mm: 0.8,
             tank_quarters: 4,
-            notes: vec![Note::Silent],
+            notes: Vec::new(),
             compared: Vec::new(),
             following: None,
             found: Vec::new(),
             tachometer_rpm: None,
             missing: Missing::default(),
             ended: None,
-        };
+        }
+    }
+}
+
+impl Bench {
+    pub(super) fn new() -> Self {
         Self {
             follower: Follower::new(coach().unwrap(), Limits::STANDARD, Chance::new(1, 0)),
-            sight,
+            sight: Sight {
+                notes: vec![Note::Silent],
+                ..Sight::standing()
+            },
         }
     }
 
@@ -67,20 +76,24 @@ impl Bench {
         self.follower.clone().next().unwrap().action
     }
 
+    /// Looked over with nothing found, started, and read warm.
+    pub(super) fn started_warm(&mut self) -> &mut Self {
+        let sound = Found::Looked {
+            part: Part::Line,
+            at_fault: false,
+        };
+        let gun = Found::Gun { head_c: 90.0 };
+        self.act(Action::Inspect, 60.0, &[Note::Silent], vec![sound])
+            .act(Action::Start, 10.0, &[Note::IdleTooSoon], vec![])
+            .act(Action::Gun, 2.0, &[Note::IdleTooSoon], vec![gun])
+    }
+
     /// Looked over, warm, its plug read `colour` after a chop, and hot from laps.
     pub(super) fn read(colour: PlugColour) -> Self {
         let mut bench = Self::new();
         bench.sight.missing = [Ask::Full, Ask::Idle, Ask::Snap, Ask::RollOn].into_iter().collect();
-        let sound = |part| Found::Looked { part, at_fault: false };
         bench
-            .act(Action::Inspect, 60.0, &[Note::Silent], vec![sound(Part::Line)])
-            .act(Action::Start, 10.0, &[Note::IdleTooSoon], vec![])
-            .act(
-                Action::Gun,
-                2.0,
-                &[Note::IdleTooSoon],
-                vec![Found::Gun { head_c: 90.0 }],
-            )
+            .started_warm()
             .act(FULL, 3.0, &[Note::FullClean], vec![])
             .act(Action::Stop, 0.0, &[Note::Silent], vec![]);
         let plug = serde_json::json!({ "tired": false, "colour": colour });

@@ -7,26 +7,15 @@ use crate::bench::checks::Limits;
 use crate::bench::instruments::Note;
 use crate::chance::Chance;
 use crate::config::Source;
-use crate::tuning::episode::{Missing, Refusal};
+use crate::tuning::episode::Refusal;
+use crate::tuning::strategy::Sight;
 use crate::tuning::strategy::advice::Follower;
 use crate::tuning::strategy::file::Strategy;
-use crate::tuning::strategy::{Marks, Sight};
 
 fn sight() -> Sight {
     Sight {
-        clock_s: 0.0,
         running: true,
-        throttle: 0.0,
-        marks: Marks::default(),
-        idle_gap_mm: 0.8,
-        tank_quarters: 4,
-        notes: Vec::new(),
-        compared: Vec::new(),
-        following: None,
-        found: Vec::new(),
-        tachometer_rpm: None,
-        missing: Missing::default(),
-        ended: None,
+        ..Sight::standing()
     }
 }
 
