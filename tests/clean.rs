@@ -92,7 +92,7 @@ fn best_power_is_that_of_trials_whose_heads_have_settled() {
         let case = lab.add_warm(moved(engine.reference, 0.25, 0.0), 1);
         lab.measure([(case, What::BestPower)]);
         let found = lab.findings(case).best_power.unwrap().found;
-        let braked = lab.findings(case).brake.unwrap().end;
+        let braked = lab.findings(case).swift_brake.unwrap().end;
         let long = [Segment::hold(1.0, 60.0).refuelled(); 6].into_iter();
         let long: Manoeuvre = long.chain([Segment::hold(1.0, 0.5).mark(Mark::Watch)]).collect();
         let trials = (-11..=7).map(|k| {

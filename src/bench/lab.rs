@@ -61,15 +61,19 @@ impl Lab {
 
     /// Measures what is asked for and not known yet, after what has to come before it.
     pub fn measure(&mut self, asked: impl IntoIterator<Item = (Case, What)>) {
-        let asked: Vec<(Case, What)> = asked.into_iter().collect();
-        let before = asked.iter().filter_map(|(case, what)| match what.from() {
-            From::Start => None,
-            From::Settled => Some((*case, What::Idle)),
-            From::Braked => Some((*case, What::Brake)),
-        });
-        let first = before.chain(asked.iter().copied().filter(|(_, what)| what.from() == From::Start));
-        self.play(first.collect());
-        self.play(asked);
+        let mut goes: Vec<Vec<(Case, What)>> = Vec::new();
+        for (case, what) in asked {
+            let before = std::iter::successors(what.from().after(), |what| what.from().after());
+            let place = before.clone().count();
+            goes.resize_with(goes.len().max(place + 1), Vec::new);
+            for (k, what) in before.enumerate() {
+                goes[place - 1 - k].push((case, what));
+            }
+            goes[place].push((case, what));
+        }
+        for go in goes {
+            self.play(go);
+        }
     }
 
     /// Plays what is not known yet, all that shares an engine side by side.
@@ -105,10 +109,11 @@ impl Lab {
             from: match from {
                 From::Start => *start,
                 From::Settled => idle.map_or(*start, |m| m.end),
-                From::Braked => findings.brake.as_ref().map_or(*start, |m| m.end),
+                From::Braked | From::Tried => findings.swift_brake.as_ref().map_or(*start, |m| m.end),
             },
             idle_rpm: idle.map_or(0.0, |m| m.found.rpm),
             clutch_rpm: self.clutch_rpm,
+            tried: findings.coarse_power.map(|m| m.found),
             waits: &self.waits,
         }
     }

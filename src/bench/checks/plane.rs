@@ -1,6 +1,5 @@
-//! The sign-off of many settings at once, for maps: what a whole row of settings can share is played once. Full throttle is looked at
-//! on engines whose solids settle sooner, and the best power of a row is that of a few trials of its own; all else is as in a
-//! sign-off of one.
+//! The sign-off of many settings at once, for maps: what a whole row of settings can share is played once. The best
+//! power of a row is that of a few trials of its own; all else is as in a sign-off of one.
 
 use super::Facts;
 use super::limits::Limits;
@@ -43,7 +42,6 @@ pub fn check_rows(lab: &mut Lab, rows: &[Row], setup: &Setup, facts: Facts, limi
             let judged = |(case, setting, seed): &(Case, Setting, u64)| {
                 let found = lab.findings(*case);
                 let found = Findings {
-                    brake: found.swift_brake,
                     best_power: best,
                     ..found.clone()
                 };

@@ -87,7 +87,7 @@ pub(super) const AT_IDLE: [What; 7] = [
 
 /// Does all manoeuvres with the engines of these cases: idle and brake first, then, side by side, all that starts from them.
 pub(super) fn measure(lab: &mut Lab, cases: &[Case]) {
-    let first = [What::Idle, What::Brake];
+    let first = [What::Idle, What::SwiftBrake];
     lab.measure(cases.iter().flat_map(|case| first.map(|what| (*case, what))));
     let mut then = Vec::new();
     for case in cases {
@@ -96,7 +96,10 @@ pub(super) fn measure(lab: &mut Lab, cases: &[Case]) {
             then.extend(AT_IDLE.map(|what| (*case, what)));
         }
         // The brake turns any engine that fires: power can be judged though the idle dies.
-        if found.brake.is_some_and(|m| m.found.rpm > 0.0 && m.found.power_w > 0.0) {
+        if found
+            .swift_brake
+            .is_some_and(|m| m.found.rpm > 0.0 && m.found.power_w > 0.0)
+        {
             then.push((*case, What::BestPower));
         }
     }
@@ -110,7 +113,10 @@ pub(super) fn symptoms(found: &Findings, setup: &Setup, setting: Setting) -> Sym
     let half = found.half.map(|m| m.found).filter(|h| h.rpm > 0.0);
     let roll = found.roll_on.map(|m| m.found);
     let hot = found.hot_idle.map(|m| m.found.rpm).filter(|rpm| *rpm > 0.0);
-    let full = found.brake.map(|m| m.found).filter(|f| f.rpm > 0.0 && f.power_w > 0.0);
+    let full = found
+        .swift_brake
+        .map(|m| m.found)
+        .filter(|f| f.rpm > 0.0 && f.power_w > 0.0);
     let best = found.best_power.map(|m| m.found);
 
     let burst_ok = burst.filter(|b| !b.stalled);

@@ -184,7 +184,7 @@ pub fn brake(waits: &Waits) -> Manoeuvre {
 pub fn swift_brake(waits: &Waits, hold_s: f64) -> Manoeuvre {
     Manoeuvre::from([
         on_brake(waits, hold_s).refuelled(),
-        Segment::hold(1.0, 0.5).refuelled().mark(Mark::Watch),
+        Segment::hold(1.0, 1.0).refuelled().mark(Mark::Watch),
     ])
 }
 

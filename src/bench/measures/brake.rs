@@ -3,9 +3,10 @@
 
 use super::steady::watched;
 use super::{Base, From, Measure, Steadily, Steady};
-use crate::bench::manoeuvre::{Manoeuvre, table};
-use crate::bench::player::{Play, Played, Stand};
+use crate::bench::manoeuvre::table;
+use crate::bench::player::{Now, Observer, Play, Played};
 use crate::engine::Setup;
+use crate::engine::state::{Revolution, State};
 
 /// Full throttle on the brake until the head has settled, refuelled on the way.
 pub struct Brake;
@@ -62,26 +63,135 @@ pub struct Best {
     pub equivalence_ratio: f64,
 }
 
-/// Best power over the high-speed needle around a settled running point, each trial with its own head settled: a lean one runs hotter,
-/// and a hotter engine takes in less.
+/// Power at high-speed needles a quarter of a turn apart, around a settled running point, each with its own head settled: a lean one
+/// runs hotter, and a hotter engine takes in less.
+pub struct CoarsePower;
+
+/// Trials of the high-speed needle, by their place: the needle is so many twelfths of a turn richer than the running point's.
+const COARSE: [i8; 7] = [-11, -8, -5, -2, 1, 4, 7];
+/// Places beside the best of them that are tried then.
+const FINE: [i8; 4] = [-2, -1, 1, 2];
+
+/// What they gave.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Coarsely([Option<Trial>; COARSE.len()]);
+
+/// A trial of the high-speed needle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Trial {
+    place: i8,
+    equivalence_ratio: f64,
+    power_w: f64,
+}
+
+/// Watches a trial, and knows those before it.
+#[derive(Clone, Copy, Debug)]
+pub struct Trying {
+    place: i8,
+    before: Option<Coarsely>,
+    watch: Steadily,
+}
+
+impl Observer for Trying {
+    #[inline(always)]
+    fn see(&mut self, now: &Now, revolution: &Revolution, state: &State) {
+        self.watch.see(now, revolution, state);
+    }
+}
+
+impl Trying {
+    fn trial(&self) -> Trial {
+        let Steady {
+            equivalence_ratio,
+            power_w,
+            ..
+        } = self.watch.steady();
+        Trial {
+            place: self.place,
+            equivalence_ratio,
+            power_w,
+        }
+    }
+}
+
+impl Measure for CoarsePower {
+    type Eyes = Trying;
+    type Found = Coarsely;
+    const FROM: From = From::Braked;
+    const HASTENED: bool = true;
+
+    fn plays(base: &Base) -> Vec<Play<Trying>> {
+        trials(base, COARSE)
+    }
+
+    fn found(played: &[Played<Trying>]) -> Coarsely {
+        let mut trials = played.iter().map(|p| p.watch.trial());
+        Coarsely(COARSE.map(|_| trials.next()))
+    }
+}
+
+/// Best power over the high-speed needle around a settled running point: a twelfth of a turn from trial to trial beside the best of
+/// those that were tried far apart, as if all between had been tried, for power has one top.
 ///
 /// Every trial meets the same noise from the same state, so their differences are the needle's; a parabola through the three
 /// best settings places the maximum between them.
 pub struct BestPower;
 
 impl Measure for BestPower {
-    type Eyes = Steadily;
+    type Eyes = Trying;
     type Found = Best;
-    const FROM: From = From::Braked;
+    const FROM: From = From::Tried;
     const HASTENED: bool = true;
 
-    fn plays(base: &Base) -> Vec<Play<Steadily>> {
-        trials(&base.from, &table::steady(1.0, SETTLE_S / HASTE, 0.5))
+    fn plays(base: &Base) -> Vec<Play<Trying>> {
+        let tried = base.tried.iter().flat_map(|tried| tried.0).flatten();
+        let best = tried.max_by(|a, b| a.power_w.total_cmp(&b.power_w));
+        let Some(best) = best else { return Vec::new() };
+        let within = COARSE[0]..=COARSE[COARSE.len() - 1];
+        trials(
+            base,
+            FINE.map(|beside| best.place + beside)
+                .into_iter()
+                .filter(|place| within.contains(place)),
+        )
     }
 
-    fn found(played: &[Played<Steadily>]) -> Best {
-        Best::of(played)
+    fn found(played: &[Played<Trying>]) -> Best {
+        let before = played.iter().filter_map(|p| p.watch.before).take(1);
+        let mut trials: Vec<Trial> = before.flat_map(|before| before.0).flatten().collect();
+        trials.extend(played.iter().map(|p| p.watch.trial()));
+        trials.sort_by_key(|trial| trial.place);
+        let (power_w, equivalence_ratio) = top(&trials
+            .iter()
+            .map(|trial| (trial.equivalence_ratio, trial.power_w))
+            .collect::<Vec<_>>());
+        Best {
+            power_w,
+            equivalence_ratio,
+        }
     }
+}
+
+/// Trials of the high-speed needle at these places, from lean to rich.
+fn trials(base: &Base, places: impl IntoIterator<Item = i8>) -> Vec<Play<Trying>> {
+    let high_turns = |place: i8| base.from.controls.high_turns + f64::from(place) / 12.0;
+    places
+        .into_iter()
+        .filter(|place| high_turns(*place) >= 0.2)
+        .map(|place| {
+            let mut from = base.from;
+            from.controls.high_turns = high_turns(place);
+            Play {
+                from,
+                manoeuvre: table::steady(1.0, SETTLE_S / HASTE, 0.5),
+                watch: Trying {
+                    place,
+                    before: base.tried,
+                    watch: Steadily::default(),
+                },
+            }
+        })
+        .collect()
 }
 
 /// How much sooner the solids settle in a trial.
@@ -102,29 +212,6 @@ pub fn hastened(setup: &Setup) -> Setup {
         *capacity /= HASTE;
     }
     setup
-}
-
-/// A twelfth of a turn from trial to trial, each looked at for `seconds` at the temperatures of now.
-pub fn power_trials(braked: &Stand, seconds: f64) -> Vec<Play<Steadily>> {
-    trials(braked, &table::steady(1.0, 0.4, seconds))
-}
-
-/// A twelfth of a turn from trial to trial, from lean to rich.
-fn trials(braked: &Stand, manoeuvre: &Manoeuvre) -> Vec<Play<Steadily>> {
-    let high_turns = braked.controls.high_turns;
-    (-11..=7)
-        .map(|k| high_turns + f64::from(k) / 12.0)
-        .filter(|high_turns| *high_turns >= 0.2)
-        .map(|high_turns| {
-            let mut from = *braked;
-            from.controls.high_turns = high_turns;
-            Play {
-                from,
-                manoeuvre: manoeuvre.clone(),
-                watch: Steadily::default(),
-            }
-        })
-        .collect()
 }
 
 impl Best {

@@ -11,7 +11,7 @@ mod opening;
 mod pinch;
 mod steady;
 
-pub use brake::{Best, BestPower, Brake, SwiftBrake, hastened, power_trials};
+pub use brake::{Best, BestPower, Brake, CoarsePower, Coarsely, SwiftBrake, hastened};
 pub use burst::{Burst, Bursting};
 pub use idle::{HotIdle, Idle, Settle, Watching};
 pub use opening::{QuickSnap, RollOn, Rolling, Snap, Snapping, quick_snaps};
@@ -32,6 +32,20 @@ pub enum From {
     Settled,
     /// On the brake, its head settled.
     Braked,
+    /// The same, once it is roughly known where power is best.
+    Tried,
+}
+
+impl From {
+    /// What has to be measured before.
+    pub fn after(self) -> Option<What> {
+        match self {
+            Self::Start => None,
+            Self::Settled => Some(What::Idle),
+            Self::Braked => Some(What::SwiftBrake),
+            Self::Tried => Some(What::CoarsePower),
+        }
+    }
 }
 
 /// What a measure may know before it begins.
@@ -43,6 +57,8 @@ pub struct Base<'a> {
     pub idle_rpm: f64,
     /// Where the clutch slips in, rpm.
     pub clutch_rpm: f64,
+    /// Trials of the high-speed needle, where there were some.
+    pub tried: Option<Coarsely>,
     /// Waits and marks.
     pub waits: &'a Waits,
 }
@@ -171,6 +187,8 @@ measures! {
     HotIdle hot_idle: HotIdle;
     /// The pinched fuel line.
     Pinch pinch: Pinching;
+    /// Power at high-speed needles far apart.
+    CoarsePower coarse_power: CoarsePower;
     /// Best power over the high-speed needle.
     BestPower best_power: BestPower;
 }

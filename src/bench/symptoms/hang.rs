@@ -140,6 +140,7 @@ fn played<M: Measure>(t: &Table, from: &[Stand], idle_rpm: impl Fn(usize) -> f64
             from: *from,
             idle_rpm: idle_rpm(k),
             clutch_rpm: t.setup().engine.drive.clutch_engage_rpm,
+            tried: None,
             waits: t.waits(),
         })
     });
