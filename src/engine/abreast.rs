@@ -211,8 +211,14 @@ impl Engine {
             })
             .collect();
         for (k, width) in widths.iter().enumerate() {
-            // A width pays while more runs are left than the next one has lanes.
-            let enough = widths.get(k + 1).map_or(0, |next| self.instructions.lanes(*next));
+            // A width pays while more runs are left than the next one has lanes, and half as many again: so many play there as soon, one
+            // after the other, since few end at the same time.
+            let enough = widths
+                .get(k + 1)
+                .map_or(0, |next| match self.instructions.lanes(*next) {
+                    1 => 1,
+                    lanes => lanes + lanes / 2,
+                });
             if *width == Width::Alone {
                 for run in left.drain(..) {
                     self.play_alone(&mut runs[run]);
