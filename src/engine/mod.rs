@@ -370,10 +370,12 @@ impl Engine {
         });
         state.tank_fuel = (state.tank_fuel - blend).max(0.0);
         state.line_drawn = (state.line_drawn + blend) * (1.0 - controls.line_open);
+        state.knock = self.wear.knock(state.knock, timed.detonation, duration);
         state.damage = self.wear.damage(
             &state.damage,
             wear::Strain {
                 detonation: timed.detonation,
+                knock: state.knock,
                 head: solids.head,
                 crankcase: solids.crankcase,
                 speed,

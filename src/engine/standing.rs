@@ -33,6 +33,7 @@ impl Engine {
             },
             pipe_mist: 0.0,
             pipe_oil: 0.0,
+            knock: 0.0,
             damage: Damage::default(),
         }
     }

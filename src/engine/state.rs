@@ -94,6 +94,8 @@ pub struct State<T = f64> {
     pub pipe_mist: T,
     /// Oil on the pipe's walls, kg.
     pub pipe_oil: T,
+    /// Detonation index held over the last seconds: how far knock has heated what it strikes.
+    pub knock: T,
     /// Damage by cause: 1 in all is a lost engine.
     pub damage: Damage<T>,
 }
@@ -265,7 +267,7 @@ fields!(Damage { detonation overheating thin_oil revving cold_running });
 fields!(Charge { air fuel burnt temperature });
 fields!(State {
     time revolution speed wheel_speed film_fuel film_oil tank_pressure tank_fuel line_drawn head_temperature
-    crankcase_temperature crown_temperature mixture_temperature tank_temperature plug_temperature pipe_temperature pipe_mist pipe_oil; left damage
+    crankcase_temperature crown_temperature mixture_temperature tank_temperature plug_temperature pipe_temperature pipe_mist pipe_oil knock; left damage
 });
 fields!(Controls { throttle high_turns low_turns idle_turns line_open glow_lead brake_speed on_track });
 fields!(Revolution {

@@ -183,14 +183,14 @@ impl Listener {
     /// Hot from a lap, cleared out and settled.
     fn ready(&mut self) {
         self.act(Action::Fuel);
-        self.act(Action::Laps { laps: 2 });
+        self.act(Action::Laps { laps: 4 });
         self.settle();
     }
 
     /// Every manoeuvre that the sign-off has, each on an engine as warm as it has there.
     pub fn all(&mut self) {
         self.act(Action::Start);
-        self.act(Action::Laps { laps: 2 });
+        self.act(Action::Laps { laps: 4 });
         for _ in 0..2 {
             self.ready();
             self.full(1500);
@@ -220,7 +220,7 @@ impl Listener {
             ms: 5000,
         });
         self.ready();
-        self.act(Action::Laps { laps: 2 });
+        self.act(Action::Laps { laps: 4 });
         self.full(4000);
         self.act(Action::Plug);
         for (note, word) in [(Note::IdleSlow, "idle-slow"), (Note::IdleFast, "idle-fast")] {

@@ -1,7 +1,10 @@
 //! Damage by its causes, each alone: what harms an engine, and what must not (common practice; the rates are assumed, so only orders of
 //! size are held).
 
+use needlebench::bench::manoeuvre::table;
+use needlebench::bench::player::Unseen;
 use needlebench::bench::rig::Rig;
+use needlebench::config::{models, reference_setup};
 use needlebench::engine::params::Setting;
 use needlebench::engine::state::{Damage, Load};
 
@@ -39,6 +42,47 @@ fn a_lean_engine_at_load_is_worn_by_knocking() {
     );
     assert!(lean.detonation > 1e-3 && clean.detonation < 1e-5, "{lean:?} {clean:?}");
     assert_eq!((lean.revving, lean.cold_running), (0.0, 0.0));
+}
+
+/// Laps of an engine as warm as they make it, its high-speed needle moved: damage an hour.
+fn an_hour_of_laps(engine: &str, high: f64) -> Damage {
+    const LAPS: usize = 6;
+    let (engine, setup) = reference_setup(engine).unwrap();
+    let setting = Setting {
+        high_turns: engine.reference.high_turns + high,
+        ..engine.reference
+    };
+    let mut rig = Rig::warm(&setup, setting, 1);
+    rig.play(&table::laps(LAPS), Unseen);
+    rig.state.damage = Damage::default();
+    let began_s = rig.state.time;
+    rig.play(&table::laps(LAPS), Unseen);
+    assert!(!rig.stalled());
+    let hours = (rig.state.time - began_s) / 3600.0;
+    let Damage {
+        detonation,
+        overheating,
+        thin_oil,
+        revving,
+        cold_running,
+    } = rig.state.damage;
+    Damage {
+        detonation: detonation / hours,
+        overheating: overheating / hours,
+        thin_oil: thin_oil / hours,
+        revving: revving / hours,
+        cold_running: cold_running / hours,
+    }
+}
+
+/// Some litres of fuel: hours (common practice). Knock as it picks up must not end it sooner; half a turn lean does.
+#[test]
+fn a_clean_engine_lives_for_hours_on_the_track_and_a_lean_one_does_not() {
+    for name in models::engine_names() {
+        let (clean, lean) = (an_hour_of_laps(name, 0.0), an_hour_of_laps(name, -0.5));
+        assert!(clean.total() < 0.5, "{name}: {clean:?}");
+        assert!(lean.total() > 2.0, "{name}: {lean:?}");
+    }
 }
 
 #[test]

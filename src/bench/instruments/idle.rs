@@ -88,17 +88,21 @@ fn variation(rows: &[Row]) -> f64 {
 /// The first seconds at idle, in which one hears whether beats are missing (assumed: as long as two breaths).
 const EARLY_S: f64 = 2.0;
 
+/// What an idle that is held for a while is slower for being cooler than on the way down, as a share (assumed): it is no hang that it is
+/// left behind.
+const COOLER: f64 = 0.01;
+
 /// How the speed came down from a burst, heard for as long as `stretch`, which ends at `settled`.
 fn returned(stretch: &[Row], settled: f64, tuned: &Tuned) -> Note {
-    let lowest = tuned.settled_rpm.map_or(settled, |before| settled.min(before));
+    let lowest = came_down_to(settled, tuned.settled_rpm);
     let down = (1.5 * settled).min(tuned.clutch_rpm);
     let at = stretch.iter().position(|r| r.rpm < down).unwrap_or(stretch.len());
     let after = |a: f64, b: f64| {
         let i = |s: f64| (at + (s / ROW_S) as usize).min(stretch.len());
         &stretch[i(a)..i(b)]
     };
-    let hung_s = hung(stretch, lowest);
-    let excess = mean(after(0.3, 1.3), |r| r.rpm) / settled - 1.0;
+    let hung_s = hung(stretch, (1.0 + COOLER) * lowest);
+    let excess = mean(after(0.3, 1.3), |r| r.rpm) / settled - 1.0 - COOLER;
     if seconds(&stretch[..at]) > tuned.return_s {
         Note::ReturnHangs
     } else if hung_s > tuned.hang_s {
@@ -115,11 +119,19 @@ fn returned(stretch: &[Row], settled: f64, tuned: &Tuned) -> Note {
         } else {
             Note::ReturnHangs
         }
-    } else if excess < -tuned.deficit_share {
+    } else if excess + COOLER < -tuned.deficit_share {
         Note::ReturnDrops
     } else {
         Note::ReturnClean
     }
+}
+
+/// The idle against which a return is held: what it has come to, for an idle moves with the head's warmth; that from before where
+/// it has not come down to it yet, rpm.
+pub(super) fn came_down_to(settled_rpm: f64, before_rpm: Option<f64>) -> f64 {
+    before_rpm
+        .filter(|before| settled_rpm > HANGS * before)
+        .unwrap_or(settled_rpm)
 }
 
 /// Seconds until the speed was last above 1.1 times an idle.

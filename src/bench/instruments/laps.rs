@@ -99,7 +99,7 @@ const DIP: f64 = 0.05;
 const EXIT_S: f64 = 0.6;
 
 /// What an idle just in from the track is faster for being hotter than a few seconds later, as a share (assumed).
-const STILL_COOLING: f64 = 0.03;
+const STILL_COOLING: f64 = 0.06;
 
 /// Hears laps; `rows` begin with them and end with the idle in the pits.
 pub fn laps(rows: &[Row], tuned: &Tuned) -> Option<Laps> {

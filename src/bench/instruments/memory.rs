@@ -3,7 +3,7 @@
 
 use serde::Serialize;
 
-use super::idle::{SETTLED_S, burbles, burst_before, hung};
+use super::idle::{SETTLED_S, burbles, burst_before, came_down_to, hung};
 use super::opening::{OPENING_S, delay};
 use super::row::{ROW_S, Row, last, mean, seconds};
 use super::stretch::{Course, FULL, Opened, SHUT, goes_on};
@@ -224,7 +224,7 @@ impl Memory {
                 all.push(seen(Manoeuvre::Idle, stretch, [Some(rpm), smoke(end), None, None]));
             }
             if burst_before(&course, self.snap_mark_rpm) {
-                let idle = self.settled_rpm.map_or(rpm, |settled| rpm.min(settled));
+                let idle = came_down_to(rpm, self.settled_rpm);
                 all.push(seen(
                     Manoeuvre::Return,
                     stretch,

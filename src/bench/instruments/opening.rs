@@ -11,9 +11,9 @@ use super::tuned::Tuned;
 pub const OPENING_S: f64 = 0.8;
 /// Missed beats at a held full throttle that an ear takes for a burble, as a share (assumed: one in a hundred).
 const ROUGH: f64 = 0.01;
-/// Beats this much later than a good engine's sound a little lazy, and dull, degrees (assumed: where the reference has lost two percent
-/// of its power, and some five).
-const LAZY_DEG: f64 = 1.2;
+/// Beats this much later than a good engine's sound a little lazy, and dull, degrees (assumed: where the reference has lost some two to
+/// three percent of its power, and some five).
+const LAZY_DEG: f64 = 1.5;
 pub(super) const DULL_DEG: f64 = 3.2;
 /// Idle before a snap that counts as one, s: the film has begun to fill.
 const WAITED_S: f64 = 4.0;

@@ -211,8 +211,10 @@ parameters! {
 parameters! {
     /// Damage.
     Wear "wear" {
-        /// Damage per second of full-load running at detonation index 1 (1 is a lost engine).
-        detonation_per_s: 0.0001 ..= 1, assumed;
+        /// Damage per second of full-load running at a detonation index of 1 that is held (1 is a lost engine); it grows with its square.
+        detonation_per_s: 0.0001 ..= 5, assumed;
+        /// Time in which knock heats what it strikes: one that is shorter harms less.
+        knock_heats_s: 0.2 ..= 20, assumed;
         /// Head temperature above which damage begins.
         head_limit_c: 110 ..= 220, assumed;
         /// Damage per second 10 K above that.
