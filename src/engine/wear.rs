@@ -114,14 +114,27 @@ impl Wear {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::config::reference_setup;
     use crate::lanes::one;
 
     /// Constant-speed and acceleration knock: Heywood 1988, section 9.6, from memory.
     #[test]
     fn knock_that_is_held_harms_more_than_as_much_of_it_in_bursts() {
-        let (_, setup) = reference_setup("offroad-3.5").unwrap();
-        let wear = Wear::new(&Sources::of(&setup));
+        // Of the constants only knock's matter here.
+        let wear = Wear {
+            detonation: 0.1,
+            knock: 0.5,
+            head_limit: 420.0,
+            overheat: 0.0,
+            rod_speed: 0.0,
+            rod: 0.0,
+            cold: 0.0,
+            cold_below: 300.0,
+            cold_span: 0.1,
+            gentle: 0.3,
+            cold_load: 0.2,
+            oil_needed: 0.0,
+            thin_oil: 0.0,
+        };
         let beat_s = 0.002;
         let harm = |bursts: u32, burst_s: f64, between_s: f64| {
             let (mut knock, mut harm) = (0.0, 0.0);

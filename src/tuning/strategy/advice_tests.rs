@@ -215,9 +215,9 @@ fn what_was_heard_cooling_is_heard_again_hot_in_short_bursts() {
         .act(Action::RollOn, 7.0, even, vec![]);
     bench.sight.missing = [Ask::Snap].into_iter().collect();
     bench.act(WAIT, 12.0, idle, vec![]);
-    assert_eq!(bench.next(), Action::Laps { laps: 2 });
+    assert_eq!(bench.next(), Action::Laps { laps: 3 });
     bench
-        .act(Action::Laps { laps: 2 }, 43.0, &[Note::IdleTooSoon], vec![])
+        .act(Action::Laps { laps: 3 }, 43.0, &[Note::IdleTooSoon], vec![])
         .act(WAIT, 12.0, &[Note::IdleEven], vec![]);
     let burst = bench.next();
     assert_eq!(
