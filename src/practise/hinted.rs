@@ -51,6 +51,16 @@ impl Hinted {
                     return;
                 }
             }
+            (Action::Laps { laps: driven }, Some(Advice { action: asked, .. })) => {
+                if let Action::Laps { laps: left } = asked
+                    && *left > *driven
+                    && sight.running
+                {
+                    // A key drives two.
+                    *left -= driven;
+                    return;
+                }
+            }
             _ => {}
         }
         self.take(proposed, sight);
@@ -104,4 +114,36 @@ impl Hinted {
 /// An engine that is heard to be lean is helped now.
 fn cannot_wait(proposed: &Advice) -> bool {
     proposed.because == Because::Known(Reason::SoundsLean)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A key drives two laps; a hint of three is done when they have been driven.
+    #[test]
+    fn laps_that_were_hinted_stay_until_all_are_driven() {
+        let advice = |action| Advice {
+            action,
+            because: Because::Known(Reason::NotHot),
+        };
+        let sight = |running| Sight {
+            running,
+            ..Sight::standing()
+        };
+        let (hinted, next) = (advice(Action::Laps { laps: 3 }), advice(Action::Pinch));
+        let after = |driven: &[u8], running: bool| {
+            let mut shown = Hinted::default();
+            shown.take(Some(hinted.clone()), &sight(true));
+            for laps in driven {
+                shown.did(&Action::Laps { laps: *laps }, Some(next.clone()), &sight(running));
+            }
+            shown.shown().cloned()
+        };
+        assert_eq!(after(&[2], true), Some(advice(Action::Laps { laps: 1 })));
+        assert_eq!(after(&[2, 2], true), Some(next.clone()));
+        assert_eq!(after(&[3], true), Some(next.clone()));
+        // One that died on them is no longer driven.
+        assert_eq!(after(&[2], false), Some(next.clone()));
+    }
 }

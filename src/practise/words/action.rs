@@ -128,6 +128,7 @@ pub fn doing(action: &Action) -> String {
         Action::Pinch => "Pinch test".to_string(),
         Action::Plug => "Pull and read the plug".to_string(),
         Action::Warm => "Warm it up".to_string(),
+        Action::Laps { laps: 1 } => "Drive another lap".to_string(),
         Action::Laps { laps } => format!("Drive {laps} laps"),
         Action::Fuel => "Fill the tank".to_string(),
         Action::Stop => "Stop the engine".to_string(),

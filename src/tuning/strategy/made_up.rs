@@ -14,7 +14,7 @@ pub(super) struct Bench {
 
 impl Sight {
     /// An engine that stands, of which nothing is heard.
-    pub(in crate::tuning::strategy) fn standing() -> Self {
+    pub(crate) fn standing() -> Self {
         Self {
             clock_s: 0.0,
             running: false,
