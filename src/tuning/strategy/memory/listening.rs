@@ -81,7 +81,7 @@ impl Memory {
             return;
         }
         let picked_up = [Note::SnapCrisp, Note::SnapHesitates, Note::SnapBogs];
-        let snapped = self.cleared && !pinched && picked_up.iter().any(|note| sight.has(*note));
+        let snapped = open && self.cleared && !pinched && picked_up.iter().any(|note| sight.has(*note));
         if snapped {
             // One opening is one snap, however often it is looked at.
             self.snaps += u32::from(!self.snapping);
@@ -104,6 +104,38 @@ impl Memory {
             if self.settled {
                 self.idle_rpm.now = Some(rpm);
             }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::checks::Limits;
+    use crate::chance::Chance;
+
+    /// What was heard of an opening still stands in the ear at the moment in which the hand lets go.
+    #[test]
+    fn one_opening_by_hand_is_one_snap_though_it_is_heard_as_it_shuts() {
+        let mut memory = Memory::new(Limits::STANDARD, Chance::new(1, 0));
+        let mut bursts = 0;
+        for second in 0..40_u32 {
+            // Full for two seconds in every ten.
+            let full = second % 10 < 2;
+            let just_shut = second % 10 == 2;
+            bursts += u32::from(second % 10 == 0);
+            memory.listen(&Sight {
+                running: true,
+                clock_s: f64::from(second),
+                throttle: if full { 1.0 } else { 0.0 },
+                notes: if full || just_shut {
+                    vec![Note::SnapCrisp]
+                } else {
+                    Vec::new()
+                },
+                ..Sight::standing()
+            });
+            assert_eq!(memory.snaps, bursts, "{second} s");
         }
     }
 }
