@@ -167,7 +167,7 @@ mod tests {
         assert!(notes(11_700.0, Some(10_000.0)).contains(&Note::ReturnHangs));
         assert!(!notes(11_700.0, None).contains(&Note::ReturnHangs));
         // An idle that has become some percent faster, as one does with warmth, is what it has come down to.
-        assert!(!notes(11_000.0, Some(10_000.0)).contains(&Note::ReturnHangs));
+        assert!(!notes(11_240.0, Some(10_000.0)).contains(&Note::ReturnHangs));
     }
 
     #[test]

@@ -330,7 +330,7 @@ impl Named {
             Self::Half => before(3.0).then(&half()).then(&after(0.5, 7.0)),
             Self::Burst => before(12.0).then(&burst(waits)),
             Self::Snap => snap(waits).then(&after(0.0, 2.0)),
-            // On one tank, so that its account can be read: the sign-off holds it longer and refuels.
+            // On one tank, so that its account can be read: the sign-off's stays full.
             Self::Brake => Manoeuvre::from([on_brake(waits, 60.0)]),
             Self::Pinch => before(8.0).then(&pinch(0)).then(&after(0.0, 2.0)),
             Self::Laps => laps(3),

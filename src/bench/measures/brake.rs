@@ -35,7 +35,7 @@ fn guessed(mut plays: Vec<Play<Steadily>>) -> Vec<Play<Steadily>> {
 }
 
 /// The same with solids that settle sooner ([`hastened`]), held until they have settled altogether: eight seconds stand for minutes, so
-/// that a map of settings can be braked. Where it knocks, a head that is held no longer than usual has not come quite so far.
+/// that a sign-off costs less, and a map of settings can be braked. Where it knocks, a head that is held no longer than usual has not come quite so far.
 pub struct SwiftBrake;
 
 impl Measure for SwiftBrake {
@@ -80,8 +80,7 @@ pub struct Coarsely([Option<Trial>; COARSE.len()]);
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Trial {
     place: i8,
-    equivalence_ratio: f64,
-    power_w: f64,
+    point: Steady,
 }
 
 /// Watches a trial, and knows those before it.
@@ -101,15 +100,9 @@ impl Observer for Trying {
 
 impl Trying {
     fn trial(&self) -> Trial {
-        let Steady {
-            equivalence_ratio,
-            power_w,
-            ..
-        } = self.watch.steady();
         Trial {
             place: self.place,
-            equivalence_ratio,
-            power_w,
+            point: self.watch.steady(),
         }
     }
 }
@@ -145,7 +138,7 @@ impl Measure for BestPower {
 
     fn plays(base: &Base) -> Vec<Play<Trying>> {
         let tried = base.tried.iter().flat_map(|tried| tried.0).flatten();
-        let best = tried.max_by(|a, b| a.power_w.total_cmp(&b.power_w));
+        let best = tried.max_by(|a, b| a.point.power_w.total_cmp(&b.point.power_w));
         let Some(best) = best else { return Vec::new() };
         let within = COARSE[0]..=COARSE[COARSE.len() - 1];
         trials(
@@ -161,14 +154,7 @@ impl Measure for BestPower {
         let mut trials: Vec<Trial> = before.flat_map(|before| before.0).flatten().collect();
         trials.extend(played.iter().map(|p| p.watch.trial()));
         trials.sort_by_key(|trial| trial.place);
-        let (power_w, equivalence_ratio) = top(&trials
-            .iter()
-            .map(|trial| (trial.equivalence_ratio, trial.power_w))
-            .collect::<Vec<_>>());
-        Best {
-            power_w,
-            equivalence_ratio,
-        }
+        Best::among(trials.into_iter().map(|trial| trial.point))
     }
 }
 
