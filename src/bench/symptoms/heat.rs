@@ -1,4 +1,4 @@
-//! Rows of race duty and the cold engine: S13, S15, S16.
+//! Rows of race duty and the cold engine: S13, S15, S16, and how long a clean engine lives.
 
 use super::running::Running;
 use super::{Asked, Change, Group, INF, Off, Rows, Table, given, off, percent};
@@ -29,6 +29,8 @@ fn ends<O>(played: &[Played<O>]) -> Vec<Stand> {
 struct Driven {
     head_c: f64,
     minutes_per_tank: f64,
+    /// Share of the engine's life that an hour of it takes, %.
+    life_an_hour_percent: f64,
 }
 
 /// Two laps on a full tank after six; not-a-number of an engine that died on the way.
@@ -40,11 +42,14 @@ fn driven(t: &Table, place: Off) -> Vec<Driven> {
     }
     let driven = ends(&t.play(Change::Nothing, &warm, &table::laps(2), |_| Unseen));
     let seen = |(before, after): (&Stand, &Stand)| {
-        let used = (tank - after.state.tank_fuel) / (after.state.time - before.state.time);
+        let seconds = after.state.time - before.state.time;
+        let used = (tank - after.state.tank_fuel) / seconds;
+        let worn = after.state.damage.total() - before.state.damage.total();
         let alive = after.state.speed > 0.0;
         Driven {
             head_c: given(alive, celsius_from_kelvin(after.state.head_temperature)),
             minutes_per_tank: given(alive, tank / used / 60.0),
+            life_an_hour_percent: given(alive, 100.0 * worn / seconds * 3600.0),
         }
     };
     warm.iter().zip(&driven).map(seen).collect()
@@ -66,6 +71,13 @@ fn race_duty(t: &Table, rows: &mut Rows) {
         |k| clean[k].minutes_per_tank,
         (7.0, 11.0),
         1.0,
+    );
+    // Some litres of fuel: hours (common practice).
+    rows.add(
+        ("wear", "race duty: life that an hour takes, %"),
+        |k| clean[k].life_an_hour_percent,
+        (-INF, 50.0),
+        20.0,
     );
 }
 

@@ -85,6 +85,9 @@ fn known(reason: Reason) -> &'static str {
         Reason::HangsEvenly => {
             "after a burst it hangs high, and it misses no beat at idle: little fuel is in store, the low end is lean"
         }
+        Reason::BurblesWarm => {
+            "it comes down clean, and still misses beats as it idles warm: the low end is a little rich"
+        }
         Reason::SinksRich => {
             "after a burst it sinks to its idle with beats missing: fuel was left, the low end is a little rich"
         }
@@ -116,8 +119,10 @@ fn known(reason: Reason) -> &'static str {
         Reason::GapNarrow => "the gap is too narrow to breathe through: open the idle stop",
         Reason::IdleFast => "the idle is fast and not lean: close the idle stop",
         Reason::IdleSlow => "the idle is slow: open the idle stop",
-        Reason::HalfUnheard => "hold half throttle: missing beats there are the high-speed needle's",
-        Reason::HalfRough => "missing beats at half throttle: rich between half and full",
+        Reason::HalfUnheard => "hold half throttle: it has not been heard with the screws as they are",
+        Reason::HalfRough => {
+            "missing beats at half throttle though full throttle is clean: the low end is a little rich"
+        }
         Reason::EnoughTurns => "more turns tell no more: have it checked",
         Reason::AskedFor => "before signing off it has to be heard once more with the screws as they are now",
         Reason::AllRight => {

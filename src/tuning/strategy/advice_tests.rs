@@ -202,6 +202,54 @@ fn dead_three_times_with_no_part_left_to_blame_the_low_end_goes_back() {
     }
 }
 
+/// The sign-off counts beats that miss at half throttle; wide open it may be clean all the same.
+#[test]
+fn beats_that_miss_at_half_throttle_alone_are_the_low_ends_fuel() {
+    for (heard, way) in [(Note::PartRough, -1.0), (Note::PartClean, 0.0)] {
+        let idle = &[Note::IdleEven, Note::ReturnClean];
+        let mut bench = Bench::read(PlugColour::Moist)
+            .hot()
+            .listened(idle, CRISP, PinchRise::Little);
+        bench
+            .act(WAIT, 12.0, &[Note::IdleEven], vec![])
+            .act(Action::RollOn, 7.0, &[Note::OpeningEven, Note::FullClean], vec![])
+            .act(WAIT, 12.0, idle, vec![]);
+        let half = bench.next();
+        bench.act(half, 4.0, &[heard], vec![]);
+        assert_eq!(wants_low(&bench), way, "{heard:?}: {:?}", bench.next());
+    }
+}
+
+/// Opened slowly it stutters at the same place: the slower it idles, the richer it is.
+#[test]
+fn a_slow_idle_that_stutters_is_leaned_by_more_than_a_fast_one() {
+    let by = |rpm: f64| {
+        let mut bench = Bench::read(PlugColour::Moist).hot();
+        bench.sight.tachometer_rpm = Some(rpm);
+        let idle = &[Note::IdleEven, Note::IdleBurbles, Note::ReturnClean];
+        bench
+            .act(WAIT, 12.0, idle, vec![])
+            .act(
+                Action::RollOn,
+                7.0,
+                &[Note::OpeningStuttersLow, Note::FullClean],
+                vec![],
+            )
+            .act(WAIT, 12.0, idle, vec![]);
+        match bench.next() {
+            Action::Turn {
+                screw: Screw::Low,
+                turns,
+            } => turns,
+            other => panic!("{rpm}: {other:?}"),
+        }
+    };
+    let limits = Limits::STANDARD;
+    let at = |share: f64| limits.idle_low_rpm + share * (limits.idle_high_rpm - limits.idle_low_rpm);
+    let turns = [0.2, 0.6, 0.9].map(|share| by(at(share)));
+    assert!(turns.is_sorted_by(|a, b| a < b) && turns[2] < 0.0, "{turns:?}");
+}
+
 /// As hot as it is judged: what was heard as it cooled is heard once more after laps, in short bursts that leave it no time to clear out.
 #[test]
 fn what_was_heard_cooling_is_heard_again_hot_in_short_bursts() {
@@ -215,6 +263,18 @@ fn what_was_heard_cooling_is_heard_again_hot_in_short_bursts() {
         .act(Action::RollOn, 7.0, even, vec![]);
     bench.sight.missing = [Ask::Snap].into_iter().collect();
     bench.act(WAIT, 12.0, idle, vec![]);
+    let half = bench.next();
+    assert_eq!(
+        half,
+        Action::Hold {
+            position: 0.5,
+            ms: 4000
+        },
+        "half throttle is judged, too"
+    );
+    bench
+        .act(half, 4.0, &[Note::PartClean], vec![])
+        .act(WAIT, 12.0, idle, vec![]);
     assert_eq!(bench.next(), Action::Laps { laps: 3 });
     bench
         .act(Action::Laps { laps: 3 }, 43.0, &[Note::IdleTooSoon], vec![])

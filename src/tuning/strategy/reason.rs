@@ -112,6 +112,8 @@ reasons! {
     LowHangs "low-hangs",
     /// It fades at once when pinched.
     LowFades "low-fades",
+    /// It comes down clean and opens evenly, and still misses beats at a warm idle: a little rich.
+    BurblesWarm "burbles-warm",
     /// It stutters when opened slowly, and is slow or misses beats elsewhere, too: rich by a good deal.
     StuttersFar "stutters-far",
     /// It stutters for lack of fuel: it idles evenly and hangs.
