@@ -171,6 +171,8 @@ const OPEN: &[(&str, &str)] = &[
     ("truggy-4.6", "S1 fastest idle at low needle offset, turns"),
     // 4.178 (1.2 to 3), 20 of 20 seeds
     ("truggy-4.6", "S11 fuel 20 K colder: idle over full throttle"),
+    // 135.365 (at most 135), 20 of 20 seeds
+    ("truggy-4.6", "S13 a 20 K hotter day: head on the brake, °C"),
     // 18.145 (20 to 60), 20 of 20 seeds
     ("truggy-4.6", "S13 head time constant, s"),
     // 9.886 (12 to 30), 20 of 20 seeds

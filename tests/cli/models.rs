@@ -106,7 +106,7 @@ fn models_shows_every_study_and_validates_one_of_ones_own() {
     let text = String::from_utf8(text.get_output().stdout.clone()).unwrap();
     for (from, to, code) in [
         ("", "", 0),
-        ("rough_clicks = 6", "rough_clicks = 99", 2),
+        ("rough_clicks = 8", "rough_clicks = 99", 2),
         ("coach\"\nthan", "couch\"\nthan", 2),
     ] {
         assert!(text.contains(from), "{from}");
