@@ -47,7 +47,9 @@ pub fn about(note: Note) -> About {
         | Note::OpeningStuttersTop
         | Note::OpeningSmokes => About::Opening,
         Note::PartRough | Note::PartClean => About::Part,
-        Note::FullRough | Note::FullDull | Note::FullLazy | Note::FullClean | Note::FullSags => About::Full,
+        Note::FullRough | Note::FullDull | Note::FullLazy | Note::FullSoft | Note::FullClean | Note::FullSags => {
+            About::Full
+        }
         Note::Crackle => About::Crackle,
         Note::SmokeNone
         | Note::SmokeHaze

@@ -124,10 +124,18 @@ pub struct Listener {
     pub found: Vec<Found>,
     died: bool,
     pitches: Vec<Note>,
+    returns: Vec<Note>,
 }
 
 /// What is said of an idle's pitch: of many looks, what most of them said counts.
 const PITCHES: [Note; 3] = [Note::IdleSlow, Note::IdleEven, Note::IdleFast];
+/// What is said of a return: once is chance, and twice is believed, for at the border one and the next are not alike.
+const RETURNS: [Note; 4] = [
+    Note::ReturnHangs,
+    Note::ReturnSinks,
+    Note::ReturnDrops,
+    Note::ReturnClean,
+];
 
 impl Listener {
     pub fn new(episode: Episode) -> Self {
@@ -137,6 +145,7 @@ impl Listener {
             found: Vec::new(),
             died: false,
             pitches: Vec::new(),
+            returns: Vec::new(),
         }
     }
 
@@ -151,7 +160,11 @@ impl Listener {
                 let notes = self.episode.notes();
                 // Whoever is told that it is cold takes nothing else for a symptom.
                 if !notes.contains(&Note::Cold) {
-                    self.words.extend(notes.iter().copied().filter_map(of_note));
+                    let at_once = |note: &Note| !RETURNS.contains(note);
+                    self.words
+                        .extend(notes.iter().copied().filter(at_once).filter_map(of_note));
+                    self.returns
+                        .extend(notes.iter().copied().filter(|note| RETURNS.contains(note)));
                     self.pitches
                         .extend(notes.into_iter().filter(|note| PITCHES.contains(note)));
                 }
@@ -227,6 +240,11 @@ impl Listener {
             if 2 * self.pitches.iter().filter(|said| **said == note).count() > self.pitches.len() {
                 self.words.insert(word);
             }
+        }
+        let of = |notes: &[Note]| self.returns.iter().filter(|said| notes.contains(said)).count();
+        if of(&RETURNS[..3]) > 1 {
+            let word = RETURNS[..3].iter().max_by_key(|note| of(&[**note]));
+            self.words.extend(word.copied().and_then(of_note));
         }
     }
 }

@@ -1,8 +1,9 @@
 //! The ear at idle: its pitch, its evenness, and how it came down from a burst.
 
 use super::note::Note;
+use super::opening::WAITED_S;
 use super::row::{ROW_S, Row, last, mean, seconds};
-use super::stretch::{Course, FULL};
+use super::stretch::{Course, FULL, SHUT};
 use super::tuned::Tuned;
 
 /// Idle held before its pitch, and the return before it, can be told, s.
@@ -38,8 +39,8 @@ pub(super) fn idle(course: &Course<'_>, tuned: &Tuned, notes: &mut Vec<Note>) {
     } else {
         pitch(stretch, settled, early, tuned, notes);
     }
-    // The return can be told only while the burst is in mind.
-    if idled < IN_MIND_S && burst_before(course, tuned.snap_mark_rpm) {
+    // The return can be told only while the burst is in mind, and only of one out of an idle: burst upon burst it comes in hotter.
+    if idled < IN_MIND_S && burst_before(course, tuned.snap_mark_rpm) && out_of_an_idle(course.before()) {
         notes.push(returned(stretch, settled, tuned));
     }
 }
@@ -74,6 +75,14 @@ pub(super) fn burbles(rows: &[Row]) -> bool {
 pub(super) fn burst_before(course: &Course<'_>, snap_mark_rpm: f64) -> bool {
     let burst = course.before().last();
     burst.is_some_and(|r| r.throttle >= FULL && r.rpm > snap_mark_rpm && !r.driven)
+}
+
+/// Whether what ends here was opened out of an idle that had begun to settle.
+fn out_of_an_idle(before: &[Row]) -> bool {
+    let idle = before.iter().rposition(|r| r.throttle < SHUT).map_or(0, |i| i + 1);
+    let idled = before[..idle].iter().rev();
+    let idled = idled.take_while(|r| r.throttle < SHUT && !r.driven).count();
+    idled as f64 * ROW_S >= WAITED_S
 }
 
 /// Standard deviation of the speed over tenths of a second, as a share: at idle one row holds a handful of beats only.

@@ -106,6 +106,7 @@ mod tests {
         ] {
             let notes = listen(
                 &rows(&[
+                    (6.0, 0.0, 10_000.0),
                     (1.5, 1.0, 35_000.0),
                     (down, 0.0, 16_000.0),
                     (1.3, 0.0, early),
@@ -118,8 +119,24 @@ mod tests {
     }
 
     #[test]
+    fn the_return_from_a_burst_upon_a_burst_says_nothing() {
+        for (idled_s, told) in [(1.5, false), (3.0, false), (5.0, true)] {
+            let heard = rows(&[
+                (8.0, 0.0, 10_000.0),
+                (1.0, 1.0, 35_000.0),
+                (idled_s, 0.0, 10_500.0),
+                (1.0, 1.0, 35_000.0),
+                (2.0, 0.0, 16_000.0),
+                (8.0, 0.0, 10_000.0),
+            ]);
+            assert_eq!(listen(&heard, &TUNED).contains(&Note::ReturnHangs), told, "{idled_s}");
+        }
+    }
+
+    #[test]
     fn a_little_above_its_idle_it_sinks_where_beats_are_missing_and_hangs_where_none_are() {
         let mut heard = rows(&[
+            (6.0, 0.0, 10_000.0),
             (1.5, 1.0, 35_000.0),
             (0.5, 0.0, 16_000.0),
             (1.3, 0.0, 10_900.0),
@@ -145,7 +162,7 @@ mod tests {
         let waning: Vec<(f64, f64, f64)> = (0..50).map(|k| (0.1, 0.0, 11_900.0 - 38.0 * f64::from(k))).collect();
         let falling = vec![(2.3, 0.0, 11_900.0), (2.7, 0.0, 10_050.0)];
         for (course, note) in [(waning, Note::ReturnHangs), (falling, Note::ReturnSinks)] {
-            let mut parts = vec![(1.5, 1.0, 35_000.0), (0.4, 0.0, 20_000.0)];
+            let mut parts = vec![(6.0, 0.0, 10_000.0), (1.5, 1.0, 35_000.0), (0.4, 0.0, 20_000.0)];
             parts.extend(course);
             parts.push((4.0, 0.0, 10_000.0));
             assert!(listen(&rows(&parts), &TUNED).contains(&note), "{note:?}");
@@ -199,7 +216,9 @@ mod tests {
     fn beats_that_strike_late_are_lazy_and_then_dull() {
         for (late_deg, note) in [
             (1.4, Note::FullClean),
-            (1.6, Note::FullLazy),
+            (1.6, Note::FullSoft),
+            (1.7, Note::FullSoft),
+            (1.9, Note::FullLazy),
             (3.0, Note::FullLazy),
             (3.5, Note::FullDull),
         ] {

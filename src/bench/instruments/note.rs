@@ -62,6 +62,8 @@ pub enum Note {
     FullDull,
     /// The same, a little.
     FullLazy,
+    /// The same, hardly: as rich as a clean engine may be.
+    FullSoft,
     /// Even beats at full throttle.
     FullClean,
     /// Speed sagging at full throttle.
@@ -92,7 +94,7 @@ pub enum Note {
 
 impl Note {
     /// All of them.
-    pub const ALL: [Self; 41] = [
+    pub const ALL: [Self; 42] = [
         Self::Silent,
         Self::IdleSlow,
         Self::IdleEven,
@@ -121,6 +123,7 @@ impl Note {
         Self::FullRough,
         Self::FullDull,
         Self::FullLazy,
+        Self::FullSoft,
         Self::FullClean,
         Self::FullSags,
         Self::Crackle,

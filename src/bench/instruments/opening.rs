@@ -11,14 +11,22 @@ use super::tuned::Tuned;
 pub const OPENING_S: f64 = 0.8;
 /// Missed beats at a held full throttle that an ear takes for a burble, as a share (assumed: one in a hundred).
 const ROUGH: f64 = 0.01;
-/// Beats this much later than a good engine's sound a little lazy, and dull, degrees (assumed: where the reference has lost some two to
-/// three percent of its power, and some five).
-const LAZY_DEG: f64 = 1.5;
+/// Beats this much later than a good engine's sound a touch soft, a little lazy, and dull, degrees (assumed: where the reference has lost
+/// some two percent of its power, three, and five).
+const SOFT_DEG: f64 = 1.5;
+const LAZY_DEG: f64 = 1.8;
 pub(super) const DULL_DEG: f64 = 3.2;
 /// Idle before a snap that counts as one, s: the film has begun to fill.
-const WAITED_S: f64 = 4.0;
+pub(super) const WAITED_S: f64 = 4.0;
 /// Rows in which the beats of a slow opening are counted: six tenths of a second, as long as an ear needs to tell a stutter.
 const STUTTER_ROWS: usize = 12;
+/// How much of a puff an eye makes out of the oil that comes with it, both over what is steady: by a plume's density and the beats alone,
+/// for it knows nothing of how little gas the first of them pass on (where the sign-off measures 1.0 on three engines at low ends up to
+/// half a turn rich, this shows 0.39 to 0.46).
+const PUFF_SEEN: f64 = 0.42;
+/// An ear takes this many times the missed beats that a clean slow opening may have for a stutter (assumed: it counts in fewer of them
+/// than the sign-off does).
+const STUTTERS: f64 = 1.4;
 /// Smoke of less than this has no puff, percent.
 const FAINT_PERCENT: f64 = 3.0;
 
@@ -54,6 +62,8 @@ fn held(stretch: &[Row], full: bool, tuned: &Tuned, notes: &mut Vec<Note>) {
             Note::FullDull
         } else if late > LAZY_DEG {
             Note::FullLazy
+        } else if late > SOFT_DEG {
+            Note::FullSoft
         } else {
             Note::FullClean
         });
@@ -109,7 +119,7 @@ fn snap(rows: &[Row], tuned: &Tuned, notes: &mut Vec<Note>) {
         let much = |r: &Row| density(r.smoke_percent) * r.rpm;
         let peak = rows.iter().take(24).map(much).fold(0.0, f64::max);
         let seen = rows.iter().any(|r| r.smoke_percent > FAINT_PERCENT);
-        if peak > (1.0 + tuned.puff_excess) * mean(last(rows, 0.5), much) && seen {
+        if peak > (1.0 + PUFF_SEEN * tuned.puff_excess) * mean(last(rows, 0.5), much) && seen {
             notes.push(Note::SnapPuffs);
         }
     }
@@ -124,7 +134,7 @@ fn slow(rows: &[Row], full: usize, tuned: &Tuned, notes: &mut Vec<Note>) {
     let rows = &rows[..full + on.min(STUTTER_ROWS)];
     let mut stutters = [false; 3];
     for part in rows.windows(STUTTER_ROWS) {
-        if mean(part, |r| r.missed_share) > tuned.opening_missed_share {
+        if mean(part, |r| r.missed_share) > STUTTERS * tuned.opening_missed_share {
             let throttle = mean(part, |r| r.throttle);
             stutters[((3.0 * throttle) as usize).min(2)] = true;
         }

@@ -17,11 +17,11 @@ pub enum PinchRise {
 }
 
 /// Rises of the pitch at which a grade begins, percent: a semitone is six, more than one is clear, two are a lot (assumed). A lean end
-/// gains less than an ear tells two pitches in a row apart by, a percent (assumed).
+/// gains less than an ear tells two pitches in a row apart by, somewhat under a percent (assumed).
 const RISE_PERCENT: [(f64, PinchRise); 3] = [
     (12.0, PinchRise::Lot),
     (6.0, PinchRise::Clear),
-    (1.0, PinchRise::Little),
+    (0.7, PinchRise::Little),
 ];
 
 impl PinchRise {
@@ -45,8 +45,8 @@ mod tests {
     fn grades_begin_above_their_limits() {
         for (percent, grade) in [
             (-3.0, PinchRise::Hardly),
-            (1.0, PinchRise::Hardly),
-            (1.1, PinchRise::Little),
+            (0.7, PinchRise::Hardly),
+            (0.8, PinchRise::Little),
             (6.0, PinchRise::Little),
             (6.1, PinchRise::Clear),
             (12.0, PinchRise::Clear),

@@ -15,9 +15,9 @@ fn beliefs() -> Vec<Belief> {
                 // A clogged line: lean at the top, whatever the needle.
                 let shown = if fault.is_some() { high - 8 } else { high };
                 words[full] = match shown {
-                    8.. => vec![0.9, 0.05, 0.04, 0.01],
-                    3.. => vec![0.05, 0.85, 0.08, 0.02],
-                    _ => vec![0.01, 0.04, 0.15, 0.8],
+                    8.. => vec![0.9, 0.05, 0.03, 0.01, 0.01],
+                    3.. => vec![0.05, 0.85, 0.06, 0.02, 0.02],
+                    _ => vec![0.01, 0.04, 0.08, 0.07, 0.8],
                 };
                 words[pinch] = match low {
                     3.. => vec![0.02, 0.08, 0.2, 0.7],

@@ -71,7 +71,7 @@ macro_rules! findings {
 
 findings! {
     /// The beats at full throttle.
-    "full" Open HIGH [FullRough "rough" FullDull "dull" FullLazy "lazy" FullClean "clean"] [] NONE false;
+    "full" Open HIGH [FullRough "rough" FullDull "dull" FullLazy "lazy" FullSoft "soft" FullClean "clean"] [] NONE false;
     /// The pitch at full throttle sags while it is held.
     "full_sags" Open HIGH [FullSags "yes"] [] NO true;
     /// A hard metallic crackle.

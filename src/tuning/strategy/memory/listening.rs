@@ -97,7 +97,13 @@ impl Memory {
         };
         self.found.hear(counts, |note| sight.has(note));
         if let Some(rpm) = sight.tachometer_rpm {
-            let full = [Note::FullRough, Note::FullDull, Note::FullLazy, Note::FullClean];
+            let full = [
+                Note::FullRough,
+                Note::FullDull,
+                Note::FullLazy,
+                Note::FullSoft,
+                Note::FullClean,
+            ];
             if full.iter().any(|note| sight.has(*note)) {
                 self.full_rpm.now = Some(rpm.max(self.full_rpm.now.unwrap_or(0.0)));
             }
