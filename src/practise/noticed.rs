@@ -124,7 +124,7 @@ fn reading(sign: Sign, others: &[Note]) -> Option<Saying> {
         },
         Sign::Pinch { rise } => match rise {
             PinchRise::Hardly => (Screw::Low, Verdict::Lean),
-            PinchRise::Little => (Screw::Low, Verdict::Right),
+            PinchRise::Barely | PinchRise::Little => (Screw::Low, Verdict::Right),
             PinchRise::Clear | PinchRise::Lot => (Screw::Low, Verdict::Rich),
         },
         Sign::Plug { colour } => match colour {

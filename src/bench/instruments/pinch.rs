@@ -8,6 +8,8 @@ use serde::{Deserialize, Serialize};
 pub enum PinchRise {
     /// Hardly at all.
     Hardly,
+    /// Enough to be heard, and no more: on the border of lean.
+    Barely,
     /// A little.
     Little,
     /// Clearly.
@@ -18,15 +20,16 @@ pub enum PinchRise {
 
 /// Rises of the pitch at which a grade begins, percent: a semitone is six, more than one is clear, two are a lot (assumed). A lean end
 /// gains less than an ear tells two pitches in a row apart by, somewhat under a percent (assumed).
-const RISE_PERCENT: [(f64, PinchRise); 3] = [
+const RISE_PERCENT: [(f64, PinchRise); 4] = [
     (12.0, PinchRise::Lot),
     (6.0, PinchRise::Clear),
-    (0.7, PinchRise::Little),
+    (1.8, PinchRise::Little),
+    (0.7, PinchRise::Barely),
 ];
 
 impl PinchRise {
     /// All of them, from lean to rich.
-    pub const ALL: [Self; 4] = [Self::Hardly, Self::Little, Self::Clear, Self::Lot];
+    pub const ALL: [Self; 5] = [Self::Hardly, Self::Barely, Self::Little, Self::Clear, Self::Lot];
 
     /// The grade of a rise.
     pub fn of(percent: f64) -> Self {
@@ -46,7 +49,9 @@ mod tests {
         for (percent, grade) in [
             (-3.0, PinchRise::Hardly),
             (0.7, PinchRise::Hardly),
-            (0.8, PinchRise::Little),
+            (0.8, PinchRise::Barely),
+            (1.8, PinchRise::Barely),
+            (1.9, PinchRise::Little),
             (6.0, PinchRise::Little),
             (6.1, PinchRise::Clear),
             (12.0, PinchRise::Clear),

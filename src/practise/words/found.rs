@@ -165,6 +165,7 @@ fn was_good(part: Part) -> &'static str {
 pub(super) fn pinched(rise: PinchRise) -> &'static str {
     match rise {
         PinchRise::Hardly => "pinched, it hardly speeds up before it fades",
+        PinchRise::Barely => "pinched, it speeds up just enough to be heard, and fades",
         PinchRise::Little => "pinched, it speeds up a little before it fades",
         PinchRise::Clear => "pinched, it speeds up clearly before it fades",
         PinchRise::Lot => "pinched, it speeds up a lot before it fades",

@@ -72,6 +72,9 @@ fn known(reason: Reason) -> &'static str {
         }
         Reason::LowLittleRich => "pinched, it runs on a little too long: the low end is a little rich",
         Reason::LowLean => "pinched, it hardly speeds up: it idles at its fastest or past it, the low end is lean",
+        Reason::LowBorder => {
+            "pinched, it speeds up just enough to be heard: the low end stands on the border of lean, a click is safe"
+        }
         Reason::LowHangs => {
             "it hangs high after a burst, and speeds up only a little when pinched: the low end is a little lean"
         }

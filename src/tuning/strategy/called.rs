@@ -6,6 +6,7 @@ use crate::bench::instruments::{Exit, PinchRise, PlugColour, Straight, WayIn};
 pub(super) fn rise_word(rise: PinchRise) -> &'static str {
     match rise {
         PinchRise::Hardly => "hardly",
+        PinchRise::Barely => "barely",
         PinchRise::Little => "little",
         PinchRise::Clear => "clear",
         PinchRise::Lot => "lot",

@@ -99,7 +99,7 @@ findings! {
     /// The smoke with the throttle open.
     "open_smoke" Open HIGH [SmokeNone "none" SmokeHaze "haze" SmokeThin "thin" SmokeTrail "trail" SmokeDense "dense" SmokeThick "thick" SmokeCloud "cloud"] [] NONE false;
     /// How much the idle speeds up when pinched, before it fades.
-    "pinch" Told ALL [] ["hardly" "little" "clear" "lot"] NONE false;
+    "pinch" Told ALL [] ["hardly" "barely" "little" "clear" "lot"] NONE false;
     /// The plug's colour after full throttle.
     "plug" Told HIGH [] ["specks" "pale" "moist" "wet"] NONE false;
     /// The straight, on laps.

@@ -129,6 +129,7 @@ impl Bench {
 fn pinched(rise: PinchRise) -> Found {
     let seconds = match rise {
         PinchRise::Hardly => 5.6,
+        PinchRise::Barely => 5.9,
         PinchRise::Little => 6.2,
         PinchRise::Clear => 6.8,
         PinchRise::Lot => 7.4,

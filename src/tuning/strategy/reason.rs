@@ -108,6 +108,8 @@ reasons! {
     LowLittleRich "low-little-rich",
     /// The low end is lean.
     LowLean "low-lean",
+    /// It speeds up just enough when pinched: the border of lean.
+    LowBorder "low-border",
     /// The low end is a little lean.
     LowHangs "low-hangs",
     /// It fades at once when pinched.
