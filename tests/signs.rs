@@ -253,13 +253,13 @@ const OPEN: &[(&str, f64, &str)] = &[
 
 /// Signs that turn within the ensemble, and in how many of its sets. Exact as above.
 const WITHIN: &[(&str, usize)] = &[
-    ("S1 fastest idle at low needle offset, turns", 1),
-    ("S4 low +3/4: early excess, %", 1),
-    ("S4 low +3/4: high spell shorter than +1/2 by, s", 1),
-    ("S7 lag at low +1/2 over clean", 2),
-    ("S16 cold: missed revolutions at idle and on opening, more by, %", 6),
+    ("S1 fastest idle at low needle offset, turns", 2),
+    ("S2 after a burst: idle speed from high +1 to clean, %", 1),
+    ("S4 low +3/4: high spell shorter than +1/2 by, s", 3),
+    ("S16 cold: idle against clean, %", 1),
+    ("S16 cold: missed revolutions at idle and on opening, more by, %", 9),
     ("S16 cold: smoke on opening over warm", 4),
-    ("S22 pinched, low +1/4: rise greater by, %", 1),
+    ("S24 a minute of idle, low +1/4: sinks by, %", 1),
 ];
 
 /// Constants whose range or value leaves a tenth no effect, and the factor.

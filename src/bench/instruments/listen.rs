@@ -215,8 +215,8 @@ mod tests {
     #[test]
     fn beats_that_strike_late_are_lazy_and_then_dull() {
         for (late_deg, note) in [
-            (1.1, Note::FullClean),
-            (1.3, Note::FullSoft),
+            (1.3, Note::FullClean),
+            (1.4, Note::FullSoft),
             (1.6, Note::FullSoft),
             (1.7, Note::FullSoft),
             (1.9, Note::FullLazy),

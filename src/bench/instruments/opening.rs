@@ -13,7 +13,7 @@ pub const OPENING_S: f64 = 0.8;
 const ROUGH: f64 = 0.01;
 /// Beats this much later than a good engine's sound a touch soft, a little lazy, and dull, degrees (assumed: where the reference has lost
 /// some two percent of its power, three, and five).
-const SOFT_DEG: f64 = 1.2;
+const SOFT_DEG: f64 = 1.35;
 const LAZY_DEG: f64 = 1.8;
 pub(super) const DULL_DEG: f64 = 3.2;
 /// Idle before a snap that counts as one, s: the film has begun to fill.
