@@ -51,7 +51,7 @@ fn lines_are_answered_one_by_one_and_what_does_not_go_together_is_an_answer_of_n
 #[test]
 fn unknown_findings_and_words_are_told_with_those_there_are() {
     for (heard, expected) in [
-        ("full=loud", "there are: rough, dull, lazy, clean"),
+        ("full=loud", "there are: rough, dull, lazy, soft, clean"),
         ("foll=rough", "did you mean `full`?"),
         ("rough", "such as full=rough"),
     ] {
