@@ -37,7 +37,7 @@ pub fn note(note: Note) -> &'static str {
         Note::FullRough => "rough at full throttle: a burble, beats missing",
         Note::FullDull => "even at full throttle, but dull: it does not scream",
         Note::FullLazy => "even at full throttle, but a little lazy: it lacks its scream",
-        Note::FullSoft => "even at full throttle, a touch short of its scream: about as rich as it may be",
+        Note::FullSoft => "even at full throttle, a touch short of its scream",
         Note::FullClean => "an even scream at full throttle",
         Note::FullSags => "the pitch sags while the throttle is held",
         Note::Crackle => "a hard metallic crackle",
