@@ -41,6 +41,7 @@ fn far_off_ends_are_heard_as_what_they_are() {
         ([0.7, 0.0, 0.0], CheckName::RollOnMisfire),
         ([-0.4, 0.0, 0.0], CheckName::FullRichOfBestPower),
         ([0.0, 0.35, 0.0], CheckName::RollOnMisfire),
+        ([0.0, 0.5, 0.0], CheckName::SnapPuff),
         ([0.0, 0.0, 1.5], CheckName::IdleSpeed),
         ([0.0, 0.0, 2.0], CheckName::IdleSpeed),
     ] {

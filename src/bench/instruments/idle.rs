@@ -3,7 +3,7 @@
 use super::note::Note;
 use super::opening::WAITED_S;
 use super::row::{ROW_S, Row, last, mean, seconds};
-use super::stretch::{Course, FULL, SHUT};
+use super::stretch::{Course, FULL, SHUT, idled_s};
 use super::tuned::Tuned;
 
 /// Idle held before its pitch, and the return before it, can be told, s.
@@ -79,10 +79,8 @@ pub(super) fn burst_before(course: &Course<'_>, snap_mark_rpm: f64) -> bool {
 
 /// Whether what ends here was opened out of an idle that had begun to settle.
 fn out_of_an_idle(before: &[Row]) -> bool {
-    let idle = before.iter().rposition(|r| r.throttle < SHUT).map_or(0, |i| i + 1);
-    let idled = before[..idle].iter().rev();
-    let idled = idled.take_while(|r| r.throttle < SHUT && !r.driven).count();
-    idled as f64 * ROW_S >= WAITED_S
+    let opened = before.iter().rposition(|r| r.throttle < SHUT).map_or(0, |i| i + 1);
+    idled_s(&before[..opened]) >= WAITED_S
 }
 
 /// Standard deviation of the speed over tenths of a second, as a share: at idle one row holds a handful of beats only.

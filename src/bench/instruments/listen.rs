@@ -217,7 +217,6 @@ mod tests {
         for (late_deg, note) in [
             (1.3, Note::FullClean),
             (1.4, Note::FullSoft),
-            (1.6, Note::FullSoft),
             (1.7, Note::FullSoft),
             (1.9, Note::FullLazy),
             (3.0, Note::FullLazy),

@@ -24,8 +24,8 @@ const STUTTER_ROWS: usize = 12;
 /// for it knows nothing of how little gas the first of them pass on (where the sign-off measures 1.0 on three engines at low ends up to
 /// half a turn rich, this shows 0.39 to 0.46).
 const PUFF_SEEN: f64 = 0.42;
-/// An ear takes this many times the missed beats that a clean slow opening may have for a stutter (assumed: it counts in fewer of them
-/// than the sign-off does).
+/// An ear takes this many times the missed beats that a clean slow opening may have for a stutter: it hears every six tenths of a second of
+/// it, and the worst of so many is worse than the worst of the ten that the sign-off counts (assumed).
 const STUTTERS: f64 = 1.4;
 /// Smoke of less than this has no puff, percent.
 const FAINT_PERCENT: f64 = 3.0;

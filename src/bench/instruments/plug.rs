@@ -4,7 +4,7 @@
 use serde::{Deserialize, Serialize};
 
 /// Mixture at full throttle over that of best power, below which the plug comes out pale and above which wet. Assumed: a plug is
-/// hottest, and palest, where combustion is, up to best power; it is wet a little before so much fuel is
+/// hottest, and palest, where combustion is, up to best power; it is wet about where so much fuel is
 /// left over that the power falls by the three percent that a clean setting allows; and a plug is read in three words, no finer.
 const PALE: f64 = 0.992;
 const WET: f64 = 1.07;

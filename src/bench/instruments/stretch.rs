@@ -27,6 +27,13 @@ fn disturbed(row: &Row) -> bool {
     row.pinched || row.rpm <= 0.0
 }
 
+/// How long the idle was with which these rows end, s; nought where they end with none.
+pub(super) fn idled_s(rows: &[Row]) -> f64 {
+    let idle = |r: &Row| r.throttle < SHUT && !r.driven;
+    let from = rows.iter().rposition(|r| !idle(r)).map_or(0, |i| i + 1);
+    seconds(&rows[from..])
+}
+
 /// How a throttle came to be open.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Opened {
@@ -91,19 +98,12 @@ impl<'a> Course<'a> {
         {
             from -= 1;
         }
-        let idled = rows[..from]
-            .iter()
-            .rev()
-            .take_while(|r| r.throttle < SHUT && !r.driven)
-            .count();
-        if idled == 0 || full == rows.len() {
+        let idled_s = idled_s(&rows[..from]);
+        if idled_s == 0.0 || full == rows.len() {
             return Opened::Otherwise;
         }
         match seconds(&rows[from..full]) {
-            s if s <= SNAP_S => Opened::Snapped {
-                from,
-                idled_s: seconds(&rows[from - idled..from]),
-            },
+            s if s <= SNAP_S => Opened::Snapped { from, idled_s },
             s if s >= SLOW_S => Opened::Slowly { from, full },
             _ => Opened::Otherwise,
         }

@@ -78,3 +78,7 @@ mod made_up;
 #[cfg(test)]
 #[path = "advice_tests.rs"]
 mod tests;
+
+#[cfg(test)]
+#[path = "low_end_tests.rs"]
+mod low_end;

@@ -55,79 +55,6 @@ fn the_plug_tells_the_high_end_after_a_chop_and_a_stop_comes_before_it() {
 }
 
 #[test]
-fn a_fast_idle_that_hardly_rises_when_pinched_is_given_fuel_and_its_stop_left_alone() {
-    for idle in [
-        &[Note::IdleFast, Note::ReturnClean][..],
-        &[Note::IdleFast, Note::ReturnHangs],
-        &[Note::IdleEven, Note::ReturnHangs],
-    ] {
-        let next = Bench::read(PlugColour::Moist)
-            .hot()
-            .listened(idle, CRISP, PinchRise::Hardly)
-            .next();
-        assert!(
-            matches!(next, Action::Turn { screw: Screw::Low, turns } if turns > 0.0),
-            "{idle:?}: {next:?}"
-        );
-    }
-    // Fast and not lean: there it is the stop.
-    let idle = [Note::IdleFast, Note::ReturnClean];
-    let next = Bench::read(PlugColour::Moist)
-        .hot()
-        .listened(&idle, CRISP, PinchRise::Little)
-        .next();
-    assert!(
-        matches!(next, Action::Turn { screw: Screw::Idle, turns } if turns < 0.0),
-        "{next:?}"
-    );
-}
-
-#[test]
-fn a_rich_low_end_is_leaned_by_less_each_time_it_has_turned_back() {
-    let lean = |bench: &Bench| match bench.next() {
-        Action::Turn {
-            screw: Screw::Low,
-            turns,
-        } => turns,
-        other => panic!("{other:?}"),
-    };
-    let idle = [Note::IdleEven, Note::IdleBurbles, Note::ReturnClean];
-    let stutters = [Note::OpeningStuttersLow, Note::FullClean];
-    let mut rich = Bench::read(PlugColour::Moist)
-        .hot()
-        .listened(&idle, CRISP, PinchRise::Clear);
-    rich.act(Action::RollOn, 7.0, &stutters, vec![]);
-    let first = lean(&rich);
-    assert!(first < 0.0);
-    let turn = |turns| Action::Turn {
-        screw: Screw::Low,
-        turns,
-    };
-    rich.act(WAIT, 1.0, &idle, vec![])
-        .act(turn(first), 0.0, &[], vec![])
-        .act(turn(-0.5 * first), 0.0, &[], vec![]);
-    let mut back = rich.listened(&idle, CRISP, PinchRise::Clear);
-    back.act(Action::RollOn, 7.0, &stutters, vec![]);
-    let again = lean(&back);
-    assert!(first < again && again < 0.0, "{first} {again}");
-}
-
-#[test]
-fn one_that_hangs_is_given_fuel_if_it_idles_evenly_whatever_the_pinch_test_takes() {
-    let next = |idle: &[Note]| {
-        let bench = Bench::read(PlugColour::Moist).hot();
-        bench.listened(idle, CRISP, PinchRise::Lot).next()
-    };
-    let even = next(&[Note::IdleEven, Note::ReturnHangs]);
-    assert!(
-        matches!(even, Action::Turn { screw: Screw::Low, turns } if turns > 0.0),
-        "{even:?}"
-    );
-    let burbles = next(&[Note::IdleEven, Note::IdleBurbles, Note::ReturnHangs]);
-    assert!(!matches!(burbles, Action::Turn { .. }), "{burbles:?}");
-}
-
-#[test]
 fn a_turn_while_the_throttle_stands_open_makes_a_slow_opening_old() {
     let facts = facts();
     let opening = facts.iter().find(|fact| fact.name == "opening").unwrap();
@@ -169,23 +96,12 @@ fn low(turns: f64) -> Action {
     }
 }
 
-/// Which way it wants the low-speed needle turned: 0 for anything else.
-fn wants_low(bench: &Bench) -> f64 {
-    match bench.next() {
-        Action::Turn {
-            screw: Screw::Low,
-            turns,
-        } => turns.signum(),
-        _ => 0.0,
-    }
-}
-
 #[test]
 fn what_has_died_at_idle_since_it_was_leaned_gets_fuel_back_before_any_part_is_put_right() {
     let mut bench = leaned_at_the_low_end();
     bench.sight.running = false;
     bench.act(WAIT, 3.0, &[Note::Silent], vec![]);
-    assert_eq!(wants_low(&bench), 1.0, "{:?}", bench.next());
+    assert_eq!(bench.wants_low(), 1.0, "{:?}", bench.next());
 }
 
 #[test]
@@ -198,56 +114,8 @@ fn dead_three_times_with_no_part_left_to_blame_the_low_end_goes_back() {
         bench.act(Action::Start, 10.0, &[Note::IdleTooSoon], vec![]);
         bench.sight.running = false;
         bench.act(Action::Laps { laps: 2 }, 3.0, &[Note::Silent], vec![]);
-        assert_eq!(wants_low(&bench), f64::from(death == 3), "{death}: {:?}", bench.next());
+        assert_eq!(bench.wants_low(), f64::from(death == 3), "{death}: {:?}", bench.next());
     }
-}
-
-/// The sign-off counts beats that miss at half throttle; wide open it may be clean all the same.
-#[test]
-fn beats_that_miss_at_half_throttle_alone_are_the_low_ends_fuel() {
-    for (heard, way) in [(Note::PartRough, -1.0), (Note::PartClean, 0.0)] {
-        let idle = &[Note::IdleEven, Note::ReturnClean];
-        let mut bench = Bench::read(PlugColour::Moist)
-            .hot()
-            .listened(idle, CRISP, PinchRise::Little);
-        bench
-            .act(WAIT, 12.0, &[Note::IdleEven], vec![])
-            .act(Action::RollOn, 7.0, &[Note::OpeningEven, Note::FullClean], vec![])
-            .act(WAIT, 12.0, idle, vec![]);
-        let half = bench.next();
-        bench.act(half, 4.0, &[heard], vec![]);
-        assert_eq!(wants_low(&bench), way, "{heard:?}: {:?}", bench.next());
-    }
-}
-
-/// Opened slowly it stutters at the same place: the slower it idles, the richer it is.
-#[test]
-fn a_slow_idle_that_stutters_is_leaned_by_more_than_a_fast_one() {
-    let by = |rpm: f64| {
-        let mut bench = Bench::read(PlugColour::Moist).hot();
-        bench.sight.tachometer_rpm = Some(rpm);
-        let idle = &[Note::IdleEven, Note::IdleBurbles, Note::ReturnClean];
-        bench
-            .act(WAIT, 12.0, idle, vec![])
-            .act(
-                Action::RollOn,
-                7.0,
-                &[Note::OpeningStuttersLow, Note::FullClean],
-                vec![],
-            )
-            .act(WAIT, 12.0, idle, vec![]);
-        match bench.next() {
-            Action::Turn {
-                screw: Screw::Low,
-                turns,
-            } => turns,
-            other => panic!("{rpm}: {other:?}"),
-        }
-    };
-    let limits = Limits::STANDARD;
-    let at = |share: f64| limits.idle_low_rpm + share * (limits.idle_high_rpm - limits.idle_low_rpm);
-    let turns = [0.2, 0.6, 0.9].map(|share| by(at(share)));
-    assert!(turns.is_sorted_by(|a, b| a < b) && turns[2] < 0.0, "{turns:?}");
 }
 
 /// As hot as it is judged: what was heard as it cooled is heard once more after laps, in short bursts that leave it no time to clear out.

@@ -76,6 +76,17 @@ impl Bench {
         self.follower.clone().next().unwrap().action
     }
 
+    /// Which way it wants the low-speed needle turned: 0 for anything else.
+    pub(super) fn wants_low(&self) -> f64 {
+        match self.next() {
+            Action::Turn {
+                screw: Screw::Low,
+                turns,
+            } => turns.signum(),
+            _ => 0.0,
+        }
+    }
+
     /// Looked over with nothing found, started, and read warm.
     pub(super) fn started_warm(&mut self) -> &mut Self {
         let sound = Found::Looked {
