@@ -89,15 +89,20 @@ fn plugs(seeds: u64) {
     let read = |off: f64, warm: bool, idle_ms: u32| -> Vec<Option<PlugColour>> {
         (1..=seeds)
             .into_par_iter()
-            .filter_map(|seed| fresh(SITUATIONS[seed as usize % SITUATIONS.len()], seed))
+            .filter_map(|seed| {
+                // The others start warm.
+                let situation = if warm {
+                    SITUATIONS[seed as usize % SITUATIONS.len()]
+                } else {
+                    "cold-morning"
+                };
+                fresh(situation, seed)
+            })
             .map(|fresh| {
                 let mut listener = Listener::new(practice_at(&fresh, [off, 0.0, 0.0]));
                 listener.act(Action::Start);
                 if warm {
                     listener.act(Action::Laps { laps: 2 });
-                } else {
-                    listener.act(Action::Plug);
-                    listener.act(Action::Start);
                 }
                 listener.act(Action::Hold {
                     position: 1.0,

@@ -85,6 +85,22 @@ fn a_plug_is_read_after_a_chop_alone() {
 }
 
 #[test]
+fn the_plug_of_a_cold_engine_says_nothing() {
+    let mut cold = Listener::new(fresh("cold-morning", 3).unwrap());
+    cold.act(Action::Start);
+    cold.act(Action::Hold {
+        position: 1.0,
+        ms: 4000,
+    });
+    cold.act(Action::Plug);
+    let read = cold.found.iter().find_map(|found| match found {
+        Found::Plug(plug) => Some((plug.colour, plug.unread)),
+        _ => None,
+    });
+    assert_eq!(read, Some((None, Some(Unread::Cold))));
+}
+
+#[test]
 fn a_cold_engine_is_said_to_be_cold_until_it_is_warm() {
     let mut cold = fresh("cold-morning", 3).unwrap();
     for _ in 0..8 {
