@@ -1,14 +1,15 @@
-//! What the sign-off measures can be heard, and the plug tells the truth: `cargo bench --bench heard -- [borders N | plug N]`. Prints
+//! What the sign-off measures can be heard, and the plug tells the truth: `cargo bench --bench heard -- [borders N [show] | plug N]`. Prints
 //! by check how often its failing is heard, by word of trouble how often it is borne out, and how often a plug is read right.
 
 #[path = "../tests/heard/study.rs"]
 mod study;
 
+use needlebench::bench::checks::CheckName;
 use needlebench::bench::instruments::PlugColour;
 use needlebench::tuning::action::Action;
 use needlebench::tuning::episode::Found;
 use rayon::prelude::*;
-use study::{Listener, Share, Trial, fresh, near_a_border, practice_at, told};
+use study::{Listener, Share, Trial, WORDS, fresh, near_a_border, practice_at, speaks, told};
 
 const SITUATIONS: [&str; 5] = [
     "lesson-1",
@@ -60,19 +61,32 @@ fn borders(count: u64, show: bool) {
     );
     if show {
         for trial in &trials {
-            println!(
-                "{:+.2?} words {:?} fails {:?}",
-                trial.off,
-                trial.words,
-                trial
-                    .report
-                    .checks
-                    .iter()
-                    .filter(|c| !c.pass)
-                    .map(|c| (c.name.key(), c.value))
-                    .collect::<Vec<_>>()
-            );
+            tell(trial);
         }
+    }
+}
+
+/// What in a trial did not agree: checks that failed unheard, and words with the checks that passed all the same.
+fn tell(trial: &Trial) {
+    let value = |name: CheckName| trial.report.check(name).map(|c| (name.key(), c.value, c.low, c.high));
+    for check in trial.report.checks.iter().filter(|c| !c.pass && !speaks(trial, c.name)) {
+        println!(
+            "{:+.2?} unheard {:?} words {:?}",
+            trial.off,
+            value(check.name),
+            trial.words
+        );
+    }
+    for (word, checks) in WORDS.iter().filter(|(word, _)| trial.words.contains(word)) {
+        let of: Vec<_> = checks.iter().filter_map(|name| value(*name)).collect();
+        let failed = checks
+            .iter()
+            .any(|name| trial.report.check(*name).is_some_and(|c| !c.pass));
+        println!(
+            "{:+.2?} {} {word} {of:?}",
+            trial.off,
+            if failed { "true" } else { "false" }
+        );
     }
 }
 

@@ -13,7 +13,10 @@ const STEP: [f64; 3] = [1.0 / 12.0, 1.0 / 12.0, 1.0 / 6.0];
 pub(super) const CLICK: f64 = 1.0 / 24.0;
 /// How far what is clean is looked for on each side of a needle, in clicks: high, low. The idle stop stands already where
 /// the idle has its place in its window.
-const LOOKED: [&[f64]; 2] = [&[-3.0, 3.0], &[-2.0, -1.0, 1.0, 2.0, 3.0, 4.0]];
+const LOOKED: [&[f64]; 2] = [
+    &[-4.0, -3.0, -2.0, -1.0, 1.0, 2.0, 3.0, 4.0],
+    &[-2.0, -1.0, 1.0, 2.0, 3.0, 4.0],
+];
 
 /// The sign-off where an engine is best left, sought from a setting near by: clean, where anything in reach is. `judged` signs settings
 /// off side by side.

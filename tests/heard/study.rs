@@ -117,25 +117,28 @@ pub struct Trial {
     pub died: bool,
 }
 
-/// Somebody who listens.
+/// Somebody who listens: what is said once is chance, and what is said in two rounds of three is believed, for at the border one time
+/// and the next are not alike.
 pub struct Listener {
     pub episode: Episode,
+    /// What is believed.
     pub words: BTreeSet<Word>,
     pub found: Vec<Found>,
     died: bool,
+    /// What was said in this round.
+    said: BTreeSet<Word>,
+    /// The sign-off's own return or way in: other ones, from a colder idle or half an opening, are not what it measures.
+    counts: bool,
     pitches: Vec<Note>,
-    returns: Vec<Note>,
 }
 
+/// Rounds of every manoeuvre, and in how many of them something has to be said.
+const ROUNDS: usize = 3;
+const BELIEVED: usize = 2;
 /// What is said of an idle's pitch: of many looks, what most of them said counts.
 const PITCHES: [Note; 3] = [Note::IdleSlow, Note::IdleEven, Note::IdleFast];
-/// What is said of a return: once is chance, and twice is believed, for at the border one and the next are not alike.
-const RETURNS: [Note; 4] = [
-    Note::ReturnHangs,
-    Note::ReturnSinks,
-    Note::ReturnDrops,
-    Note::ReturnClean,
-];
+/// What is said of a return: it counts after the burst from a settled idle, which is the sign-off's.
+const RETURNS: [Note; 3] = [Note::ReturnHangs, Note::ReturnSinks, Note::ReturnDrops];
 
 impl Listener {
     pub fn new(episode: Episode) -> Self {
@@ -144,8 +147,9 @@ impl Listener {
             words: BTreeSet::new(),
             found: Vec::new(),
             died: false,
+            said: BTreeSet::new(),
+            counts: false,
             pitches: Vec::new(),
-            returns: Vec::new(),
         }
     }
 
@@ -160,15 +164,14 @@ impl Listener {
                 let notes = self.episode.notes();
                 // Whoever is told that it is cold takes nothing else for a symptom.
                 if !notes.contains(&Note::Cold) {
-                    let at_once = |note: &Note| !RETURNS.contains(note);
-                    self.words
-                        .extend(notes.iter().copied().filter(at_once).filter_map(of_note));
-                    self.returns
-                        .extend(notes.iter().copied().filter(|note| RETURNS.contains(note)));
+                    let counts = |note: &Note| self.counts || !RETURNS.contains(note);
+                    self.said
+                        .extend(notes.iter().copied().filter(counts).filter_map(of_note));
                     self.pitches
                         .extend(notes.into_iter().filter(|note| PITCHES.contains(note)));
                 }
-                self.words.extend(found.iter().filter_map(of_found));
+                let counts = |found: &&Found| self.counts || !matches!(found, Found::WayIn { .. });
+                self.said.extend(found.iter().filter(counts).filter_map(of_found));
                 self.found.extend(found);
                 break;
             }
@@ -201,14 +204,14 @@ impl Listener {
     }
 
     /// Every manoeuvre that the sign-off has, each on an engine as warm as it has there.
-    pub fn all(&mut self) {
+    fn round(&mut self) {
         self.act(Action::Start);
         self.act(Action::Laps { laps: 4 });
-        for _ in 0..2 {
-            self.ready();
-            self.full(1500);
-            self.wait(12_000);
-        }
+        self.ready();
+        self.full(1500);
+        self.counts = true;
+        self.wait(12_000);
+        self.counts = false;
         self.ready();
         self.act(Action::Pinch);
         self.ready();
@@ -233,18 +236,28 @@ impl Listener {
             ms: 5000,
         });
         self.ready();
+        self.counts = true;
         self.act(Action::Laps { laps: 4 });
+        self.counts = false;
         self.full(4000);
         self.act(Action::Plug);
+    }
+
+    /// All of it as often as it takes to believe it.
+    pub fn all(&mut self) {
+        let mut times: BTreeMap<Word, usize> = BTreeMap::new();
+        for _ in 0..ROUNDS {
+            self.round();
+            for word in std::mem::take(&mut self.said) {
+                *times.entry(word).or_default() += 1;
+            }
+        }
+        let believed = times.into_iter().filter(|(_, times)| *times >= BELIEVED);
+        self.words.extend(believed.map(|(word, _)| word));
         for (note, word) in [(Note::IdleSlow, "idle-slow"), (Note::IdleFast, "idle-fast")] {
             if 2 * self.pitches.iter().filter(|said| **said == note).count() > self.pitches.len() {
                 self.words.insert(word);
             }
-        }
-        let of = |notes: &[Note]| self.returns.iter().filter(|said| notes.contains(said)).count();
-        if of(&RETURNS[..3]) > 1 {
-            let word = RETURNS[..3].iter().max_by_key(|note| of(&[**note]));
-            self.words.extend(word.copied().and_then(of_note));
         }
     }
 }

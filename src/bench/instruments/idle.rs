@@ -12,10 +12,14 @@ pub(super) const SETTLED_S: f64 = 6.0;
 const PITCH_S: f64 = 10.0;
 /// An idle that moves by more than this share within two seconds or so still moves (assumed).
 const MOVES: f64 = 0.01;
+/// How far beyond its window a pitch is before it is called fast or slow, as a share (assumed: a thirtieth of a semitone).
+const OFF_PITCH: f64 = 0.002;
 /// How long a burst stays in mind, s.
 const IN_MIND_S: f64 = 20.0;
 /// A speed this far above the settled idle is not down, as a factor.
 pub(super) const HANGS: f64 = 1.1;
+/// Rows over which it is heard to be: half a second, as the sign-off takes it.
+const HEARD_ROWS: usize = 10;
 /// A speed that hangs wanes; one that an engine filling up with fuel lets go of falls: from 80 to 20 % of its excess within this, s
 /// (common practice: "hung" and "dropped" are different words).
 const FALL_S: f64 = 2.0;
@@ -47,9 +51,9 @@ pub(super) fn idle(course: &Course<'_>, tuned: &Tuned, notes: &mut Vec<Note>) {
 
 fn pitch(stretch: &[Row], settled: f64, early: f64, tuned: &Tuned, notes: &mut Vec<Note>) {
     let pitch = settled * tuned.pitch_error;
-    notes.push(if pitch < tuned.idle_low_rpm {
+    notes.push(if pitch < (1.0 - OFF_PITCH) * tuned.idle_low_rpm {
         Note::IdleSlow
-    } else if pitch > tuned.idle_high_rpm {
+    } else if pitch > (1.0 + OFF_PITCH) * tuned.idle_high_rpm {
         Note::IdleFast
     } else {
         Note::IdleEven
@@ -141,10 +145,16 @@ pub(super) fn came_down_to(settled_rpm: f64, before_rpm: Option<f64>) -> f64 {
         .unwrap_or(settled_rpm)
 }
 
-/// Seconds until the speed was last above 1.1 times an idle.
+/// Seconds until the speed, over half a second, was last above 1.1 times an idle: until the middle of that, as the sign-off counts it.
 pub(super) fn hung(stretch: &[Row], idle_rpm: f64) -> f64 {
-    let above = stretch.chunks(2).rposition(|c| mean(c, |r| r.rpm) > HANGS * idle_rpm);
-    above.map_or(0.0, |i| seconds(&stretch[..(2 * i + 2).min(stretch.len())]))
+    let above = stretch
+        .windows(HEARD_ROWS)
+        .rposition(|w| mean(w, |r| r.rpm) > HANGS * idle_rpm);
+    match above {
+        None => 0.0,
+        Some(i) if i + HEARD_ROWS == stretch.len() => seconds(stretch),
+        Some(i) => seconds(&stretch[..=i + HEARD_ROWS / 2]),
+    }
 }
 
 /// Whether what stayed up let go at once.

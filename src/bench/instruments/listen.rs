@@ -217,8 +217,8 @@ mod tests {
         for (late_deg, note) in [
             (1.3, Note::FullClean),
             (1.4, Note::FullSoft),
-            (1.7, Note::FullSoft),
-            (1.9, Note::FullLazy),
+            (1.9, Note::FullSoft),
+            (2.0, Note::FullLazy),
             (3.0, Note::FullLazy),
             (3.5, Note::FullDull),
         ] {

@@ -14,7 +14,7 @@ const ROUGH: f64 = 0.01;
 /// Beats this much later than a good engine's sound a touch soft, a little lazy, and dull, degrees (assumed: where the reference has lost
 /// some two percent of its power, three, and five).
 const SOFT_DEG: f64 = 1.35;
-const LAZY_DEG: f64 = 1.8;
+const LAZY_DEG: f64 = 1.95;
 pub(super) const DULL_DEG: f64 = 3.2;
 /// Idle before a snap that counts as one, s: the film has begun to fill.
 pub(super) const WAITED_S: f64 = 4.0;
@@ -26,7 +26,7 @@ const STUTTER_ROWS: usize = 12;
 const PUFF_SEEN: f64 = 0.42;
 /// An ear takes this many times the missed beats that a clean slow opening may have for a stutter: it hears every six tenths of a second of
 /// it, and the worst of so many is worse than the worst of the ten that the sign-off counts (assumed).
-const STUTTERS: f64 = 1.4;
+const STUTTERS: f64 = 1.6;
 /// Smoke of less than this has no puff, percent.
 const FAINT_PERCENT: f64 = 3.0;
 

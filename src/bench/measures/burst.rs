@@ -15,7 +15,8 @@ pub struct Burst {
     pub early_excess_percent: f64,
     /// Time after that until the speed stays within 5 % of settled, s.
     pub settle_s: f64,
-    /// Seconds above 1.1 times the settled idle, from shutting the throttle; as long as watched if it never came down.
+    /// Seconds above 1.1 times the settled idle, from shutting the throttle, in running means over half a second; as long as watched if it
+    /// never came down.
     pub hang_s: f64,
     /// Largest deviation from settled, over half a second, from 1.3 s after shutting on, percent.
     pub late_deviation_percent: f64,
@@ -29,6 +30,8 @@ pub struct Burst {
 
 /// An idle that is faster than settled by this factor hangs.
 const HANGS: f64 = 1.1;
+/// Tenths of a second over which a speed is heard: a burbling idle's own beats are no hang, and nobody hears a single tenth above a mark.
+const HEARD_TENTHS: usize = 5;
 
 /// Watches a burst.
 #[derive(Clone, Debug)]
@@ -41,8 +44,6 @@ pub struct Eyes {
     /// Time and speed of the revolution before.
     before: (f64, f64),
     tenth: Tally,
-    /// End of the last tenth of a second above 1.1 times the settled idle, s after shutting.
-    hang_s: f64,
     /// Middles of tenths of a second after shutting, and the speeds over them, rpm.
     tenths: Vec<(f64, f64)>,
 }
@@ -73,9 +74,6 @@ impl Observer for Eyes {
                     } else {
                         0.0
                     };
-                    if mean > HANGS * self.settled_rpm {
-                        self.hang_s = t;
-                    }
                     self.tenths.push((t - 0.5 * since, mean));
                 }
             }
@@ -109,17 +107,29 @@ impl Eyes {
             .filter(|w| w[0].0 >= 1.3)
             .map(|w| 100.0 * (w.iter().map(|x| x.1).sum::<f64>() / 5.0 / self.settled_rpm - 1.0))
             .fold(0.0_f64, |m, deviation| m.max(deviation.abs()));
+        let hang_s = hang_s(&self.tenths, HANGS * self.settled_rpm);
         let lowest = smooth.iter().fold(f64::INFINITY, |m, w| m.min(w.1));
         Burst {
             return_s: self.crossed,
             early_excess_percent: early.value().unwrap_or(100.0),
             settle_s,
-            hang_s: self.hang_s,
+            hang_s,
             late_deviation_percent: late,
             lowest_percent: if lowest.is_finite() { lowest } else { 0.0 },
             stalled: self.before.1 <= 0.0,
             top_rpm: self.top_rpm,
         }
+    }
+}
+
+/// Until the speed, over half a second, was last above a mark, s; as long as it was watched if it still is.
+fn hang_s(tenths: &[(f64, f64)], mark_rpm: f64) -> f64 {
+    let mean = |w: &[(f64, f64)]| w.iter().map(|tenth| tenth.1).sum::<f64>() / w.len() as f64;
+    let last = tenths.windows(HEARD_TENTHS).rposition(|w| mean(w) > mark_rpm);
+    match last {
+        None => 0.0,
+        Some(i) if i + HEARD_TENTHS == tenths.len() => tenths[tenths.len() - 1].0,
+        Some(i) => 0.5 * (tenths[i + HEARD_TENTHS / 2].0 + tenths[i + HEARD_TENTHS / 2 + 1].0),
     }
 }
 
@@ -143,7 +153,6 @@ impl Measure for Bursting {
                 crossed: None,
                 before: (0.0, 0.0),
                 tenth: Tally::default(),
-                hang_s: 0.0,
                 tenths: Vec::with_capacity(160),
             },
         }]
@@ -169,7 +178,6 @@ mod tests {
             settled_rpm: 10_000.0,
             threshold_rpm: 14_500.0,
             top_rpm: 0.0,
-            hang_s: 0.0,
             crossed: None,
             before: (0.0, 0.0),
             tenth: Tally::default(),
@@ -196,19 +204,22 @@ mod tests {
     }
 
     #[test]
-    fn a_hang_is_counted_from_shutting_to_the_last_tenth_that_is_above() {
+    fn a_hang_is_counted_from_shutting_to_the_last_half_second_that_is_above() {
         // 12 000 rpm till 2.5 s: down past 1.5 times the idle at once, and hanging there.
         let hangs = returned(|t| if t < 2.5 { 12_000.0 } else { 10_000.0 });
         assert!((hangs.hang_s - 2.5).abs() < 0.11, "{hangs:?}");
         assert!(hangs.return_s.unwrap() < 0.1);
         // 1.1 times is the mark.
-        for (rpm, least, most) in [(10_900.0, 0.0, 0.0), (11_100.0, 4.9, 5.15)] {
+        for (rpm, least, most) in [(10_900.0, 0.0, 0.0), (11_100.0, 4.7, 5.15)] {
             let burst = returned(|t| if t < 5.0 { rpm } else { 10_000.0 });
             assert!((least..=most).contains(&burst.hang_s), "{rpm}: {burst:?}");
         }
         // One that falls at once and comes up again has hung till then.
         let again = returned(|t| if (3.0..4.0).contains(&t) { 12_000.0 } else { 10_000.0 });
         assert!((again.hang_s - 4.0).abs() < 0.11, "{again:?}");
+        // A burble's single beats above the mark are none.
+        let burbles = returned(|t| if t % 1.0 < 0.1 { 12_000.0 } else { 10_000.0 });
+        assert_eq!(burbles.hang_s, 0.0);
         // One that never comes down hangs as long as it is watched; a dead engine doesn't.
         assert!(returned(|_| 13_000.0).hang_s > 11.8);
         assert!(returned(|t| if t < 0.5 { 13_000.0 } else { 0.0 }).hang_s < 0.65);
