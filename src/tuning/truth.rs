@@ -73,8 +73,8 @@ fn looked_around(judged: &impl Fn(&[Setting]) -> Vec<Report>, at: Setting) -> (R
     let beside = found.split_off(1);
     let middle = [0, 1].map(|screw| {
         let of_screw = looked.iter().zip(&beside).filter(|((s, _), _)| *s == screw);
-        let tried: Vec<(f64, bool)> = of_screw.map(|((_, turns), report)| (*turns, report.clean)).collect();
-        middle(&tried)
+        let tried: Vec<(f64, f64)> = of_screw.map(|((_, turns), report)| (*turns, room(report))).collect();
+        middle(room(&found[0]), &tried)
     });
     (found.swap_remove(0), middle)
 }
@@ -92,14 +92,33 @@ fn towards(judged: &impl Fn(&[Setting]) -> Vec<Report>, from: Report, middle: [f
     settings.find(|report| report.clean).unwrap_or(from)
 }
 
-/// The middle of what is clean without a gap around nothing turned, of turns tried in rising order.
-fn middle(tried: &[(f64, bool)]) -> f64 {
-    let out = tried.iter().filter(|(turns, _)| *turns > 0.0);
-    let inwards = tried.iter().rev().filter(|(turns, _)| *turns < 0.0);
-    let edge = |turns: Option<&(f64, bool)>| turns.map_or(0.0, |(turns, _)| *turns);
-    let high = edge(out.take_while(|(_, clean)| *clean).last());
-    let low = edge(inwards.take_while(|(_, clean)| *clean).last());
-    0.5 * (low + high)
+/// How far a setting is from failing; negative where it fails.
+fn room(report: &Report) -> f64 {
+    let margin = report.margin();
+    if report.clean {
+        margin.max(0.0)
+    } else {
+        margin.min(-f64::MIN_POSITIVE)
+    }
+}
+
+/// The middle of what is clean without a gap around nothing turned, of turns tried in rising order and the room there. Between the last
+/// that is clean and the first that fails the border lies where the room would be used up, so that it does not jump by clicks.
+fn middle(here: f64, tried: &[(f64, f64)]) -> f64 {
+    let edge = |beside: &mut dyn Iterator<Item = &(f64, f64)>| {
+        let mut last = (0.0, here);
+        for next in beside {
+            if next.1 < 0.0 {
+                let share = last.1.max(0.0) / (last.1.max(0.0) - next.1);
+                return last.0 + share * (next.0 - last.0);
+            }
+            last = *next;
+        }
+        last.0
+    };
+    let rich = edge(&mut tried.iter().filter(|(turns, _)| *turns > 0.0));
+    let lean = edge(&mut tried.iter().rev().filter(|(turns, _)| *turns < 0.0));
+    0.5 * (lean + rich)
 }
 
 #[cfg(test)]
@@ -108,16 +127,19 @@ mod tests {
 
     #[test]
     fn the_middle_is_that_of_what_is_clean_without_a_gap() {
-        let tried = |clean: [bool; 6]| -> Vec<(f64, bool)> {
-            [-3.0, -2.0, -1.0, 1.0, 2.0, 3.0].into_iter().zip(clean).collect()
-        };
-        for (clean, at) in [
-            ([true; 6], 0.0),
-            ([false, false, false, true, true, true], 1.5),
-            ([false, true, true, true, false, true], -0.5),
-            ([false; 6], 0.0),
+        let tried =
+            |room: [f64; 6]| -> Vec<(f64, f64)> { [-3.0, -2.0, -1.0, 1.0, 2.0, 3.0].into_iter().zip(room).collect() };
+        for (room, at) in [
+            ([1.0; 6], 0.0),
+            ([-1.0, -1.0, -1.0, 1.0, 1.0, 1.0], 1.25),
+            ([-1.0, 1.0, 1.0, 1.0, -1.0, 1.0], -0.5),
+            ([-1.0; 6], 0.0),
+            // Nearer to the one that fails by little.
+            ([-1.0, -1.0, -0.25, 1.0, 1.0, 1.0], 1.1),
+            ([f64::NEG_INFINITY, 0.5, 1.0, 1.0, 1.0, -1.0], 0.25),
         ] {
-            assert_eq!(middle(&tried(clean)), at, "{clean:?}");
+            let middle = middle(1.0, &tried(room));
+            assert!((middle - at).abs() < 1e-12, "{room:?}: {middle}");
         }
     }
 }
