@@ -44,16 +44,26 @@ pub fn number(low: f64, high: f64, unit: &'static str) -> impl Fn(&str) -> Resul
     }
 }
 
+/// Reads a whole number within these bounds; the message tells them and the remedy.
+pub fn whole(low: u64, high: u64) -> impl Fn(&str) -> Result<u64, String> + Clone + Send + Sync {
+    move |text| {
+        let allowed = format!("allowed {low} to {high}");
+        let such = low.max(7).min(high);
+        match text.parse() {
+            Ok(value) if (low..=high).contains(&value) => Ok(value),
+            _ if text.parse::<f64>().is_ok_and(f64::is_finite) => Err(format!(
+                "not a whole number in range; {allowed}; choose one, such as {such}"
+            )),
+            _ => Err(format!(
+                "not a whole number; {allowed}; write digits only, such as {such}"
+            )),
+        }
+    }
+}
+
 /// Reads a seed; the message tells the range and the remedy.
 pub fn seed(text: &str) -> Result<u64, String> {
-    text.parse().map_err(|_| {
-        let allowed = format!("allowed 0 to {}", u64::MAX);
-        if text.parse::<f64>().is_ok_and(f64::is_finite) {
-            format!("not a whole number in range; {allowed}; choose one, such as 7")
-        } else {
-            format!("not a whole number; {allowed}; write digits only, such as 7")
-        }
-    })
+    whole(0, u64::MAX)(text)
 }
 
 /// Which fuel: by name or file, or by its label's percentages.
@@ -270,15 +280,6 @@ pub struct SeedOptions {
     #[arg(long, value_name = "N", default_value_t = 1, allow_negative_numbers = true, value_parser = seed,
           help_heading = "Answer")]
     pub seed: u64,
-}
-
-/// How many cores.
-#[derive(Args, Clone, Copy, Debug)]
-#[allow(dead_code, reason = "for the batch commands")]
-pub struct ThreadOptions {
-    /// Threads to work with, 1 to 1024 [default: one per core]; the result doesn't depend on it
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Answer")]
-    pub threads: Option<u16>,
 }
 
 /// How sure an answer is.

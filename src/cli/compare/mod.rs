@@ -21,7 +21,7 @@ use rayon::{ThreadPool, ThreadPoolBuilder};
 use serde::Serialize;
 
 use super::bar::Bar;
-use super::options::{AnswerOptions, number};
+use super::options::{AnswerOptions, number, whole};
 use super::signals::Asked;
 use super::{Answer, Failure, output, places};
 use outside::Program;
@@ -44,13 +44,13 @@ pub struct Arguments {
     #[arg(value_name = "STUDY", default_value = STUDIES[0].name)]
     study: String,
     /// Hidden engines of each situation [default: as the study says]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = whole(1, 1_000_000))]
     episodes: Option<u64>,
     /// Seed of everything that is drawn [default: as the study says]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(0..=9_007_199_254_740_992))]
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = whole(0, 9_007_199_254_740_992))]
     seed: Option<u64>,
     /// Threads [default: one for each core]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1024))]
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = whole(1, 1024))]
     threads: Option<u64>,
     /// Write a row for each practice to this file as it is played
     #[arg(long, value_name = "FILE.csv", help_heading = "Answer")]

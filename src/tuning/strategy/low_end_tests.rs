@@ -5,6 +5,28 @@ use super::made_up::{Bench, CRISP, WAIT};
 use super::*;
 use crate::bench::instruments::{Note, PinchRise, PlugColour};
 use crate::tuning::action::Screw;
+use crate::tuning::episode::Found;
+
+#[test]
+fn an_engine_that_does_not_start_with_its_idle_stop_opened_either_is_given_fuel() {
+    let mut bench = Bench::new();
+    bench.act(Action::Inspect, 60.0, &[Note::Silent], vec![]);
+    bench.starts_in_vain();
+    assert_eq!(bench.next(), Action::Plug);
+    let plug = serde_json::json!({ "tired": false, "colour": null });
+    let plug = Found::Plug(serde_json::from_value(plug).unwrap());
+    bench.act(Action::Plug, 90.0, &[Note::Silent], vec![plug]);
+    bench.starts_in_vain().starts_in_vain();
+    let opened = bench.next();
+    assert!(
+        matches!(opened, Action::Turn { screw: Screw::Idle, turns } if turns > 0.0),
+        "{opened:?}"
+    );
+    bench.act(opened, 0.0, &[Note::Silent], vec![]);
+    assert_eq!(bench.next(), Action::Start);
+    bench.starts_in_vain();
+    assert_eq!(bench.wants_low(), 1.0, "{:?}", bench.next());
+}
 
 #[test]
 fn a_fast_idle_that_hardly_rises_when_pinched_is_given_fuel_and_its_stop_left_alone() {

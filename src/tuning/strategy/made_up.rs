@@ -72,6 +72,15 @@ impl Bench {
         self
     }
 
+    /// The starter turns it, and it does not run.
+    pub(super) fn starts_in_vain(&mut self) -> &mut Self {
+        self.sight.clock_s += 10.0;
+        self.sight.notes = vec![Note::Silent];
+        self.sight.found = Vec::new();
+        self.follower.memory.did(&Action::Start, &self.sight);
+        self
+    }
+
     pub(super) fn next(&self) -> Action {
         self.follower.clone().next().unwrap().action
     }
