@@ -9,7 +9,7 @@ use needlebench::bench::instruments::PlugColour;
 use needlebench::tuning::action::Action;
 use needlebench::tuning::episode::Found;
 use rayon::prelude::*;
-use study::{Listener, Share, Trial, WORDS, fresh, near_a_border, practice_at, speaks, told};
+use study::{Listener, Share, Trial, WORDS, fails, fresh, near_a_border, practice_at, speaks, told};
 
 const SITUATIONS: [&str; 5] = [
     "lesson-1",
@@ -79,13 +79,10 @@ fn tell(trial: &Trial) {
     }
     for (word, checks) in WORDS.iter().filter(|(word, _)| trial.words.contains(word)) {
         let of: Vec<_> = checks.iter().filter_map(|name| value(*name)).collect();
-        let failed = checks
-            .iter()
-            .any(|name| trial.report.check(*name).is_some_and(|c| !c.pass));
         println!(
             "{:+.2?} {} {word} {of:?}",
             trial.off,
-            if failed { "true" } else { "false" }
+            if fails(trial, checks) { "true" } else { "false" }
         );
     }
 }

@@ -376,6 +376,13 @@ pub fn speaks(trial: &Trial, check: CheckName) -> bool {
         .any(|(word, checks)| checks.contains(&check) && trial.words.contains(word))
 }
 
+/// Whether one of these checks fails.
+pub fn fails(trial: &Trial, checks: &[CheckName]) -> bool {
+    checks
+        .iter()
+        .any(|name| trial.report.check(*name).is_some_and(|check| !check.pass))
+}
+
 pub fn told(trials: &[Trial]) -> Told {
     let mut told = Told::default();
     for trial in trials {
@@ -388,9 +395,7 @@ pub fn told(trials: &[Trial]) -> Told {
             told.all_heard.count(heard);
         }
         for (word, checks) in WORDS.iter().filter(|(word, _)| trial.words.contains(word)) {
-            let failed = checks
-                .iter()
-                .any(|name| trial.report.check(*name).is_some_and(|check| !check.pass));
+            let failed = fails(trial, checks);
             told.borne_out.entry(word).or_default().count(failed);
             told.all_borne_out.count(failed);
         }

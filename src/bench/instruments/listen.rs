@@ -119,6 +119,33 @@ mod tests {
     }
 
     #[test]
+    fn a_beat_above_the_mark_is_no_hang_and_half_a_second_there_is() {
+        for (above_s, note) in [(0.1, Note::ReturnClean), (0.6, Note::ReturnHangs)] {
+            let heard = rows(&[
+                (6.0, 0.0, 10_000.0),
+                (1.5, 1.0, 35_000.0),
+                (0.5, 0.0, 16_000.0),
+                (2.5, 0.0, 10_000.0),
+                (above_s, 0.0, 11_800.0),
+                (8.0, 0.0, 10_000.0),
+            ]);
+            assert!(listen(&heard, &TUNED).contains(&note), "{above_s}");
+        }
+    }
+
+    #[test]
+    fn an_idle_is_fast_or_slow_only_where_its_pitch_is_heard_to_be_beyond_its_window() {
+        for (rpm, note) in [
+            (0.997 * TUNED.idle_low_rpm, Note::IdleSlow),
+            (0.999 * TUNED.idle_low_rpm, Note::IdleEven),
+            (1.001 * TUNED.idle_high_rpm, Note::IdleEven),
+            (1.003 * TUNED.idle_high_rpm, Note::IdleFast),
+        ] {
+            assert_eq!(listen(&rows(&[(12.0, 0.0, rpm)]), &TUNED)[0], note, "{rpm}");
+        }
+    }
+
+    #[test]
     fn the_return_from_a_burst_upon_a_burst_says_nothing() {
         for (idled_s, told) in [(1.5, false), (3.0, false), (5.0, true)] {
             let heard = rows(&[
