@@ -124,6 +124,59 @@ fn middle(here: f64, tried: &[(f64, f64)]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::bench::checks::{Check, CheckName, Symptoms, Unit};
+
+    /// A sign-off that is clean in a band of each needle, from `lean` to `rich` clicks of where it is asked from: the high-speed needle's and
+    /// the low-speed needle's.
+    fn within_bands(from: Setting, bands: [(f64, f64); 2]) -> impl Fn(&[Setting]) -> Vec<Report> {
+        move |settings| {
+            let reports = settings.iter().map(|setting| {
+                let turned = [setting.high_turns - from.high_turns, setting.low_turns - from.low_turns];
+                let rooms = bands.iter().zip(turned).map(|((lean, rich), turns)| {
+                    let clicks = turns / CLICK;
+                    (clicks - lean).min(rich - clicks)
+                });
+                let room = rooms.fold(f64::INFINITY, f64::min);
+                let check = Check {
+                    name: CheckName::FullPower,
+                    value: Some(room),
+                    unit: Unit::ALL[0],
+                    low: Some(0.0),
+                    high: None,
+                    pass: room >= 0.0,
+                };
+                Report {
+                    seed: 1,
+                    setting: *setting,
+                    clean: check.pass,
+                    checks: vec![check],
+                    symptoms: Symptoms::default(),
+                    bog: None,
+                    warnings: Vec::new(),
+                }
+            });
+            reports.collect()
+        }
+    }
+
+    #[test]
+    fn a_true_setting_stands_in_the_middle_of_what_is_clean_click_by_click() {
+        let from = Setting {
+            high_turns: 3.0,
+            low_turns: 1.0,
+            idle_turns: 2.0,
+        };
+        // The high-speed needle's lean edge is one click away, its rich one four: within three clicks alone it could not be told from the middle.
+        for (bands, truth) in [
+            ([(-1.2, 3.8), (-1.0, 3.0)], [1.3, 1.0]),
+            ([(-3.6, 0.6), (-1.5, 1.5)], [-1.5, 0.0]),
+            ([(-2.5, 2.5), (-1.9, 3.5)], [0.0, 0.8]),
+        ] {
+            let found = sought(&within_bands(from, bands), from).setting;
+            let clicks = [found.high_turns - from.high_turns, found.low_turns - from.low_turns].map(|t| t / CLICK);
+            assert!(clicks.iter().zip(truth).all(|(c, t)| (c - t).abs() < 0.02), "{bands:?}: {clicks:?}");
+        }
+    }
 
     #[test]
     fn the_middle_is_that_of_what_is_clean_without_a_gap() {
