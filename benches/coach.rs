@@ -127,7 +127,7 @@ fn play(name: &'static str, seed: u64, strategy: &Arc<Strategy>, options: &Optio
                     notes.join("; "),
                     found.join("; "),
                 );
-                told += &format!("             ({})\n", words::reason(&advice.because));
+                told += &format!("             ({})\n", words::why(&advice));
                 if sight.ended.is_some() {
                     break;
                 }

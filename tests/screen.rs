@@ -8,7 +8,7 @@ use needlebench::practise::screen::draw::draw;
 use needlebench::practise::screen::keys::{Key, Stroke};
 use needlebench::practise::screen::mode::Mode;
 use needlebench::practise::session::Level;
-use needlebench::practise::words::{note as note_in_words, reason};
+use needlebench::practise::words::{note as note_in_words, why};
 use needlebench::tuning::episode::{ALL_HEARD, Ending};
 use needlebench::tuning::scenario;
 use ratatui::Terminal;
@@ -206,7 +206,7 @@ fn every_hint_fits_with_its_reason_and_its_keys() {
     for hint in hints {
         bench.desk.view.frame.hint = Some(hint.clone());
         let shown = read(&bench.buffer(80, 24, true), 40, 80);
-        assert!(shown.contains(reason(&hint.because)), "{hint:?}: {shown}");
+        assert!(shown.contains(&why(&hint)), "{hint:?}: {shown}");
         let keys = shown.split("keys ").nth(1).unwrap();
         assert!(!keys.starts_with("Tachometer"), "{hint:?} has no keys: {shown}");
     }

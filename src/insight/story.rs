@@ -327,13 +327,11 @@ impl Story {
                 .copied()
                 .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
             let (at_s, most) = most.unwrap_or((0.0, 0.0));
-            let last = differences.iter().rposition(|(_, by)| by.abs() > 0.5 * most.abs());
-            let after = last.and_then(|last| differences.get(last + 1));
             Apart {
                 store,
                 most,
                 at_s,
-                half_gone_s: after.map(|(time, _)| *time),
+                half_gone_s: half_gone_s(&differences, most),
             }
         })
     }
@@ -345,6 +343,14 @@ impl Story {
     pub fn measures(&self) -> [Option<f64>; 2] {
         [0, 1].map(|of| measure(self.tale, &self.samples[of]))
     }
+}
+
+/// When half of the largest difference is gone for good; what has gone over to the other side is gone.
+fn half_gone_s(differences: &[(f64, f64)], most: f64) -> Option<f64> {
+    let last = differences
+        .iter()
+        .rposition(|(_, by)| by * most.signum() > 0.5 * most.abs())?;
+    differences.get(last + 1).map(|(time, _)| *time)
 }
 
 /// Mean over the samples between two times.
@@ -392,3 +398,7 @@ fn measure(tale: Tale, samples: &[Sample]) -> Option<f64> {
         }
     }
 }
+
+#[cfg(test)]
+#[path = "story_tests.rs"]
+mod tests;

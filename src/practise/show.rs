@@ -78,6 +78,9 @@ pub fn frame(frame: &Frame, said: &mut Said) -> String {
     if let Some(rpm) = f.tachometer_rpm {
         out += &format!("  {rpm:.0} rpm");
     }
+    if !f.running {
+        out += "  engine stands";
+    }
     out.push('\n');
     for found in &f.found {
         out += &format!("  {}\n", words::found(found));
@@ -96,11 +99,7 @@ pub fn frame(frame: &Frame, said: &mut Said) -> String {
         out += &format!("  {}\n", words::compared(compared));
     }
     if let Some(hint) = &frame.hint {
-        out += &format!(
-            "  try `{}`: {}\n",
-            words::command(&hint.action),
-            words::reason(&hint.because)
-        );
+        out += &format!("  try `{}`: {}\n", words::command(&hint.action), words::why(hint));
     }
     out
 }

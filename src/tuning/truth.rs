@@ -174,7 +174,10 @@ mod tests {
         ] {
             let found = sought(&within_bands(from, bands), from).setting;
             let clicks = [found.high_turns - from.high_turns, found.low_turns - from.low_turns].map(|t| t / CLICK);
-            assert!(clicks.iter().zip(truth).all(|(c, t)| (c - t).abs() < 0.02), "{bands:?}: {clicks:?}");
+            assert!(
+                clicks.iter().zip(truth).all(|(c, t)| (c - t).abs() < 0.02),
+                "{bands:?}: {clicks:?}"
+            );
         }
     }
 

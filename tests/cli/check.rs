@@ -132,3 +132,16 @@ fn a_warning_is_a_name_with_numbers_in_json_and_words_in_text() {
     );
     assert!(text.contains(&told), "{text}");
 }
+
+#[test]
+fn a_fuel_without_oil_is_told_by_check_and_by_a_plan_whatever_the_mixture() {
+    let told = "% oil is less than the 8 % that anyone runs";
+    assert!(shown(&["check", "--oil", "2"]).contains("2.0 % oil is less"));
+    assert!(!shown(&["check", "--oil", "8"]).contains(told));
+    let plan = |oil| {
+        let words = shown(&["change", "--to-oil", oil]);
+        words.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    assert!(plan("2").contains(told), "{}", plan("2"));
+    assert!(!plan("9").contains(told));
+}

@@ -141,6 +141,13 @@ pub enum Warning {
         /// Below this it is worth a word.
         low_c: f64,
     },
+    /// The fuel has less oil than anybody runs.
+    LittleOil {
+        /// What it has, percent by volume.
+        oil_percent: f64,
+        /// Below this it is worth a word, percent by volume.
+        low_percent: f64,
+    },
 }
 
 /// On which side of its limits a check fails.

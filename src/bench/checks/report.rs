@@ -9,6 +9,8 @@ use crate::engine::params::Setting;
 
 /// A head that stays below this at full throttle is worth a word, °C (common practice).
 const COOL_HEAD_C: f64 = 85.0;
+/// The least oil that anyone runs, percent by volume (common practice; an engine's maker may ask for more).
+const LEAST_OIL_PERCENT: f64 = 8.0;
 /// A puff below this share of the largest clean one is none.
 const NO_PUFF_SHARE: f64 = 0.25;
 
@@ -102,15 +104,19 @@ pub(super) fn report(
     limits: &Limits,
 ) -> Report {
     let checks = judge(&symptoms, setup, facts, limits);
-    let warnings = symptoms
+    let cool = symptoms
         .head_temperature_c
         .filter(|head| *head < COOL_HEAD_C)
         .map(|head_temperature_c| Warning::HeadStaysCool {
             head_temperature_c,
             low_c: COOL_HEAD_C,
-        })
-        .into_iter()
-        .collect();
+        });
+    let oil_percent = setup.fuel.blend.oil_percent;
+    let dry = (oil_percent < LEAST_OIL_PERCENT).then_some(Warning::LittleOil {
+        oil_percent,
+        low_percent: LEAST_OIL_PERCENT,
+    });
+    let warnings = cool.into_iter().chain(dry).collect();
     Report {
         seed,
         setting,

@@ -219,7 +219,7 @@ pub fn hint(desk: &Desk, area: Rect, buffer: &mut Buffer) {
     let Some(hint) = &desk.view.frame.hint else { return };
     let mut shown = vec![Line::styled(words::doing(&hint.action), ACCENT)];
     shown.extend(
-        wrap(words::reason(&hint.because), usize::from(inside.width), 0)
+        wrap(&words::why(hint), usize::from(inside.width), 0)
             .into_iter()
             .map(Line::from),
     );

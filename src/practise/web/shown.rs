@@ -338,7 +338,7 @@ impl Bench {
                 .collect(),
             hint: view.frame.hint.as_ref().map(|hint| Hint {
                 text: words::doing(&hint.action),
-                because: words::reason(&hint.because).to_string(),
+                because: words::why(hint),
                 action: hint.action,
             }),
             missing: sight.missing.iter().map(words::asked).collect(),

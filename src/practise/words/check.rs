@@ -47,6 +47,12 @@ pub fn warning(warning: &Warning, degrees: Degrees) -> String {
             "the head stays below {} at full throttle: probably rich, perhaps only a cold day",
             degrees.temperature(*low_c)
         ),
+        Warning::LittleOil {
+            oil_percent,
+            low_percent,
+        } => format!(
+            "{oil_percent:.1} % oil is less than the {low_percent:.0} % that anyone runs: bearings and sleeve live by it, whatever the mixture;              the engine's maker says how much"
+        ),
     }
 }
 
@@ -222,6 +228,19 @@ mod tests {
         ] {
             assert_eq!(warning(&cool, degrees), told);
         }
+    }
+
+    #[test]
+    fn a_fuel_without_oil_is_told_whatever_the_mixture() {
+        let dry = Warning::LittleOil {
+            oil_percent: 2.5,
+            low_percent: 8.0,
+        };
+        let told = warning(&dry, Degrees::Celsius);
+        assert!(
+            told.starts_with("2.5 % oil is less than the 8 % that anyone runs"),
+            "{told}"
+        );
     }
 
     #[test]

@@ -37,5 +37,5 @@ pub use event::{event, recording_stopped};
 pub use found::{compared, cure, following, found, note, warm_head};
 pub use noticed::noticed_signs;
 pub use number::{clock, fraction, span, stopwatch, turns};
-pub use reason::reason;
+pub use reason::why;
 pub use refusal::{asked, refusal};

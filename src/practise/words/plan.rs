@@ -2,10 +2,10 @@
 //! work and what to look for at each step, how sure it is, what else could be changed, and the cautions.
 
 use super::action::{effect, way};
-use super::check::{Degrees, check_name};
+use super::check::{Degrees, check_name, warning};
 use super::number::clicks;
 use super::work::told;
-use crate::bench::checks::{CheckName, Unit};
+use crate::bench::checks::{CheckName, Unit, Warning};
 use crate::engine::params::Setting;
 use crate::fluids::air::Weather;
 use crate::insight::change::unknown::{NITRO_TOLERANCE_PERCENT, OIL_TOLERANCE_PERCENT, OIL_VISCOSITY_SHARE};
@@ -211,6 +211,11 @@ pub fn plan(plan: &Plan, from: &Place, to: &Place, degrees: Degrees) -> Vec<Line
     }
     page.text("The model has no head shape, no pipe length, no cooling head; an insert narrows its idle, too, which a real one does not.");
     page.add(Kind::Heading, "Cautions");
+    for warned in &plan.after.report.warnings {
+        if let Warning::LittleOil { .. } = warned {
+            page.text(warning(warned, Degrees::Celsius));
+        }
+    }
     for caution in CAUTIONS {
         page.text(caution);
     }

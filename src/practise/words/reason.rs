@@ -1,9 +1,25 @@
 //! Why something is proposed, as somebody at the bench would say it. A strategy's own sentence is said as it stands in its file.
 
+use crate::tuning::action::{Action, Screw};
+use crate::tuning::strategy::advice::Advice;
 use crate::tuning::strategy::reason::{Because, Reason};
 
+/// A turn in of a needle beyond this is large, turns: whoever goes too far is lean before it is heard (common practice).
+const LARGE_TURN_IN: f64 = 0.25;
+
+/// Why something is proposed, and how it is done to a real engine where that is worth a word.
+pub fn why(advice: &Advice) -> String {
+    let reason = reason(&advice.because);
+    match advice.action {
+        Action::Turn { screw, turns } if screw != Screw::Idle && turns < -(LARGE_TURN_IN + 1e-9) => {
+            format!("{reason} (a real engine: an eighth at a time)")
+        }
+        _ => reason.to_string(),
+    }
+}
+
 /// A reason in words.
-pub fn reason(because: &Because) -> &str {
+fn reason(because: &Because) -> &str {
     match because {
         Because::Own(sentence) => sentence,
         Because::Known(reason) => known(*reason),
@@ -137,6 +153,23 @@ fn known(reason: Reason) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_large_turn_in_comes_with_care_and_nothing_else_does() {
+        let because = Because::Own("my own way".into());
+        let told = |action| {
+            let because = because.clone();
+            why(&Advice { action, because })
+        };
+        let turn = |screw, turns| told(Action::Turn { screw, turns });
+        for (screw, turns) in [(Screw::High, -0.625), (Screw::Low, -7.0 / 24.0)] {
+            assert!(turn(screw, turns).contains("an eighth at a time"));
+        }
+        for (screw, turns) in [(Screw::High, -0.25), (Screw::High, 0.625), (Screw::Idle, -1.0)] {
+            assert_eq!(turn(screw, turns), "my own way");
+        }
+        assert_eq!(told(Action::Warm), "my own way");
+    }
 
     #[test]
     fn no_two_reasons_are_worded_alike_and_a_sentence_of_ones_own_is_said_as_it_is() {
