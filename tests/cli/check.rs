@@ -135,8 +135,8 @@ fn a_warning_is_a_name_with_numbers_in_json_and_words_in_text() {
 
 #[test]
 fn a_fuel_without_oil_is_told_by_check_and_by_a_plan_whatever_the_mixture() {
-    let told = "% oil is less than the 8 % that anyone runs";
-    assert!(shown(&["check", "--oil", "2"]).contains("2.0 % oil is less"));
+    let told = "% oil: nobody runs less than 8 %";
+    assert!(shown(&["check", "--oil", "2"]).contains("  note: 2.0 % oil: nobody runs less than 8 %; bearings"));
     assert!(!shown(&["check", "--oil", "8"]).contains(told));
     let plan = |oil| {
         let words = shown(&["change", "--to-oil", oil]);

@@ -11,6 +11,7 @@ mod demonstration;
 mod explain;
 mod files;
 mod limits;
+mod line_by_line;
 mod machine;
 mod models;
 mod options;

@@ -213,7 +213,7 @@ pub fn plan(plan: &Plan, from: &Place, to: &Place, degrees: Degrees) -> Vec<Line
     page.add(Kind::Heading, "Cautions");
     for warned in &plan.after.report.warnings {
         if let Warning::LittleOil { .. } = warned {
-            page.text(warning(warned, Degrees::Celsius));
+            page.text(warning(warned, degrees));
         }
     }
     for caution in CAUTIONS {
