@@ -1,7 +1,7 @@
 //! `needlebench advise`: at the real engine. What was seen and heard goes in, by flags or line by line; how both ends most likely
 //! stand, what to try next and the smallest safe turn come out.
 
-use std::io::BufRead;
+use std::io::{BufRead, ErrorKind};
 
 use clap::Args;
 use needlebench::config::OwnFiles;
@@ -31,7 +31,8 @@ const JUG: &str = "./by-its-label.toml";
     It knows engines of the model, not yours: a pitch or a colour is heard by people, and engines differ.\n\
     Caution: the simulator teaches; the real engine, its maker's instructions, the fuel's data sheet and your club's and local\n\
     rules decide. Never lean an engine by numbers alone.\n\n\
-    Exit codes: 0 done, 1 what was found doesn't go together, 2 wrong usage or a file that can't be used.")]
+    Exit codes: 0 done, 1 what was found doesn't go together, 2 wrong usage, a file that can't be used, or a line that can't be\n\
+    read (the others are answered all the same).")]
 pub struct Arguments {
     /// Something seen or heard, such as full=rough; any number of them
     #[arg(long, value_name = "WHAT=WORD", value_parser = seen)]
@@ -78,10 +79,21 @@ struct Told<'a> {
     low: End,
     faults: &'a [advise::AtFault],
     next: Option<Next>,
-    turn: Option<advise::Turn>,
+    turn: Option<Turned>,
+    /// Findings that say lean and hot whatever else was found.
+    alarms: &'a [&'static str],
+    /// Nothing was found yet.
+    assumed: bool,
     /// Findings that don't go with the others.
     contradicts: &'a [&'static str],
     caution: &'static str,
+}
+
+#[derive(Serialize)]
+struct Turned {
+    #[serde(flatten)]
+    turn: advise::Turn,
+    because: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -114,7 +126,12 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
                 what: words::test(test),
                 because: words::test_because(test),
             }),
-            turn: advice.turn,
+            turn: advice.turn.map(|turn| Turned {
+                turn,
+                because: words::turn_because(&advice),
+            }),
+            alarms: &advice.alarms,
+            assumed: advice.assumed,
             contradicts: &advice.contradicts,
             caution: show::CAUTION,
         })?;
@@ -188,36 +205,80 @@ fn situation(arguments: &Arguments) -> Result<Scenario, Failure> {
     })
 }
 
-/// Answers after each line; a word heard anew takes the place of the one before.
+/// What a line says.
+enum Said {
+    Nothing,
+    LookedOver,
+    Heard(Seen),
+}
+
+/// Reads a line; why it can't be, with all that could stand there.
+fn said(line: &str) -> Result<Said, String> {
+    let words: Vec<&str> = line
+        .split([' ', '=', '\t', '\r'])
+        .filter(|word| !word.is_empty())
+        .collect();
+    match words[..] {
+        [] => Ok(Said::Nothing),
+        ["looked-over"] => Ok(Said::LookedOver),
+        [name, word] => Seen::named(name, word).map(Said::Heard).map_err(|known| {
+            let what = if FINDINGS.iter().any(|finding| finding.name == name) {
+                format!("`{}` can't be `{}`", shown(name), shown(word))
+            } else {
+                format!("there is nothing called `{}` to see or hear", shown(name))
+            };
+            format!("{what}; write one of: {}", known.join(", "))
+        }),
+        _ => Err(format!(
+            "this is no WHAT WORD, such as `full rough`, nor `looked-over`; WHAT is one of: {}",
+            FINDINGS
+                .iter()
+                .map(|finding| finding.name)
+                .collect::<Vec<_>>()
+                .join(", ")
+        )),
+    }
+}
+
+/// A word from outside as it stands in a message.
+fn shown(word: &str) -> String {
+    word.chars().take(40).flat_map(char::escape_debug).collect()
+}
+
+/// Answers after each line; a word heard anew takes the place of the one before. A line that can't be read is named and changes nothing,
+/// and the others are answered all the same.
 fn line_by_line(beliefs: &[Belief], arguments: &Arguments) -> Result<Answer, Failure> {
     let mut heard = arguments.heard.clone();
     let mut looked_over = arguments.looked_over;
     output::print(show::CAUTION)?;
     let mut answer = Answer::Yes;
+    let (mut bad, mut all) = (0, 0);
     for line in std::io::stdin().lock().lines() {
-        let Ok(line) = line else { break };
-        let mut said = line.split([' ', '=']).filter(|word| !word.is_empty());
-        match (said.next(), said.next(), said.next()) {
-            (None, ..) => continue,
-            (Some("looked-over"), None, _) => looked_over = true,
-            (Some(name), Some(word), None) => match named(name, word) {
-                Ok(seen) => {
-                    heard.retain(|before| before.finding != seen.finding);
-                    heard.push(seen);
-                }
-                Err(why) => {
-                    output::say(&why);
-                    continue;
-                }
-            },
-            _ => {
-                output::say("write what was found as WHAT WORD, such as `full rough`, or `looked-over`");
+        all += 1;
+        let read = match line {
+            Ok(line) => said(&line),
+            Err(error) if error.kind() == ErrorKind::InvalidData => Err("this is no UTF-8 text".to_string()),
+            Err(_) => break,
+        };
+        match read {
+            Ok(Said::Nothing) => continue,
+            Ok(Said::LookedOver) => looked_over = true,
+            Ok(Said::Heard(seen)) => {
+                heard.retain(|before| before.finding != seen.finding);
+                heard.push(seen);
+            }
+            Err(why) => {
+                bad += 1;
+                output::say(&format!("line {all}: {why}"));
                 continue;
             }
         }
         let advice = advise::advise(beliefs, &heard, looked_over);
         answer = goes_together(&advice);
         output::print(&format!("\n{}", words::advice(&advice)))?;
+    }
+    if bad > 0 {
+        return Err(Failure::Lines { bad, all });
     }
     Ok(answer)
 }

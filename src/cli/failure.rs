@@ -60,6 +60,16 @@ pub enum Failure {
         /// How many there are.
         all: usize,
     },
+    /// Some lines of standard input can't be used; each was told by itself.
+    #[error(
+        "{bad} of {all} lines can't be used; `needlebench advise --words` lists what can be written, with what it means"
+    )]
+    Lines {
+        /// How many are bad.
+        bad: usize,
+        /// How many there are.
+        all: usize,
+    },
     /// A picture that can't be drawn.
     #[error(transparent)]
     Plot(#[from] PlotError),

@@ -158,6 +158,10 @@ pub struct Advice {
     pub next: Option<Test>,
     /// The smallest turn that is safe.
     pub turn: Option<Turn>,
+    /// The findings that say lean and hot whatever else was found, by name: the turn is theirs.
+    pub alarms: Vec<&'static str>,
+    /// Nothing was found yet: how the ends stand is what is believed of any engine of the kind.
+    pub assumed: bool,
     /// The findings that don't go with the others, by name.
     pub contradicts: Vec<&'static str>,
 }
@@ -213,10 +217,16 @@ pub fn advise(beliefs: &[Belief], seen: &[Seen], looked_over: bool) -> Advice {
     } else {
         most_telling(beliefs, &weights, seen)
     };
+    let alarms: Vec<&'static str> = seen
+        .iter()
+        .filter(|one| one.alarms())
+        .map(|one| FINDINGS[one.finding].name)
+        .collect();
+    let assumed = seen.is_empty();
     Advice {
-        turn: if seen.iter().any(|seen| seen.alarms()) {
+        turn: if !alarms.is_empty() {
             Some(open(beliefs, &weights, 0, ALARMED))
-        } else if contradicts.is_empty() && at_fault < 0.5 {
+        } else if !assumed && contradicts.is_empty() && at_fault < 0.5 {
             turn(beliefs, &weights, [high, low])
         } else {
             None
@@ -225,6 +235,8 @@ pub fn advise(beliefs: &[Belief], seen: &[Seen], looked_over: bool) -> Advice {
         low,
         faults,
         next,
+        alarms,
+        assumed,
         contradicts,
     }
 }

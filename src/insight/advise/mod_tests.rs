@@ -51,8 +51,16 @@ fn what_is_heard_decides_how_the_ends_stand_and_every_end_sums_to_one() {
     for end in [advice.high, advice.low] {
         assert!((end.rich + end.right + end.lean - 1.0).abs() < 1e-12, "{end:?}");
     }
-    let nothing = advise(&beliefs, &[], true);
-    assert_eq!(nothing.turn, None, "nothing was heard: {nothing:?}");
+}
+
+#[test]
+fn before_anything_was_heard_nothing_is_turned_however_rich_such_engines_mostly_are() {
+    let rich: Vec<Belief> = beliefs().into_iter().filter(|belief| belief.off[0] > 0.2).collect();
+    let nothing = advise(&rich, &[], true);
+    assert!(nothing.assumed && nothing.high.rich > SURE, "{nothing:?}");
+    assert_eq!(nothing.turn, None);
+    let heard = advise(&rich, &seen(&[("full", "rough")]), true);
+    assert!(!heard.assumed && heard.turn.is_some(), "{heard:?}");
 }
 
 #[test]
@@ -69,8 +77,10 @@ fn a_crackle_is_given_fuel_whatever_else_was_heard() {
     let turn = |more: &[(&str, &str)]| advise(&beliefs(), &seen(&[&rich[..], more].concat()), true).turn;
     assert!(turn(&[]).unwrap().turns < 0.0, "{:?}", turn(&[]));
     for alarm in ALARMS {
-        let turn = turn(&[alarm]).unwrap();
+        let advice = advise(&beliefs(), &seen(&[&rich[..], &[alarm]].concat()), true);
+        let turn = advice.turn.unwrap();
         assert!(turn.screw == Screw::High && turn.turns >= 0.125, "{alarm:?}: {turn:?}");
+        assert_eq!(advice.alarms, [alarm.0]);
     }
     assert!(turn(&[("crackles", "no")]).unwrap().turns < 0.0);
 }

@@ -37,15 +37,20 @@ pub fn because(test: Test) -> &'static str {
     }
 }
 
-/// How an end stands.
-pub fn end(end: End) -> String {
+/// How likely an end stands each way.
+fn shares(end: End) -> String {
     let percent = |share: f64| format!("{:.0} %", 100.0 * share);
-    let each = format!(
+    format!(
         "rich {}, right {}, lean {}",
         percent(end.rich),
         percent(end.right),
         percent(end.lean)
-    );
+    )
+}
+
+/// How an end stands.
+pub fn end(end: End) -> String {
+    let each = shares(end);
     match end.likeliest() {
         (_, share) if share < 0.6 => format!("don't know: {each}"),
         (Verdict::Rich, _) => format!("rich, most likely ({each})"),
@@ -82,9 +87,35 @@ pub fn turn(turn: Turn) -> String {
     }
 }
 
+/// Why the turn is for more fuel though the ends may sound otherwise, where an alarm asks for it.
+pub fn turn_because(advice: &Advice) -> Option<String> {
+    let heard = match (advice.alarms.contains(&"plug"), advice.alarms.len()) {
+        (_, 0) => return None,
+        (true, 1) => "specks on the plug tell of",
+        (false, _) => "a crackle is",
+        (true, _) => "a crackle and specks on the plug tell of",
+    };
+    Some(format!(
+        "for safety, however the ends stand: {heard} detonation, which ruins an engine; more fuel cools it and stops it"
+    ))
+}
+
+/// How the ends stand, or what is only believed of them beforehand.
+fn ends(advice: &Advice) -> String {
+    let (high, low) = (advice.high, advice.low);
+    if advice.assumed {
+        return format!(
+            "nothing was seen or heard yet; of any engine of the kind this is assumed beforehand:\nhigh end: {}\nlow end:  {}\n",
+            shares(high),
+            shares(low)
+        );
+    }
+    format!("high end: {}\nlow end:  {}\n", end(high), end(low))
+}
+
 /// All of it.
 pub fn advice(advice: &Advice) -> String {
-    let mut out = format!("high end: {}\nlow end:  {}\n", end(advice.high), end(advice.low));
+    let mut out = ends(advice);
     for fault in advice.faults.iter().filter(|fault| fault.probability >= 0.1) {
         out += &format!(
             "maybe no needle: {} ({:.0} %)\n",
@@ -100,10 +131,69 @@ pub fn advice(advice: &Advice) -> String {
     }
     match advice.turn {
         Some(which) => out += &format!("turn: {}\n", turn(which)),
+        None if advice.assumed => out += "turn: nothing yet; listen first\n",
         None => out += "turn: nothing yet; what was found doesn't tell enough\n",
+    }
+    if let Some(because) = turn_because(advice) {
+        out += &format!("      ({because})\n");
     }
     if let Some(next) = advice.next {
         out += &format!("next: {}\n      ({})\n", test(next), because(next));
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rich ends, told by these alarms.
+    fn told(alarms: &[&'static str], assumed: bool) -> String {
+        let rich = End {
+            rich: 0.9,
+            right: 0.06,
+            lean: 0.04,
+        };
+        advice(&Advice {
+            high: rich,
+            low: rich,
+            faults: Vec::new(),
+            next: None,
+            turn: (!assumed).then_some(Turn {
+                screw: Screw::High,
+                turns: if alarms.is_empty() { -0.25 } else { 0.125 },
+            }),
+            alarms: alarms.to_vec(),
+            assumed,
+            contradicts: Vec::new(),
+        })
+    }
+
+    #[test]
+    fn a_turn_out_for_an_alarm_tells_which_and_why() {
+        for (alarms, heard) in [
+            (&["crackles"][..], ": a crackle is detonation"),
+            (&["straight"], ": a crackle is detonation"),
+            (&["plug"], ": specks on the plug tell of detonation"),
+            (
+                &["plug", "straight"],
+                ": a crackle and specks on the plug tell of detonation",
+            ),
+        ] {
+            let told = told(alarms, false);
+            assert!(told.contains("rich, most likely") && told.contains(heard), "{told}");
+            assert!(told.contains("more fuel cools it and stops it"), "{told}");
+        }
+        assert!(!told(&[], false).contains("detonation"));
+    }
+
+    #[test]
+    fn before_anything_was_heard_nothing_is_concluded() {
+        let told = told(&[], true);
+        assert!(
+            told.contains("assumed beforehand") && told.contains("rich 90 %"),
+            "{told}"
+        );
+        assert!(!told.contains("most likely") && told.contains("listen first"), "{told}");
+    }
 }

@@ -27,7 +27,7 @@ pub mod story;
 mod work;
 
 pub use action::{command, doing, done, effect, exactly, inward, mark, short, verdict, way};
-pub use advise::{advice, because as test_because, test};
+pub use advise::{advice, because as test_because, test, turn_because};
 pub use cautions::{DANGERS, RULES, TASK};
 pub use check::{Degrees, bogs, check_name, told as check_told, warning};
 pub use command::{CLICK_TURNS, HELP, Line, read};
