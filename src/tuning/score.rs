@@ -8,7 +8,7 @@ use super::brier;
 use super::sums::{LeanSeconds, Wear};
 
 /// Number of these rules: raised whenever a rule of the practice or of its score changes.
-pub const RULES: u32 = 7;
+pub const RULES: u32 = 8;
 
 /// How the first turn of a needle went.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

@@ -2,8 +2,8 @@
 
 use super::needlebench;
 
-/// The lines that tell clock and screws, of lesson-2 by ear.
-fn standing_lines(commands: &'static str) -> Vec<String> {
+/// What is shown of lesson-2 by ear.
+fn shown(commands: &'static str) -> String {
     let output = needlebench(&[
         "practise",
         "lesson-2",
@@ -17,9 +17,20 @@ fn standing_lines(commands: &'static str) -> Vec<String> {
     .write_stdin(commands)
     .output()
     .unwrap();
-    let shown = String::from_utf8(output.stdout).unwrap();
-    let lines = shown.lines().filter(|line| line.starts_with('['));
-    lines.map(str::to_string).collect()
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// The lines that tell clock and screws; where one is too long it goes on with the engine.
+fn standing_lines(commands: &'static str) -> Vec<String> {
+    let mut told: Vec<String> = Vec::new();
+    for line in shown(commands).lines() {
+        match told.last_mut() {
+            Some(last) if line == "  engine stands" => *last += line,
+            _ if line.starts_with('[') => told.push(line.to_string()),
+            _ => {}
+        }
+    }
+    told
 }
 
 #[test]
@@ -31,4 +42,24 @@ fn an_engine_that_did_not_start_is_said_to_stand_without_a_tachometer() {
     // Three turns in it does not stay alight.
     assert_eq!(told("high in 2\nhigh in 1\nstart\nstart\nquit\n"), [true; 5]);
     assert_eq!(told("start\nquit\n"), [false; 2]);
+}
+
+#[test]
+fn what_needs_a_running_engine_is_refused_at_no_cost_while_it_stands() {
+    const WANTS_IT: &str = "full 3\nfull\nblip\nhalf 2\nhold 30% 5\nroll-on\npinch\nwarm\nlaps 2\nstop\n";
+    let told = shown(WANTS_IT);
+    let refused = told.matches("the engine stands; start it first\n").count();
+    assert_eq!(refused, WANTS_IT.lines().count(), "{told}");
+    // Nothing but the end of the practice is shown, and no time has passed.
+    let lines = standing_lines(WANTS_IT);
+    assert!(lines.len() == 1 && lines[0].starts_with("[00:00.0]"), "{lines:?}");
+    // Waiting, and a look, need none.
+    assert_eq!(standing_lines("wait 5\ngun\nquit\n").len(), 3);
+}
+
+#[test]
+fn signing_off_an_engine_that_stands_says_that_it_has_to_be_started() {
+    let told = shown("sign off\nstart\nsign off\nquit\n");
+    assert!(told.contains("not signed off"), "{told}");
+    assert_eq!(told.matches("(start);").count(), 1, "{told}");
 }

@@ -90,6 +90,21 @@ fn as_many_samples_come_as_time_passes_whatever_is_done() {
 }
 
 #[test]
+fn what_the_throttle_is_held_for_is_refused_at_no_cost_while_the_engine_stands() {
+    let mut desk = begun(Level::ByEar);
+    act(&mut desk, &[Action::Stop]);
+    desk.say();
+    let before = desk.state().clock_s;
+    act(
+        &mut desk,
+        &[Action::Hold { position: 1.0, ms: 500 }, Action::Wait { ms: 6000 }],
+    );
+    assert_eq!(desk.say(), ["the engine stands; start it first"]);
+    assert!(desk.state().doing.is_none() && desk.state().clock_s == before);
+    assert!(desk.bench().missing.iter().any(|asked| asked.starts_with("start it")));
+}
+
+#[test]
 fn what_takes_minutes_is_over_in_seconds_and_silent_and_what_is_heard_is_loud() {
     let mut desk = begun(Level::ByEar);
     desk.sound();

@@ -32,6 +32,7 @@ fn unheard(missing: Missing) -> String {
 /// One thing that signing off asks for.
 pub fn asked(ask: Ask) -> String {
     match ask {
+        Ask::Start => "start it: an engine that stands tells nothing".to_string(),
         Ask::Warm => "warm it up: a cold engine tells nothing".to_string(),
         Ask::Full => format!("hear {FULL_S} s of full throttle"),
         Ask::Idle => format!("after a burst let it idle for {IDLE_S} s"),
@@ -43,6 +44,7 @@ pub fn asked(ask: Ask) -> String {
 /// How one types it.
 fn typed(ask: Ask) -> String {
     match ask {
+        Ask::Start => "start".to_string(),
         Ask::Warm => "warm".to_string(),
         Ask::Full => format!("full {FULL_S}"),
         Ask::Idle => format!("full 2, wait {IDLE_S}"),

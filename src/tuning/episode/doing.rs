@@ -143,7 +143,10 @@ impl Episode {
                 self.set_throttle(position);
                 (at_once(), NOTHING)
             }
-            Action::Hold { position, ms } => (table::wait(position, f64::from(ms) * 1e-3), Then::Held),
+            Action::Hold { position, ms } => {
+                self.running_or()?;
+                (table::wait(position, f64::from(ms) * 1e-3), Then::Held)
+            }
             Action::Wait { ms } => (wait(self, ms), NOTHING),
             Action::RollOn => {
                 self.running_or()?;

@@ -42,6 +42,8 @@ const COOLS_K: f64 = 20.0;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Ask {
+    /// An engine that runs, for whatever else is asked for.
+    Start,
     /// A warm engine: nothing is heard of a cold one.
     Warm,
     /// Full throttle.
@@ -56,7 +58,14 @@ pub enum Ask {
 
 impl Ask {
     /// All of them, in the order in which they are best done.
-    pub const ALL: [Self; 5] = [Self::Warm, Self::Full, Self::Idle, Self::Snap, Self::RollOn];
+    pub const ALL: [Self; 6] = [
+        Self::Start,
+        Self::Warm,
+        Self::Full,
+        Self::Idle,
+        Self::Snap,
+        Self::RollOn,
+    ];
 }
 
 /// All that signing off asks for, done with an engine that runs.
@@ -91,7 +100,7 @@ impl Missing {
     pub fn iter(self) -> impl Iterator<Item = Ask> {
         Ask::ALL.into_iter().filter(move |ask| self.has(*ask))
     }
-    fn with(self, ask: Ask) -> Self {
+    pub(super) fn with(self, ask: Ask) -> Self {
         Self(self.0 | 1 << ask as u8)
     }
 }

@@ -214,9 +214,14 @@ impl Episode {
     fn opening(&self) -> Setting {
         within(self.setting())
     }
-    /// What signing off still asks for: what has not been heard since the last turn.
+    /// What signing off still asks for: what has not been heard since the last turn, and an engine that runs to hear it by.
     pub fn missing(&self) -> Missing {
-        self.log.heard.missing()
+        let missing = self.log.heard.missing();
+        if missing.is_empty() || self.running() {
+            missing
+        } else {
+            missing.with(Ask::Start)
+        }
     }
     /// Speed, rpm.
     pub fn rpm(&self) -> f64 {
