@@ -1,6 +1,7 @@
 //! What is worth saying: each thing once. A screen that writes line by line asks here what of a frame is news; what is heard on and
 //! on is said when it changes or a screw has been turned, what happens again is said again.
 
+use super::session::HEARD_MS;
 use crate::bench::instruments::{Compared, Following, Note, Phase, SHUT};
 use crate::tuning::strategy::{Marks, Sight};
 
@@ -86,6 +87,8 @@ pub struct Said {
     compared: Vec<Compared>,
     phase: Option<Phase>,
     marks: Marks,
+    /// When a screw was last turned, s.
+    turned_s: Option<f64>,
 }
 
 impl Said {
@@ -94,6 +97,7 @@ impl Said {
         *self = Self {
             compared: std::mem::take(&mut self.compared),
             marks: self.marks,
+            turned_s: self.turned_s,
             ..Self::default()
         };
     }
@@ -103,15 +107,22 @@ impl Said {
         if sight.marks != self.marks {
             // What it does now is another setting's; the smoke is only said if it is another.
             self.marks = sight.marks;
+            self.turned_s = Some(sight.clock_s);
             self.held.retain(|note| about(*note) == About::Standing);
         }
+        // What still sounds as a screw is turned was said by the setting before; a snap or a crackle is told from the one before anyway.
+        let heard_s = HEARD_MS as f64 / 1e3;
+        let still = self.turned_s.is_some_and(|turned_s| sight.clock_s - turned_s < heard_s);
+        let sounds_on = |note: Note| matches!(about(note), About::Idle | About::Part | About::Full | About::Smoke);
+        let heard = |note: &&Note| !(still && sounds_on(**note));
         let notes: Vec<Note> = sight
             .notes
             .iter()
+            .filter(heard)
             .copied()
             .filter(|note| self.is_news(*note, sight))
             .collect();
-        for note in &sight.notes {
+        for note in sight.notes.iter().filter(heard) {
             self.keep(*note, sight);
         }
         // What stands no longer is news when it comes again.
@@ -224,9 +235,27 @@ mod tests {
         assert_eq!(said.news(&sight(0.0, &fast)).notes, [Note::IdleFast]);
         let mut turned = sight(0.0, &fast);
         turned.marks.high_turns = 0.125;
+        assert_eq!(said.news(&turned).notes, [], "of the setting before");
+        turned.clock_s += 1.0;
         assert_eq!(said.news(&turned).notes, [Note::IdleFast], "of another setting");
         said.forget();
         assert_eq!(said.news(&turned).notes, fast, "asked for");
+    }
+
+    #[test]
+    fn a_turn_says_nothing_anew_but_how_the_gap_stands_and_the_same_is_said_of_the_next_manoeuvre() {
+        let mut said = Said::default();
+        let scream = [Note::SnapCrisp, Note::FullClean, Note::SmokeTrail];
+        assert_eq!(said.news(&sight(1.0, &scream)).notes, scream);
+        // It has sprung back, and nothing has sounded since.
+        let mut turned = sight(0.0, &[&scream[..], &[Note::GapWide]].concat());
+        turned.marks.idle_turns = 0.25;
+        assert_eq!(said.news(&turned).notes, [Note::GapWide]);
+        turned.marks.high_turns = -0.125;
+        assert_eq!(said.news(&turned).notes, []);
+        let mut again = sight(1.0, &scream[1..]);
+        (again.marks, again.clock_s) = (turned.marks, 3.0);
+        assert_eq!(said.news(&again).notes, [Note::FullClean]);
     }
 
     #[test]

@@ -90,7 +90,7 @@ enum Doing {
 }
 
 /// A setting is heard after this, ms: what an ear takes in at a time.
-const HEARD_MS: u64 = 1000;
+pub(super) const HEARD_MS: u64 = 1000;
 /// A gun reading is news for this long, ms.
 const GUN_FRESH_MS: u64 = 60_000;
 

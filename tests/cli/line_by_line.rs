@@ -63,3 +63,13 @@ fn signing_off_an_engine_that_stands_says_that_it_has_to_be_started() {
     assert!(told.contains("not signed off"), "{told}");
     assert_eq!(told.matches("(start);").count(), 1, "{told}");
 }
+
+#[test]
+fn what_was_heard_before_a_turn_is_not_said_again_by_the_turn() {
+    let told = shown("start\nwarm\nfull 3\nhigh in 1/24\nfull 3\nquit\n");
+    let answers: Vec<&str> = told.split("\n> ").collect();
+    let full_throttle = |answer: &str| answer.contains("at full throttle");
+    assert!(full_throttle(answers[3]) && answers[4].starts_with("high in"), "{told}");
+    assert!(!full_throttle(answers[4]), "{told}");
+    assert!(full_throttle(answers[5]), "{told}");
+}
