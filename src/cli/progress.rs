@@ -21,7 +21,8 @@ use super::{Answer, Failure, output, places, recording};
     needlebench progress --plot progress.svg\n  \
     needlebench progress practice-1.jsonl practice-2.jsonl --json\n\n\
     Recordings are taken in the order in which they began. One that can't be read, still runs, was changed, is a copy of another or\n\
-    was made with other models than today's is named and left out. Exit code 1: there is nothing to show, and no plot is written.")]
+    was made with other models than today's is named and left out. Exit code 1: there is nothing to show, and no plot is written; 2: there\n\
+    is nothing to show, and a file that was named can't be read or is no recording.")]
 pub struct Arguments {
     /// Recordings [default: all in the practices' folder]
     #[arg(value_name = "FILE")]
@@ -74,8 +75,8 @@ pub fn so_far() -> Option<(String, Option<String>)> {
     (!practices.is_empty()).then(|| (text(&practices, &skills), svg(&practices).ok().flatten()))
 }
 
-/// Reads every recording behind a bar; what can't be read is named after it.
-fn read_all(files: &[PathBuf]) -> Vec<Told> {
+/// Reads every recording behind a bar; what can't be read is named after it. Those that were read, and how many were not.
+fn read_all(files: &[PathBuf]) -> (Vec<Told>, usize) {
     let mut bar = Bar::new("recordings");
     let (mut all, mut failures) = (Vec::new(), Vec::new());
     for (number, file) in files.iter().enumerate() {
@@ -86,10 +87,10 @@ fn read_all(files: &[PathBuf]) -> Vec<Told> {
         }
     }
     drop(bar);
-    for failure in failures {
+    for failure in &failures {
         output::say(&failure.to_string());
     }
-    all
+    (all, failures.len())
 }
 
 /// Reads every recording and prints the curve.
@@ -110,9 +111,13 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     written.extend((!plot_alone).then_some(("the text", Path::new("-"))));
     written.extend(arguments.plot.as_deref().map(|file| ("--plot", file)));
     places::apart(&read, &written)?;
-    let (practices, left_out) = curve(read_all(&files), arguments.other_models);
+    let (read, bad) = read_all(&files);
+    let (practices, left_out) = curve(read, arguments.other_models);
     for (path, reason) in left_out {
         output::say(&format!("{path}: {reason}"));
+    }
+    if named && bad > 0 && practices.is_empty() {
+        return Err(Failure::Files { bad, all: files.len() });
     }
     let mut results = Vec::new();
     let skills = Skills::of(&practices, &situations());

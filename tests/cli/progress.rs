@@ -49,15 +49,39 @@ fn without_a_practice_nothing_is_drawn() {
     );
     assert!(said.contains("nothing is drawn"), "{said}");
     assert_eq!(progress(at, &["--json"]), (1, out, String::new()));
-    // A recording that can't be read is named.
+}
+
+#[test]
+fn named_files_that_cannot_be_read_are_a_code_of_2_and_nothing_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
     fs::write(at.join("bad.jsonl"), "x\n").unwrap();
-    let (code, out, said) = progress(at, &["bad.jsonl", "--plot", "a.svg"]);
-    assert_eq!((code, out.as_str()), (1, ""));
+    for (file, why) in [
+        ("bad.jsonl", "bad.jsonl:1:1: this is no recording of a practice"),
+        ("none.jsonl", "none.jsonl: there is no such file; check the path"),
+    ] {
+        for more in [&[][..], &["--json"], &["--plot", "a.svg"]] {
+            let (code, out, said) = progress(at, &[&[file], more].concat());
+            assert_eq!((code, out.as_str()), (2, ""), "{said}");
+            assert!(
+                said.starts_with(why) && said.ends_with("1 of 1 files can't be used\n"),
+                "{said}"
+            );
+        }
+    }
+    assert_eq!(listing(at).into_iter().collect::<Vec<_>>(), ["bad.jsonl"]);
+    // Beside one that can be shown it is named and left out.
+    practised(at, 1);
+    let kept = fs::read_dir(at.join("data/needlebench/practices"))
+        .unwrap()
+        .next()
+        .unwrap();
+    let kept = kept.unwrap().path();
+    let (code, out, said) = progress(at, &["bad.jsonl", kept.to_str().unwrap()]);
     assert!(
-        said.contains("bad.jsonl") && said.contains("none of these recordings"),
+        code == 0 && out.contains("lesson-1") && said.contains("no recording"),
         "{said}"
     );
-    assert_eq!(listing(at).into_iter().collect::<Vec<_>>(), ["bad.jsonl"]);
 }
 
 #[test]
