@@ -9,6 +9,7 @@ use needlebench::practise::recording::Practice;
 use needlebench::practise::said::Said;
 use needlebench::practise::show;
 use needlebench::practise::words::{self, Line};
+use needlebench::practise::wrap::wrap;
 use needlebench::tuning::action::Action;
 
 use super::signals::Asked;
@@ -93,7 +94,10 @@ pub fn play(
     attached: &Attached,
 ) -> Result<(Left, Option<String>), Failure> {
     let mut trouble = None;
-    let introduced = output::print(&format!("{}\n{}", show::CAUTION, show::card(practice.session())));
+    let introduced = print(
+        &format!("{}\n{}", show::CAUTION, show::card(practice.session())),
+        attached,
+    );
     if let Some(path) = recorded {
         output::say(&format!("recorded to {}", path.display()));
     }
@@ -103,6 +107,16 @@ pub fn play(
         Err(_) if attached.is_going() => Ok((Left::Interrupted, trouble)),
         Err(failure) => Err(failure),
     }
+}
+
+/// Lines no longer than there is room; what goes on of one is set in a little further.
+pub fn fitted(text: &str, columns: usize) -> String {
+    wrap(text, columns, 2).join("\n") + "\n"
+}
+
+/// Writes such lines.
+fn print(text: &str, attached: &Attached) -> Result<(), Failure> {
+    output::print(&fitted(text, attached.columns()))
 }
 
 fn follow(
@@ -157,7 +171,7 @@ fn follow(
             output::say(&format!("{stopped}; the exit code will be 2"));
             *trouble = Some(error.to_string());
         }
-        output::print(&shown)?;
+        print(&shown, attached)?;
         if practice.session().episode().ending().is_some() {
             return Ok(Left::Ended);
         }

@@ -11,6 +11,7 @@ use needlebench::practise::debrief::Debrief;
 use needlebench::practise::recording::Practice;
 use needlebench::practise::session::{Level, Session};
 use needlebench::practise::words;
+use needlebench::practise::wrap::wrap;
 use needlebench::tuning::action::Action;
 use needlebench::tuning::episode::Ending;
 use needlebench::tuning::scenario::{SCENARIOS, source};
@@ -22,6 +23,9 @@ use super::page::{self, browser};
 use super::signals::Asked;
 use super::terminal::{Attached, Left};
 use super::{Answer, Failure, demo, lines, output, recording, terminal};
+
+/// How far the rest of a line of the debrief is set in, columns: as on the full screen.
+const DEBRIEF_HANGS: usize = 10;
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -171,7 +175,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         let session = practice.session();
         let debrief = finished(debrief.unwrap_or_else(|| Debrief::begin(session)), session);
         let before = if full_screen { "" } else { "\n" };
-        let shown = output::print(&format!("{before}{}", words::debrief(&debrief)));
+        let shown = output::print(&format!("{before}{}", debriefed(&debrief, attached.columns())));
         shown.or_else(|failure| if attached.is_going() { Ok(()) } else { Err(failure) })?;
     }
     if let Some(cause) = trouble {
@@ -188,6 +192,11 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         (Left::Ended, Some(Ending::Clean)) => Answer::Yes,
         (Left::Ended, _) => Answer::No,
     })
+}
+
+/// The debrief in lines no longer than there is room.
+pub fn debriefed(debrief: &Debrief, columns: usize) -> String {
+    wrap(&words::debrief(debrief), columns, DEBRIEF_HANGS).join("\n") + "\n"
 }
 
 /// What is left of a debrief, made behind a bar.

@@ -10,6 +10,8 @@ use needlebench::practise::replay::{Step, replay};
 use needlebench::practise::said::Said;
 use needlebench::practise::{show, words};
 
+use super::lines::fitted;
+use super::terminal::Attached;
 use super::{Answer, Failure, output, places, practise, replayed};
 
 /// A recorded practice again, exactly
@@ -55,11 +57,13 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let copy = Shared::default();
     let mut text = String::new();
     let mut said = Said::default();
+    let columns = Attached::now().columns();
     let replayed = replay(&path, file, Some(Box::new(copy.clone())), |practice, step| match step {
-        None => text += &show::card(practice.session()),
+        None => text += &fitted(&show::card(practice.session()), columns),
         Some(Step::Act(action, frame)) => {
-            text += &format!("> {}\n{}", words::exactly(&action), show::frame(&frame, &mut said));
-            text += &show::another_stage(practice.session(), &frame).unwrap_or_default();
+            let next = show::another_stage(practice.session(), &frame).unwrap_or_default();
+            text += &format!("> {}\n", words::exactly(&action));
+            text += &fitted(&(show::frame(&frame, &mut said) + &next), columns);
         }
         Some(Step::Pass(ms)) => text += &format!("  ... {:.1} s\n", f64::from(ms) / 1000.0),
         Some(Step::Note(note)) => text += &format!("> note {}\n", note.escape_debug()),
@@ -69,7 +73,8 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         text += "It has no ending yet: what is hidden stays hidden.\n";
     } else {
         let session = replayed.practice.session();
-        text += &words::debrief(&practise::finished(Debrief::begin(session), session));
+        let debrief = practise::finished(Debrief::begin(session), session);
+        text += &practise::debriefed(&debrief, columns);
     }
     let again = copy.0.borrow();
     let mut results = Vec::new();

@@ -71,6 +71,13 @@ impl Attached {
         self.input && self.output
     }
 
+    /// Columns of what is written to: a terminal's own; elsewhere as many as any screen has.
+    pub fn columns(&self) -> usize {
+        let own = || crossterm::terminal::size().ok().map(|(columns, _)| columns);
+        let own = if self.output { own() } else { None };
+        usize::from(own.filter(|columns| *columns > 0).unwrap_or(LEAST_COLUMNS))
+    }
+
     /// What was shown could not be written: a terminal is going a moment before it is gone.
     pub fn is_going(&self) -> bool {
         self.output || self.is_lost()

@@ -29,3 +29,4 @@ pub mod unreadable;
 pub mod view;
 pub mod web;
 pub mod words;
+pub mod wrap;

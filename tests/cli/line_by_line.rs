@@ -65,6 +65,18 @@ fn signing_off_an_engine_that_stands_says_that_it_has_to_be_started() {
 }
 
 #[test]
+fn no_line_is_wider_than_eighty_columns_where_the_output_is_no_terminal() {
+    let told = shown("help\nstart\nwarm\nfull 3\nhigh in 1/24\nlow out 1/24\nsign off\nlaps 2\ninspect\nplug\nquit\n");
+    assert!(
+        told.contains("What this teaches") && told.contains("> sign off"),
+        "{told}"
+    );
+    for line in told.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+}
+
+#[test]
 fn what_was_heard_before_a_turn_is_not_said_again_by_the_turn() {
     let told = shown("start\nwarm\nfull 3\nhigh in 1/24\nfull 3\nquit\n");
     let answers: Vec<&str> = told.split("\n> ").collect();

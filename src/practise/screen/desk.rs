@@ -7,10 +7,10 @@ use super::keys::{Intent, Key, Stroke, intent, throttle};
 use super::mode::{Form, Mode};
 use super::trigger::Trigger;
 use super::with_keys::STEPS;
-use super::wrap::wrap;
 use crate::practise::recording::Practice;
 use crate::practise::view::View;
 use crate::practise::words::Tone;
+use crate::practise::wrap::wrap;
 use crate::tuning::action::{Action, Screw};
 
 /// Least columns that hold the screen.

@@ -10,8 +10,8 @@ use super::desk::Desk;
 use super::keys::BENCH_KEYS;
 use super::look::{ACCENT, ALARM, BOLD, keys_line, level, lines};
 use super::mode::{ENDS, Form, Mode, VERDICTS};
-use super::wrap::wrap;
 use crate::practise::words::{self, Tone};
+use crate::practise::wrap::wrap;
 use crate::tuning::action::Part;
 use crate::tuning::episode::WARM_HEAD_C;
 

@@ -12,9 +12,9 @@ use super::desk::{Desk, LEAST_COLUMNS, LEAST_ROWS};
 use super::look::{BOLD, lines};
 use super::mode::Mode;
 use super::panels::{card, engine, header, heard, hint, key_bar, notebook, screws};
-use super::wrap::wrap;
 use super::{dialogs, strip};
 use crate::practise::session::Level;
+use crate::practise::wrap::wrap;
 
 /// Shows the desk.
 pub fn draw(frame: &mut Frame<'_>, desk: &Desk, colour: bool) {

@@ -15,4 +15,3 @@ mod dialogs;
 mod look;
 mod panels;
 mod strip;
-mod wrap;

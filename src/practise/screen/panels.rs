@@ -9,9 +9,9 @@ use ratatui::widgets::Widget;
 use super::desk::Desk;
 use super::look::{ACCENT, ALARM, BOLD, keys_line, level, lines, panel};
 use super::with_keys::{key, keys};
-use super::wrap::wrap;
 use crate::practise::heard::alarming;
 use crate::practise::words::{self, clock, fraction, span};
+use crate::practise::wrap::wrap;
 use crate::tuning::action::Screw;
 use crate::tuning::episode::WARM_HEAD_C;
 

@@ -6,6 +6,16 @@ fn width(text: &str) -> usize {
     Span::raw(text).width()
 }
 
+/// Where a paragraph may be parted: a row of short fields, held apart by runs of spaces, between them; anything else between words.
+fn parts(paragraph: &str, columns: usize) -> Vec<&str> {
+    let fields: Vec<&str> = paragraph.split_inclusive("  ").collect();
+    if fields.len() > 2 && fields.iter().all(|field| 3 * width(field.trim()) <= columns) {
+        fields
+    } else {
+        paragraph.split_inclusive(' ').collect()
+    }
+}
+
 /// `text` in lines at most `columns` wide, each paragraph's further lines indented as its first plus `hang`.
 pub fn wrap(text: &str, columns: usize, hang: usize) -> Vec<String> {
     let columns = columns.max(8);
@@ -19,7 +29,7 @@ pub fn wrap(text: &str, columns: usize, hang: usize) -> Vec<String> {
         let mut line = " ".repeat(indent);
         let mut empty = true;
         // Runs of spaces hold columns together, so they are kept within a line.
-        for word in paragraph.trim_start_matches(' ').split_inclusive(' ') {
+        for word in parts(paragraph.trim_start_matches(' '), columns) {
             if !empty && width(&line) + width(word.trim_end()) > columns {
                 lines.push(line.trim_end().to_string());
                 line = " ".repeat((indent + hang).min(columns / 2));
@@ -49,6 +59,11 @@ mod tests {
     fn words_are_kept_whole_and_hang() {
         assert_eq!(wrap("  one two three", 10, 2), ["  one two", "    three"]);
         assert_eq!(wrap("a\n\nb", 10, 2), ["a", "", "b"]);
+    }
+
+    #[test]
+    fn a_row_of_short_fields_is_parted_between_them() {
+        assert_eq!(wrap("[1] a  bc 2  d 10 %  e", 18, 2), ["[1] a  bc 2", "  d 10 %  e"]);
     }
 
     proptest::proptest! {
