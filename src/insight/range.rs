@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::change::{Known, Place, Set, unknown};
-use crate::bench::checks::{CheckName, Limits};
+use crate::bench::checks::{Failed, Limits};
 use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
 use crate::bench::player::{Now, Observer, Play, Stand, Unseen, play};
 use crate::bench::rig;
@@ -67,7 +67,7 @@ pub struct Leaner {
     #[serde(flatten)]
     pub tank: Tank,
     /// What fails there; nothing is clean.
-    pub failed: Vec<CheckName>,
+    pub failed: Failed,
 }
 
 /// The answer.
@@ -289,7 +289,7 @@ pub fn range(question: &Question) -> Result<Range, EquilibriumError> {
             .map(|((high_turns_from_here, tank), report)| Leaner {
                 high_turns_from_here,
                 tank,
-                failed: report.failed(),
+                failed: report.failing(),
             })
             .collect(),
     })

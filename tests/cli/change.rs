@@ -86,7 +86,7 @@ fn change_without_a_clean_setting_says_so_and_why() {
     let (text, code) = answer(&["change", "--to-temperature-c", "50"]);
     assert_eq!(code, 1);
     assert!(
-        text.contains("No clean setting is in reach") && text.contains("fails:"),
+        text.contains("No clean setting is in reach") && text.contains("fails"),
         "{text}"
     );
     let (text, code) = answer(&["change", "--to-temperature-c", "50", "--json"]);
@@ -304,4 +304,26 @@ fn range_takes_a_round_of_ones_own_and_refuses_what_is_none() {
     refused_in(folder.path(), &["range", "--trace", &bad], ":2:3: 2 is out of range");
     refused(&["range", "--minutes", "0"], "--minutes.*allowed 0.1 to 240 minutes");
     refused(&["range", "--high", "9"], "allowed 0 to 8 turns");
+}
+
+#[test]
+fn a_fuel_without_oil_kills_the_engine_as_it_stands_and_only_what_was_measured_is_named() {
+    let (told, _) = answer(&["change", "--to-oil", "0"]);
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    let left = told
+        .split("Left as it stands it ")
+        .nth(1)
+        .unwrap()
+        .split('.')
+        .next()
+        .unwrap();
+    assert!(
+        left.starts_with("dies in the checks, and where it was measured fails"),
+        "{left}"
+    );
+    assert!(left.contains("idle speed") && !left.contains("full power"), "{left}");
+    assert!(
+        !told.contains("2 1/2 turn from") && told.contains("1/2 turns from where it stands"),
+        "{told}"
+    );
 }

@@ -13,7 +13,7 @@ pub use facts::{Facts, best_snap_delay_s};
 pub use limits::Limits;
 pub use name::{Bog, CheckName, Outside, Unit, Warning};
 pub use plane::{Row, check_rows};
-pub use report::{Check, Report};
+pub use report::{Check, Failed, Report};
 pub use symptoms::Symptoms;
 
 use super::lab::{Case, Lab};

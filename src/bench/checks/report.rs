@@ -55,6 +55,30 @@ impl Check {
     }
 }
 
+/// What does not pass in a sign-off, in the order in which a tuner comes upon it.
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[serde(transparent)]
+pub struct Failed {
+    /// All of it.
+    pub checks: Vec<CheckName>,
+    /// What of it was not measured: the engine died before.
+    #[serde(skip)]
+    pub unmeasured: Vec<CheckName>,
+}
+
+impl Failed {
+    /// Everything passes.
+    pub fn is_empty(&self) -> bool {
+        self.checks.is_empty()
+    }
+
+    /// What was measured, and fails.
+    pub fn measured(&self) -> Vec<CheckName> {
+        let measured = self.checks.iter().filter(|name| !self.unmeasured.contains(name));
+        measured.copied().collect()
+    }
+}
+
 /// The sign-off of one setting.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Report {
@@ -86,6 +110,15 @@ impl Report {
     /// The check of that name.
     pub fn check(&self, name: CheckName) -> Option<&Check> {
         self.checks.iter().find(|c| c.name == name)
+    }
+
+    /// What does not pass, told apart by whether it was measured.
+    pub fn failing(&self) -> Failed {
+        let died = |c: &&Check| c.outside() == Some(Outside::Died);
+        Failed {
+            checks: self.failed(),
+            unmeasured: self.checks.iter().filter(died).map(|c| c.name).collect(),
+        }
     }
 
     /// Names of the checks that fail.
@@ -278,6 +311,22 @@ mod tests {
             let check = report.check(CheckName::BurstHang).unwrap();
             assert_eq!((check.value, check.high, check.pass), (Some(hang_s), Some(limit), pass));
         }
+    }
+
+    #[test]
+    fn what_a_dead_engine_was_not_measured_in_is_told_from_what_fails() {
+        // Its idle was heard, and is slow; then it died.
+        let symptoms = Symptoms {
+            idle_rpm: Some(7000.0),
+            ..Symptoms::default()
+        };
+        let failing = reported(symptoms, &Limits::STANDARD).failing();
+        assert!(failing.measured().contains(&CheckName::IdleSpeed));
+        assert!(failing.checks.contains(&CheckName::FullPower) && !failing.measured().contains(&CheckName::FullPower));
+        assert_eq!(
+            serde_json::to_value(&failing).unwrap(),
+            serde_json::to_value(&failing.checks).unwrap()
+        );
     }
 
     #[test]

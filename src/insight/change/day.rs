@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::place::Solver;
 use super::{Change, Left, Place, WORTH, apart, turns};
-use crate::bench::checks::CheckName;
+use crate::bench::checks::Failed;
 use crate::engine::params::Setting;
 use crate::fluids::air::{Air, Weather};
 use crate::fluids::equilibrium::EquilibriumError;
@@ -22,13 +22,13 @@ pub struct Hour {
     /// Where the screws are best left.
     pub left: Left,
     /// What fails if they stay where the hour finds them; nothing is clean.
-    pub failed_if_left: Vec<CheckName>,
+    pub failed_if_left: Failed,
     /// From where the hour finds them, turns: high, low, idle; nought where nothing is worth turning.
     pub turns: [f64; 3],
     /// Where they stand after that.
     pub stands: Setting,
     /// What fails in this hour at the one setting for the whole day.
-    pub failed_at_one: Vec<CheckName>,
+    pub failed_at_one: Failed,
 }
 
 /// A day.
@@ -98,7 +98,7 @@ pub fn plan(change: &Change, weathers: &[Weather], mut shown: impl FnMut(f64)) -
         .zip(&solvers)
         .zip(lefts)
         .map(|((weather, solver), left)| {
-            let failed_if_left = solver.checked(now).failed();
+            let failed_if_left = solver.checked(now).failing();
             let apart = apart(left.setting, now);
             let worth = left.clean && (0..3).any(|k| apart[k].abs() >= WORTH[k]);
             if worth {
@@ -110,7 +110,7 @@ pub fn plan(change: &Change, weathers: &[Weather], mut shown: impl FnMut(f64)) -
                 failed_if_left,
                 turns: if worth { apart } else { [0.0; 3] },
                 stands: now,
-                failed_at_one: solver.checked(one_setting).failed(),
+                failed_at_one: solver.checked(one_setting).failing(),
                 left,
             }
         })

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::place::Solver;
 use super::{Left, Place, apart};
-use crate::bench::checks::CheckName;
+use crate::bench::checks::Failed;
 use crate::config::{SetupError, models};
 use crate::engine::Setup;
 use crate::engine::params::Geometry;
@@ -57,7 +57,7 @@ pub struct Lever {
     /// What it asks of the screws for the same mixture, turns: high, low, idle.
     pub turns: [f64; 3],
     /// What fails then; nothing is clean.
-    pub failed: Vec<CheckName>,
+    pub failed: Failed,
 }
 
 /// Compression ratio with a shim of this thickness, m, over a cylinder whose stroke is its bore.
@@ -125,7 +125,7 @@ pub(super) fn levers(solver: &Solver, place: &Place, left: &Left) -> Result<Vec<
             detonation_index: is.detonation_index,
             fuel_percent: percent(is.fuel_flow_full_g_per_s, was.fuel_flow_full_g_per_s),
             turns: apart(setting, left.setting),
-            failed: report.failed(),
+            failed: report.failing(),
         }
     };
     Ok(parts(place, solver.setup())?.into_iter().map(lever).collect())

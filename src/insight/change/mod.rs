@@ -22,7 +22,7 @@ pub use rich::RichStart;
 pub use unknown::{Cause, Known, Set};
 pub use work::{Act, Step, Work};
 
-use crate::bench::checks::{CheckName, Limits};
+use crate::bench::checks::{Failed, Limits};
 use crate::config::SetupError;
 use crate::engine::params::Setting;
 use crate::tuning::action::Screw;
@@ -100,7 +100,7 @@ pub struct Plan {
     /// Where they are best left after it.
     pub after: Left,
     /// What passes where the screws stand, after the change: nothing failed is clean.
-    pub as_it_stands_failed: Vec<CheckName>,
+    pub as_it_stands_failed: Failed,
     /// High, low, idle; none where nothing in reach is clean.
     pub moves: Vec<Move>,
     /// Where to start; none where nothing in reach is clean.
@@ -151,7 +151,7 @@ pub fn plan(change: &Change) -> Result<Plan, SetupError> {
     };
     let (before, after) = rayon::join(|| from.left(), || to.left());
     let stands = change.stands.unwrap_or(before.setting);
-    let as_it_stands_failed = to.checked(stands).failed();
+    let as_it_stands_failed = to.checked(stands).failing();
     let mut plan = Plan {
         seed: change.seed,
         stands,

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::{Change, Known};
-use crate::bench::checks::{CheckName, Limits, Report};
+use crate::bench::checks::{Failed, Limits, Report};
 use crate::config::{EngineModel, Models};
 use crate::engine::Setup;
 use crate::engine::params::{Faults, Setting};
@@ -63,9 +63,9 @@ pub struct Left {
     /// Whether it is clean as `check` judges it.
     pub clean: bool,
     /// What fails there, if anything does.
-    pub failed: Vec<CheckName>,
+    pub failed: Failed,
     /// What fails as the engine comes in from laps in this weather, though `check` passes.
-    pub failed_from_laps: Vec<CheckName>,
+    pub failed_from_laps: Failed,
     /// Where the usual mixture is, from which it was sought.
     #[serde(skip)]
     pub same: Setting,
@@ -218,8 +218,12 @@ impl<'a> Solver<'a> {
         Left {
             setting,
             clean: report.clean,
-            failed: report.failed(),
-            failed_from_laps: if report.clean { from_laps.failed() } else { Vec::new() },
+            failed: report.failing(),
+            failed_from_laps: if report.clean {
+                from_laps.failing()
+            } else {
+                Failed::default()
+            },
             same,
             report,
         }

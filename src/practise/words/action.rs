@@ -1,6 +1,6 @@
 //! Screws and actions in words: as one would type them, as something to do, and as something done.
 
-use super::number::{clicks, fraction, span};
+use super::number::{clicks, fraction, of_turns, span};
 use crate::tuning::action::{Action, Screw, Verdict};
 
 /// A screw in one word.
@@ -23,6 +23,11 @@ pub fn inward(screw: Screw, turns: f64) -> bool {
 /// A turn with its way: `in 1/8`.
 pub fn way(screw: Screw, by: f64) -> String {
     format!("{} {}", if inward(screw, by) { "in" } else { "out" }, fraction(by))
+}
+
+/// The same with its unit: `in 1/8 turn`, `out 1 1/2 turns`.
+pub fn way_of_turns(screw: Screw, by: f64) -> String {
+    format!("{} {}", if inward(screw, by) { "in" } else { "out" }, of_turns(by))
 }
 
 /// Where a screw stands against its start: `in 1/8`, or `as found`.
@@ -181,6 +186,8 @@ mod tests {
         assert_eq!(effect(Screw::High, -0.125), Some("leaner"));
         assert_eq!(mark(Screw::Idle, 0.25), "in 1/4");
         assert_eq!(effect(Screw::Idle, 0.25), Some("faster"));
+        assert_eq!(way_of_turns(Screw::Idle, 1.625), "in 1 5/8 turns");
+        assert_eq!(way_of_turns(Screw::High, 1.0), "out 1 turn");
         assert_eq!(
             (mark(Screw::Low, 0.0).as_str(), effect(Screw::Low, 0.0)),
             ("as found", None)

@@ -1,9 +1,9 @@
 //! A day's plan in plain words: hour by hour what is worth turning, and whether one setting does for all of it.
 
-use super::action::way;
+use super::action::{way, way_of_turns};
 use super::check::Degrees;
 use super::number::clicks;
-use super::plan::{CAUTIONS, Kind, Line, Page, checks, setting};
+use super::plan::{CAUTIONS, Kind, Line, Page, fails, setting};
 use crate::bench::checks::Unit;
 use crate::insight::change::Place;
 use crate::insight::change::day::Day;
@@ -50,13 +50,13 @@ pub fn day(day: &Day, times: &[String], place: &Place, degrees: Degrees) -> Vec<
             }
         };
         let what = if !hour.left.clean {
-            format!("no clean setting in reach: fails {}", checks(&hour.left.failed))
+            format!("no clean setting in reach: {}", fails(&hour.left.failed))
         } else if hour.turns == [0.0; 3] {
             "leave it".to_string()
         } else if hour.failed_if_left.is_empty() {
             "back to the middle; it would still pass".to_string()
         } else {
-            format!("turn; else {}", checks(&hour.failed_if_left))
+            format!("turn; else it {}", fails(&hour.failed_if_left))
         };
         page.text(format!(
             "{time:6} {:>6.1} {:>6.0} {:>6.0} {:>7.0} m  {:>8} {:>8} {:>9}  {what}",
@@ -75,7 +75,7 @@ pub fn day(day: &Day, times: &[String], place: &Place, degrees: Degrees) -> Vec<
         if clicks(turns) == 0 {
             "stays".to_string()
         } else {
-            format!("{} turn", way(Screw::ALL[k], turns))
+            way_of_turns(Screw::ALL[k], turns)
         }
     };
     page.text(format!(
@@ -88,7 +88,7 @@ pub fn day(day: &Day, times: &[String], place: &Place, degrees: Degrees) -> Vec<
         .iter()
         .zip(&day.hours)
         .filter(|(_, hour)| !hour.failed_at_one.is_empty())
-        .map(|(time, hour)| format!("{time} ({})", checks(&hour.failed_at_one)))
+        .map(|(time, hour)| format!("{time} ({})", fails(&hour.failed_at_one)))
         .collect();
     page.text(if off.is_empty() {
         "It is clean in every hour: nothing need be turned all day.".to_string()

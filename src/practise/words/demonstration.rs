@@ -1,6 +1,6 @@
 //! What a demonstration says besides what a practice does: how far a screw stands off, and what the throttle hand did.
 
-use super::number::{clicks, fraction};
+use super::number::{clicks, of_turns};
 use crate::tuning::action::Screw;
 
 /// How far a screw stands off the true setting: `1/8 turn rich`, or `right`.
@@ -12,8 +12,7 @@ pub fn off(screw: Screw, by: f64) -> String {
         (_, true) => "rich",
         (_, false) => "lean",
     };
-    let turns = if clicks(by).abs() > 24 { "turns" } else { "turn" };
-    format!("{} {turns} {way}", fraction(by))
+    format!("{} {way}", of_turns(by))
 }
 
 /// What a hand did with the throttle that is shut again.

@@ -1,6 +1,6 @@
 //! The listening room's words: what is asked, what may be answered, what it was, and where a swept needle stands.
 
-use super::number::fraction;
+use super::number::of_turns;
 use crate::practise::listening::drill::{Answer, Drill};
 use crate::practise::listening::sweep::At;
 use crate::practise::listening::{CLICK, Question};
@@ -58,24 +58,24 @@ pub fn answered(question: &Question, answer: Answer) -> String {
         "Not this time"
     };
     let apart = question.apart_turns();
-    let far = fraction(apart.abs());
+    let far = of_turns(apart);
     let needle = needle(matches!(question.drill, Drill::HighWideOpen | Drill::HighHalf));
     let was = match question.truth() {
-        Answer::First => format!("A was leaner, its {needle} {far} turn further in than B's"),
-        Answer::Second => format!("B was leaner, its {needle} {far} turn further in than A's"),
-        Answer::Lean => format!("it was lean, the {needle} {far} turn in from clean"),
-        Answer::Rich => format!("it was rich, the {needle} {far} turn out from clean"),
+        Answer::First => format!("A was leaner, its {needle} {far} further in than B's"),
+        Answer::Second => format!("B was leaner, its {needle} {far} further in than A's"),
+        Answer::Lean => format!("it was lean, the {needle} {far} in from clean"),
+        Answer::Rich => format!("it was rich, the {needle} {far} out from clean"),
     };
     format!("{verdict}: {was}.")
 }
 
 /// Where a swept needle stands.
 pub fn step(clicks: i32) -> String {
-    let far = fraction(f64::from(clicks) * CLICK);
+    let far = of_turns(f64::from(clicks) * CLICK);
     match clicks {
         0 => "clean".to_string(),
-        1.. => format!("{far} turn richer"),
-        _ => format!("{far} turn leaner"),
+        1.. => format!("{far} richer"),
+        _ => format!("{far} leaner"),
     }
 }
 

@@ -32,6 +32,12 @@ pub fn fraction(value: f64) -> String {
     }
 }
 
+/// How far, with its unit: `1/8 turn`, `1 turn`, `1 5/8 turns`.
+pub fn of_turns(value: f64) -> String {
+    let unit = if clicks(value).abs() > 24 { "turns" } else { "turn" };
+    format!("{} {unit}", fraction(value))
+}
+
 /// Minutes and whole seconds that have passed: `01:59`.
 pub fn clock(seconds: f64) -> String {
     let whole = seconds.max(0.0).floor();
@@ -79,6 +85,12 @@ mod tests {
             assert_eq!(turns(value), told);
             assert_eq!(fraction(value), told.trim_start_matches(['+', '-']));
         }
+    }
+
+    #[test]
+    fn more_than_one_turn_is_turns() {
+        let told = [0.125, -1.0, 25.0 / 24.0, 1.625, -2.0].map(of_turns);
+        assert_eq!(told, ["1/8 turn", "1 turn", "1 1/24 turns", "1 5/8 turns", "2 turns"]);
     }
 
     #[test]

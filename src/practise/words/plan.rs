@@ -1,11 +1,11 @@
 //! A plan for another fuel or weather in plain words, line by line, as it is printed on one page: the moves, the rich start, the order of
 //! work and what to look for at each step, how sure it is, what else could be changed, and the cautions.
 
-use super::action::{effect, way};
+use super::action::{effect, way_of_turns};
 use super::check::{Degrees, check_name, warning};
 use super::number::clicks;
 use super::work::told;
-use crate::bench::checks::{CheckName, Unit, Warning};
+use crate::bench::checks::{Failed, Unit, Warning};
 use crate::engine::params::Setting;
 use crate::fluids::air::Weather;
 use crate::insight::change::unknown::{NITRO_TOLERANCE_PERCENT, OIL_TOLERANCE_PERCENT, OIL_VISCOSITY_SHARE};
@@ -96,10 +96,16 @@ pub fn weather(weather: &Weather, degrees: Degrees) -> String {
     )
 }
 
-/// Checks in a row.
-pub fn checks(names: &[CheckName]) -> String {
-    let names: Vec<String> = names.iter().map(|name| check_name(*name)).collect();
-    names.join(", ")
+/// What fails, in a row. Of an engine that died it is said that it died, and nothing is named that could not be measured any more.
+pub fn fails(failed: &Failed) -> String {
+    let measured = failed.measured();
+    let names: Vec<String> = measured.iter().map(|name| check_name(*name)).collect();
+    let names = names.join(", ");
+    match (failed.unmeasured.is_empty(), measured.is_empty()) {
+        (true, _) => format!("fails {names}"),
+        (false, true) => "dies in the checks".to_string(),
+        (false, false) => format!("dies in the checks, and where it was measured fails {names}"),
+    }
 }
 
 /// A move: `out 1/2 turn (12 clicks), likely 10 to 14`.
@@ -120,8 +126,8 @@ pub fn movement(m: &Move) -> String {
         clicks(low).to_string()
     };
     format!(
-        "{} turn{}, {count} click{} of 1/24 (by what is not known {least} to {}){leave}",
-        way(m.screw, m.turns),
+        "{}{}, {count} click{} of 1/24 (by what is not known {least} to {}){leave}",
+        way_of_turns(m.screw, m.turns),
         effect(m.screw, m.turns).map_or(String::new(), |effect| format!(" ({effect})")),
         if count == 1 { "" } else { "s" },
         clicks(high)
@@ -156,16 +162,16 @@ pub fn plan(plan: &Plan, from: &Place, to: &Place, degrees: Degrees) -> Vec<Line
     }
     if !plan.before.clean {
         page.text(format!(
-            "No clean setting was found before the change (it fails {}): the moves start from the nearest.",
-            checks(&plan.before.failed)
+            "No clean setting was found before the change (it {}): the moves start from the nearest.",
+            fails(&plan.before.failed)
         ));
     }
     if !plan.is_clean() {
         page.add(Kind::Heading, "No clean setting is in reach");
         page.text(format!(
-            "The nearest that was found, at {} turns (high/low/idle stop), fails: {}.",
+            "The nearest that was found, at {} turns (high/low/idle stop), {}.",
             setting(plan.after.setting),
-            checks(&plan.after.failed)
+            fails(&plan.after.failed)
         ));
         page.text("So no turn of these screws makes it right: change the fuel, the plug or the head's shim, or wait for other weather.");
         return page.0;
@@ -186,8 +192,8 @@ pub fn plan(plan: &Plan, from: &Place, to: &Place, degrees: Degrees) -> Vec<Line
     as_it_stands(&mut page, plan);
     if !plan.after.failed_from_laps.is_empty() {
         page.text(format!(
-            "Clean as checked at running warmth; as it comes in from laps in this weather it fails {}.",
-            checks(&plan.after.failed_from_laps)
+            "Clean as checked at running warmth; as it comes in from laps in this weather it {}.",
+            fails(&plan.after.failed_from_laps)
         ));
     }
     if let (Some(rich), false) = (&plan.rich_start, plan.nothing_worth_turning()) {
@@ -228,10 +234,7 @@ fn as_it_stands(page: &mut Page, plan: &Plan) {
     } else if plan.as_it_stands_failed.is_empty() {
         page.text("It would still pass as it stands; the moves bring it back to the middle of what is clean.");
     } else {
-        page.text(format!(
-            "Left as it stands it would fail: {}.",
-            checks(&plan.as_it_stands_failed)
-        ));
+        page.text(format!("Left as it stands it {}.", fails(&plan.as_it_stands_failed)));
     }
 }
 
@@ -244,7 +247,7 @@ fn rich_start(page: &mut Page, rich: &RichStart) {
         let told = if clicks(turns) == 0 {
             "stays where it stands".to_string()
         } else {
-            format!("{} turn from where it stands", way(screw, turns))
+            format!("{} from where it stands", way_of_turns(screw, turns))
         };
         page.text(format!("{:17}  {told}", screw.name()));
     }
@@ -329,7 +332,7 @@ pub fn lever(lever: &Lever) -> String {
     let clean = if lever.failed.is_empty() {
         "clean".to_string()
     } else {
-        format!("fails {}", checks(&lever.failed))
+        fails(&lever.failed)
     };
     format!("{name:40} {effect}; {clean}")
 }
@@ -337,6 +340,26 @@ pub fn lever(lever: &Lever) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::bench::checks::CheckName;
+
+    #[test]
+    fn of_an_engine_that_died_only_what_was_measured_is_named() {
+        let told = |unmeasured: &[CheckName]| {
+            fails(&Failed {
+                checks: vec![CheckName::FullPower, CheckName::IdleSpeed],
+                unmeasured: unmeasured.to_vec(),
+            })
+        };
+        assert_eq!(told(&[]), "fails full power, idle speed");
+        assert_eq!(
+            told(&[CheckName::FullPower]),
+            "dies in the checks, and where it was measured fails idle speed"
+        );
+        assert_eq!(
+            told(&[CheckName::FullPower, CheckName::IdleSpeed]),
+            "dies in the checks"
+        );
+    }
 
     #[test]
     fn no_line_is_longer_than_there_is_room_and_no_word_is_lost() {

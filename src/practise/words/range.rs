@@ -2,7 +2,7 @@
 
 use super::check::Degrees;
 use super::number::{fraction, span};
-use super::plan::checks;
+use super::plan::fails;
 use crate::bench::checks::Unit;
 use crate::insight::range::{Leaner, Range};
 
@@ -96,7 +96,7 @@ fn row(needle: &Leaner, range: &Range, degrees: Degrees) -> String {
     let check = if needle.failed.is_empty() {
         "clean".to_string()
     } else {
-        format!("fails {}", checks(&needle.failed))
+        fails(&needle.failed)
     };
     format!(
         "  {place:>12} {:>10} {:>9.1} {:>9}  {check}",

@@ -1,6 +1,6 @@
 //! The order of work at the real engine in plain words: what is done at each step, and what to look for (common practice).
 
-use super::action::way;
+use super::action::way_of_turns;
 use super::number::{clicks, span};
 use crate::insight::change::{Act, Step, Work};
 
@@ -16,7 +16,7 @@ pub fn told(step: &Step, work: &Work) -> [String; 2] {
         } else {
             format!("{spread} clicks")
         };
-        format!("expected {} turn, give or take {spread}", way(screw, turns))
+        format!("expected {}, give or take {spread}", way_of_turns(screw, turns))
     });
     let [what, look] = match step.act {
         Act::Purge => [
