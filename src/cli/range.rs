@@ -1,5 +1,5 @@
 //! `needlebench range`: fuel per lap and minutes per tank. Exit code 0: it reaches the planned stop, or none was asked for; 1: it does not, or
-//! the engine does not run.
+//! the engine does not run, or does not idle.
 
 use std::path::PathBuf;
 
@@ -26,7 +26,7 @@ use super::{Answer, Failure, output, trace};
     needlebench range --minutes 5 --temperature-c 28\n  \
     needlebench range --engine onroad-2.1 --json\n\n\
     A tank is driven empty on the track, race duty or the rounds of a trace of your own. Exit code 0: it reaches the planned stop by the least \
-    that it may last, or no stop was asked about; 1: it does not, or the engine does not run.\n\
+    that it may last, or no stop was asked about; 1: it does not, or the engine does not run, or does not idle.\n\
     Caution: never lean an engine by numbers alone, least of all for minutes; the real engine and its maker's instructions decide.")]
 pub struct Arguments {
     /// Minutes to the planned stop: will it reach it?
@@ -63,6 +63,8 @@ struct Told<'a> {
     /// To spare as expected, and at the least; negative is short.
     margin_minutes: Option<f64>,
     margin_low_minutes: Option<f64>,
+    /// Whether it idles at the setting; if not, nothing can be read from the rest.
+    idles: bool,
     #[serde(flatten)]
     range: &'a Range,
 }
@@ -117,6 +119,7 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
                 planned_minutes: arguments.minutes,
                 margin_minutes: margin(range.minutes_per_tank),
                 margin_low_minutes: margin(range.low),
+                idles: range.idles(),
                 range: &range,
             })?,
             Form::Plot => plot::range::svg(&title, &about, &range, arguments.minutes, arguments.fahrenheit)?,
@@ -126,6 +129,6 @@ pub fn run(arguments: &Arguments) -> Result<Answer, Failure> {
             }
         })
     })?;
-    let no = reaches == Some(false) || range.minutes_per_tank.is_none();
+    let no = reaches == Some(false) || range.minutes_per_tank.is_none() || !range.idles();
     Ok(if no { Answer::No } else { Answer::Yes })
 }

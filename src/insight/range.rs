@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::change::{Known, Place, Set, unknown};
-use crate::bench::checks::{Failed, Limits};
+use crate::bench::checks::{CheckName, Failed, Limits};
 use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
 use crate::bench::player::{Now, Observer, Play, Stand, Unseen, play};
 use crate::bench::rig;
@@ -102,7 +102,13 @@ pub struct Range {
 impl Range {
     /// Whether the least that a tank may last reaches this many minutes; none where nothing is known.
     pub fn reaches(&self, minutes: f64) -> Option<bool> {
-        self.low.map(|low| low >= minutes)
+        self.low.filter(|_| self.idles()).map(|low| low >= minutes)
+    }
+
+    /// Whether it idles at the setting: nobody drives a tank on one that does not, so nothing can be read from what it would last.
+    pub fn idles(&self) -> bool {
+        let here = self.needles.iter().find(|needle| needle.high_turns_from_here == 0.0);
+        here.is_none_or(|here| !here.failed.unmeasured.contains(&CheckName::IdleSpeed))
     }
 
     /// The leanest needle that is clean, between which and here every one is.

@@ -307,6 +307,22 @@ fn range_takes_a_round_of_ones_own_and_refuses_what_is_none() {
 }
 
 #[test]
+fn a_tank_on_a_setting_whose_idle_dies_tells_nothing_with_exit_code_1() {
+    let dead = ["range", "--low", "0.2", "--minutes", "5"];
+    let (told, code) = answer(&dead);
+    assert!(
+        code == 1 && told.contains("its idle dies") && !told.contains("lasts"),
+        "{told}"
+    );
+    let (told, code) = answer(&[&dead[..], &["--json"]].concat());
+    let told: Value = serde_json::from_str(&told).unwrap();
+    assert!(
+        code == 1 && told["idles"] == false && told["reaches"].is_null(),
+        "{told}"
+    );
+}
+
+#[test]
 fn a_fuel_without_oil_kills_the_engine_as_it_stands_and_only_what_was_measured_is_named() {
     let (told, _) = answer(&["change", "--to-oil", "0"]);
     let told = told.split_whitespace().collect::<Vec<_>>().join(" ");

@@ -24,6 +24,10 @@ pub fn range(range: &Range, planned: Option<f64>, degrees: Degrees) -> Vec<Strin
         out.push("The engine does not run through a tank at this setting: it dies with fuel left. `needlebench check` says why.".to_string());
         return out;
     };
+    if !range.idles() {
+        out.push("The engine does not idle at this setting: its idle dies, so nothing can be read from a tank driven on it. `needlebench check` says why.".to_string());
+        return out;
+    }
     out.push(format!(
         "A tank of {:.0} ml lasts {} ({} to {}): {laps:.1} laps of {:.1} s, {per_lap:.1} ml a lap",
         range.tank_ml,
