@@ -231,7 +231,7 @@ pub fn following(following: &Following) -> String {
         Phase::Dropping => format!("dropping, {s:.1} s"),
         Phase::Low => format!("low, below its idle, {s:.1} s"),
         Phase::Burbling => format!("down, but burbling, {s:.1} s"),
-        Phase::Settled => format!("settled after {s:.1} s"),
+        Phase::Settled => format!("back at its idle after {s:.1} s"),
     }
 }
 
@@ -268,6 +268,17 @@ mod tests {
 
     use super::*;
     use crate::bench::instruments::PlugReading;
+
+    #[test]
+    fn a_speed_that_has_come_down_is_told_in_another_word_than_an_idle_that_keeps_still() {
+        // Both stand on one screen: the stopwatch's in its title, the note under it.
+        let down = following(&Following {
+            phase: Phase::Settled,
+            seconds: 1.24,
+        });
+        assert_eq!(down, "back at its idle after 1.2 s");
+        assert!(note(Note::IdleTooSoon).contains("settled"));
+    }
 
     #[test]
     fn no_two_things_are_worded_alike() {
