@@ -1,9 +1,9 @@
-//! The other engines: the reference scaled by displacement and by rated speed, then settled on mixtures and an idle stop of their
-//! own by the same search, with the rows that bind every engine (the clean island, idle, free speed, burst and snap).
+//! The other engines: their own assumed constants moved in the reference engine's proportion (others.rs), then settled on mixtures and
+//! an idle of their own by the same search, with the rows that bind every engine (the clean island, idle, free speed, burst and snap).
 
 use needlebench::bench::checks::best_snap_delay_s;
 use needlebench::bench::manoeuvre::table::Waits;
-use needlebench::bench::symptoms::{Quantity, Table, group, scaled};
+use needlebench::bench::symptoms::{Quantity, Table, group};
 use needlebench::engine::Setup;
 use needlebench::engine::params::Setting;
 
@@ -11,45 +11,20 @@ use crate::constants::Trial;
 use crate::rows::{EDGES, NEEDED, around, compressed, jumps, one_check};
 use crate::search::Problem;
 
-/// One size.
-pub struct Size {
-    /// Its file in `models/engines/`.
-    pub name: &'static str,
-    displacement_cm3: f64,
-    /// Rated speed on the brake.
-    pub rated_rpm: f64,
-}
+/// Names of the other engines, as their files in `models/engines/`.
+pub const OTHERS: [&str; 2] = ["onroad-2.1", "truggy-4.6"];
 
-/// The other engines.
-pub const SIZES: [Size; 2] = [
-    Size {
-        name: "onroad-2.1",
-        displacement_cm3: 2.1,
-        rated_rpm: 32_000.0,
-    },
-    Size {
-        name: "truggy-4.6",
-        displacement_cm3: 4.6,
-        rated_rpm: 28_500.0,
-    },
-];
-
-/// Rated speed of the reference, rpm.
-const REFERENCE_RPM: f64 = 30_000.0;
 /// Noise seeds of the search.
 const SEEDS: u64 = 3;
 
-/// The engine in proportion to displacement and rated speed.
-fn at_size(best: &Trial, size: &Size, setting: Setting) -> Trial {
-    let mut trial = *best;
-    let e = &mut trial.setup.engine;
-    *e = scaled(
-        e,
-        size.displacement_cm3 / e.geometry.displacement_cm3,
-        size.rated_rpm / REFERENCE_RPM,
-    );
-    trial.retune(setting);
-    trial
+/// An engine whose assumed constants moved with the reference engine's.
+pub struct Moved {
+    /// As it is on the new laws.
+    pub trial: Trial,
+    /// Its reference setting.
+    pub setting: Setting,
+    /// Rated speed on the brake.
+    pub rated_rpm: f64,
 }
 
 fn rows(setup: &Setup, setting: Setting, rated_rpm: f64) -> Vec<Quantity> {
@@ -65,32 +40,28 @@ fn rows(setup: &Setup, setting: Setting, rated_rpm: f64) -> Vec<Quantity> {
     quantities
 }
 
-/// The engine of this size at a reference setting of its own, and how its rows stand there.
-pub fn settle(best: &Trial, size: &Size, setting: Setting, rounds: usize) -> (Trial, Setting, Vec<Quantity>) {
-    let base = at_size(best, size, setting);
+/// The engine settled, and how its rows stand then. What its maker chose stays: needles, pitches and stops are its own.
+pub fn settle(name: &str, moved: &Moved, rounds: usize) -> (Trial, Vec<Quantity>) {
+    let Moved {
+        trial: base,
+        setting,
+        rated_rpm,
+    } = *moved;
     let at = |point: &[f64]| {
         let mut trial = base;
-        (trial.idle, trial.full) = (point[0].exp(), point[1].exp());
-        let setting = Setting {
-            idle_turns: point[2].exp(),
-            ..setting
-        };
+        (trial.idle, trial.full, trial.idle_rpm) = (point[0].exp(), point[1].exp(), point[2].exp());
         trial.setup.engine.drive.stand_drag_n_mm = point[3].exp();
         trial.retune(setting);
-        (trial, setting)
+        trial
     };
-    let start = [
-        base.idle.ln(),
-        base.full.ln(),
-        setting.idle_turns.ln(),
-        base.setup.engine.drive.stand_drag_n_mm.ln(),
-    ];
+    let drag = base.setup.engine.drive.stand_drag_n_mm;
+    let start = [base.idle, base.full, base.idle_rpm, drag].map(f64::ln);
+    let rows_at = |trial: &Trial| rows(&trial.setup, setting, rated_rpm);
     let margins = |point: &[f64]| -> Vec<f64> {
-        let (trial, setting) = at(point);
-        let rows = rows(&trial.setup, setting, size.rated_rpm);
+        let rows = rows_at(&at(point));
         rows.iter().map(|q| compressed(q.margin())).collect()
     };
-    let measured = rows(&base.setup, setting, size.rated_rpm);
+    let measured = rows_at(&base);
     let weights: Vec<f64> = measured
         .iter()
         .map(|q| {
@@ -111,9 +82,8 @@ pub fn settle(best: &Trial, size: &Size, setting: Setting, rounds: usize) -> (Tr
         pull: 0.01,
     };
     let found = problem.search(&start, rounds, |round, cost, _| {
-        println!("  {}, round {round}: cost {cost:.3}", size.name)
+        println!("  {name}, round {round}: cost {cost:.3}")
     });
-    let (trial, setting) = at(&found);
-    let rows = rows(&trial.setup, setting, size.rated_rpm);
-    (trial, setting, rows)
+    let trial = at(&found);
+    (trial, rows_at(&trial))
 }

@@ -26,7 +26,7 @@ use needlebench::parameters::Key;
 use rayon::prelude::*;
 
 use crate::constants::Trial;
-use crate::engines::SIZES;
+use crate::engines::OTHERS;
 use crate::ground::{Ground, kept};
 use crate::misses::{Look, UNNOTICED};
 use crate::rows::needed;
@@ -240,7 +240,7 @@ pub fn make(seed: u64, sets: usize, write: bool, keep: Option<&Path>) {
 /// The sets as the file has them: the reference engine's as drawn, the others' in proportion, each engine tuned to its own mixtures.
 fn gathered(ground: &Ground, trials: &[Trial], seed: u64) -> Ensemble {
     let laws: Vec<LawParams> = trials.iter().map(|t| t.setup.laws).collect();
-    let engines = [REFERENCE].into_iter().chain(SIZES.iter().map(|size| size.name));
+    let engines = [REFERENCE].into_iter().chain(OTHERS);
     let engines = engines.map(|engine| {
         let (_, setup) = reference_setup(engine).expect("built in");
         let params: Vec<EngineParams> = match ground.others.iter().find(|other| other.is(engine)) {

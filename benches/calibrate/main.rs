@@ -143,7 +143,7 @@ fn main() {
         println!("{:6.0} s, round {round}: cost {cost:.4}", clock.elapsed().as_secs_f64());
         if write_now && round > 0 {
             let trial = start.at(&list, point, setting);
-            write("offroad-3.5", &trial, setting, Waits::STANDARD.brake_rpm);
+            write("offroad-3.5", &trial);
             write_laws(&trial);
         }
     });
@@ -157,36 +157,35 @@ fn main() {
         idle.equivalence_ratio, idle.burnt_fraction, half.equivalence_ratio, half.burnt_fraction, half.rpm, best.full,
     );
     println!("best snap delay {:.4} s", best_snap_delay_s(&best.setup, setting));
-    let others: Vec<(&engines::Size, Trial, Setting)> = engines::SIZES
+    let as_shipped = Trial::of(&setup, setting);
+    let others: Vec<(String, Trial)> = others::others()
         .iter()
-        .map(|size| {
-            let (trial, setting, rows) = engines::settle(&best, size, setting, if write_now { 3 } else { 0 });
-            println!("{}: rows missed after scaling:", size.name);
+        .map(|other| {
+            let rounds = if write_now { 3 } else { 0 };
+            let (trial, rows) = engines::settle(other.name(), &other.moved(&as_shipped, &best), rounds);
+            println!("{}: rows missed:", other.name());
             for q in rows.iter().filter(|q| !q.holds()) {
                 println!(
                     "{:10}{:60}{:>11.3}{:>11.3}{:>11.3}",
                     q.row, q.name, q.value, q.low, q.high
                 );
             }
-            (size, trial, setting)
+            (other.name().to_string(), trial)
         })
         .collect();
     if arguments.iter().any(|a| a == "--write") {
-        write("offroad-3.5", &best, setting, Waits::STANDARD.brake_rpm);
-        for (size, trial, setting) in &others {
-            write(size.name, trial, *setting, size.rated_rpm);
+        write("offroad-3.5", &best);
+        for (name, trial) in &others {
+            write(name, trial);
         }
         write_laws(&best);
     }
 }
 
 /// Writes an engine's constants into `models/engines/`, keeping every comment.
-fn write(name: &str, trial: &Trial, setting: Setting, rated_rpm: f64) {
+fn write(name: &str, trial: &Trial) {
     let mut params = trial.setup.engine;
-    let mut values: Vec<(&str, &str, f64)> = vec![
-        ("reference", "idle_turns", setting.idle_turns),
-        ("reference", "rated_rpm", rated_rpm),
-    ];
+    let mut values: Vec<(&str, &str, f64)> = Vec::new();
     for (group, keys) in EngineParams::GROUPS {
         for key in *keys {
             values.extend(params.get_mut(group, key.name).map(|v| (*group, key.name, *v)));

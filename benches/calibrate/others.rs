@@ -6,7 +6,7 @@ use needlebench::engine::params::EngineParams;
 use needlebench::parameters::Origin;
 
 use crate::constants::Trial;
-use crate::engines::SIZES;
+use crate::engines::{Moved, OTHERS};
 use crate::misses::{Look, UNNOTICED};
 use crate::reference;
 
@@ -34,7 +34,7 @@ pub fn others() -> Vec<Other> {
             setup,
         }
     };
-    SIZES.iter().map(|size| other(size.name)).collect()
+    OTHERS.map(other).into()
 }
 
 impl Other {
@@ -59,6 +59,25 @@ impl Other {
         };
         let best = tries.iter().min_by_key(|trial| missed(trial));
         best.map_or(self.setup.engine, |trial| trial.setup.engine)
+    }
+
+    /// With the reference engine's laws as they are now, and mixtures and idle moved as its have from where it started.
+    pub fn moved(&self, start: &Trial, best: &Trial) -> Moved {
+        let mut trial = self.in_proportion(best, 1.0);
+        trial.idle *= best.idle / start.idle;
+        trial.full *= best.full / start.full;
+        trial.idle_rpm *= best.idle_rpm / start.idle_rpm;
+        trial.retune(self.model.reference);
+        Moved {
+            trial,
+            setting: self.model.reference,
+            rated_rpm: self.model.rated_rpm,
+        }
+    }
+
+    /// Its name.
+    pub fn name(&self) -> &str {
+        &self.model.name
     }
 
     /// The laws are the set's, and its own assumed constants are moved in the reference engine's proportion or a share of it; then it is
