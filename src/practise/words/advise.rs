@@ -31,7 +31,7 @@ pub fn because(test: Test) -> &'static str {
         Test::Idle => "its pitch and course tell the low end and the stop",
         Test::Burst => "a lean low end hangs high, a rich one drops and burbles",
         Test::Snap => "a low end that is off bogs, with a puff if it is rich and without one if it is lean",
-        Test::Pinch => "a rich low end speeds up for long, a lean one hardly at all",
+        Test::Pinch => "a rich low end speeds up for long, a lean one fades soon",
         Test::Plug => "it has the last word on the high end: pale is lean, wet is rich",
         Test::Laps => "warm and under load it says most about both ends",
     }
