@@ -2,7 +2,8 @@
 //!
 //! ```text
 //! cargo bench --bench calibrate -- rows offroad-3.5                # every number of the table at its worst seed, and its margin
-//! cargo bench --bench calibrate -- rows offroad-3.5 --set KEY=VALUE # the same with a constant changed and the mixtures kept
+//! cargo bench --bench calibrate -- rows offroad-3.5 --set KEY=VALUE # the same with a constant changed and the mixtures kept;
+//!                                                                  # `--write` writes the engine's constants into its file
 //! cargo bench --bench calibrate                                    # the same as the search sees it, with guides
 //! cargo bench --bench calibrate -- --rounds 6 --seed 7          # search, print, change nothing
 //! cargo bench --bench calibrate -- --rounds 6 --seed 7 --write  # and write the constants into models/
@@ -93,6 +94,9 @@ fn main() {
         println!("meters {idle:.4} at idle, {full:.4} wide open, and idles at {rpm:.0} rpm");
         let first = value("--first-seed").unwrap_or(101.0) as u64;
         report::rows(&engine, &trial.setup, first);
+        if arguments.iter().any(|a| a == "--write") {
+            write(name, &trial);
+        }
         return;
     }
     let rounds = value("--rounds").unwrap_or(0.0) as usize;
