@@ -243,7 +243,7 @@ fn gathered(ground: &Ground, trials: &[Trial], seed: u64) -> Ensemble {
     let engines = [REFERENCE].into_iter().chain(OTHERS);
     let engines = engines.map(|engine| {
         let (_, setup) = reference_setup(engine).expect("built in");
-        let params: Vec<EngineParams> = match ground.others.iter().find(|other| other.is(engine)) {
+        let params: Vec<EngineParams> = match ground.others.iter().find(|other| other.name() == engine) {
             None => trials.iter().map(|drawn| drawn.setup.engine).collect(),
             Some(other) => trials.par_iter().map(|drawn| other.best(drawn)).collect(),
         };

@@ -1,4 +1,4 @@
-//! The other engines by the constants of a set that was drawn for the reference engine.
+//! The other engines by constants that were drawn or found for the reference engine.
 
 use needlebench::config::{EngineModel, reference_setup};
 use needlebench::engine::Setup;
@@ -38,11 +38,6 @@ pub fn others() -> Vec<Other> {
 }
 
 impl Other {
-    /// Whether it is this engine.
-    pub fn is(&self, name: &str) -> bool {
-        self.model.name == name
-    }
-
     /// Whether it is clean at its reference setting by any share.
     pub fn can_be_set(&self, drawn: &Trial) -> bool {
         let mut tries = SHARES.iter().map(|share| self.in_proportion(drawn, *share));

@@ -1,14 +1,13 @@
-//! Actions that take time: each is a manoeuvre and what comes of it, begun and then played as far as its caller wants, so that a
-//! screen or a loudspeaker can follow every revolution. Done at once or in parts, it is the same to the bit.
+//! What hands do for an action, and what comes of it: each is a manoeuvre, begun here and played in `playing` as far as its caller wants,
+//! so that a screen or a loudspeaker can follow every revolution.
 
 use super::heard::WARM_HEAD;
-use super::stretch::{Stretch, Until};
+use super::stretch::Until;
 use super::{Ending, Episode, Found, Refusal, in_range};
 use crate::bench::checks::Report;
 use crate::bench::instruments::PinchRise;
 use crate::bench::manoeuvre::{Manoeuvre, Segment, table};
-use crate::bench::player::{Cursor, Now, Observer, Unseen};
-use crate::engine::state::{Revolution, State};
+use crate::bench::player::{Cursor, Unseen};
 use crate::tuning::action::{Action, Part};
 use crate::units::rev_per_second_from_rpm;
 
@@ -24,15 +23,15 @@ pub(in crate::tuning) enum Begun {
 /// An action under way.
 #[derive(Clone, Debug)]
 pub(super) struct Doing {
-    action: Action,
-    manoeuvre: Manoeuvre,
-    cursor: Cursor,
+    pub action: Action,
+    pub manoeuvre: Manoeuvre,
+    pub cursor: Cursor,
     then: Then,
 }
 
 /// What comes of an action when its manoeuvre is over.
 #[derive(Clone, Debug)]
-enum Then {
+pub(super) enum Then {
     /// This, known by then.
     Found(Vec<Found>),
     /// The throttle stays for a last moment.
@@ -66,7 +65,7 @@ enum Then {
 /// full throttle).
 const LAPS_COOLER_C: f64 = 22.0;
 
-const NOTHING: Then = Then::Found(Vec::new());
+pub(super) const NOTHING: Then = Then::Found(Vec::new());
 
 impl Episode {
     /// Does one action. A held throttle stays until the next action or the next moment, so that its last one can be told; then it
@@ -211,7 +210,7 @@ impl Episode {
     }
 
     /// An action whose first segment has begun.
-    fn entered(&mut self, action: Action, manoeuvre: Manoeuvre, then: Then) -> Doing {
+    pub(super) fn entered(&mut self, action: Action, manoeuvre: Manoeuvre, then: Then) -> Doing {
         let mut doing = Doing {
             action,
             manoeuvre,
@@ -229,123 +228,8 @@ impl Episode {
         doing
     }
 
-    /// Takes what is under way `ms` further, or to its end if that comes first: then it tells what came of it. With nothing under way
-    /// time passes. Whoever watches is shown every revolution.
-    pub fn advance(&mut self, ms: u32, mut watch: impl Observer) -> Option<Vec<Found>> {
-        if self.doing.is_none() {
-            self.pass(ms, watch);
-            return None;
-        }
-        let until_ms = self.clock_ms + u64::from(ms);
-        while let Some(mut stretch) = self.next_stretch(until_ms) {
-            self.follow(&mut stretch, |now: &Now, r: &Revolution, s: &State| {
-                watch.see(now, r, s)
-            });
-            self.played(&stretch);
-        }
-        self.finished()
-    }
-
-    /// What is played next of the action under way, up to a time on the practice's clock, ms; none there, and none if it is over.
-    pub(in crate::tuning) fn next_stretch(&mut self, until_ms: u64) -> Option<Stretch> {
-        let until_ms = until_ms.min(self.limit_ms());
-        let Some(Doing {
-            action,
-            manoeuvre,
-            cursor,
-            ..
-        }) = &self.doing
-        else {
-            return None;
-        };
-        if cursor.over() || self.ending.is_some() {
-            return None;
-        }
-        if self.clock_ms >= until_ms {
-            self.out_of_time();
-            return None;
-        }
-        let end_s = cursor.ends_at();
-        let end_ms = (end_s * 1e3).round() as u64;
-        let until = if end_ms <= until_ms {
-            Until {
-                ms: end_ms,
-                s: end_s,
-                whole: true,
-            }
-        } else {
-            Until {
-                ms: until_ms,
-                s: until_ms as f64 * 1e-3,
-                whole: false,
-            }
-        };
-        Some(self.stretch(action, (manoeuvre, *cursor), until))
-    }
-
-    /// Takes in that a stretch of the action under way was played.
-    pub(in crate::tuning) fn played(&mut self, stretch: &Stretch) {
-        let cursor = self.followed(stretch);
-        let Some(mut doing) = self.doing.take() else { return };
-        doing.cursor = cursor;
-        if stretch.whole() {
-            self.look_around();
-            self.listen_to_pinch(&mut doing);
-        } else {
-            self.out_of_time();
-        }
-        self.doing = Some(doing);
-    }
-
-    /// What came of the action under way, if it is over.
-    pub(in crate::tuning) fn finished(&mut self) -> Option<Vec<Found>> {
-        let over = self.ending.is_some();
-        let doing = self.doing.take_if(|doing| over || doing.cursor.over())?;
-        if doing.cursor.over() {
-            // A segment that ended while the engine was in the revolution before was not played, but its time has passed.
-            let end_ms = (doing.cursor.ends_at() * 1e3).round() as u64;
-            self.clock_ms = self.clock_ms.max(end_ms.min(self.limit_ms()));
-        }
-        Some(self.finish(doing))
-    }
-
-    /// Lets time pass with the throttle where it is.
-    fn pass(&mut self, ms: u32, watch: impl Observer) {
-        if self.ending.is_some() {
-            return;
-        }
-        self.let_go();
-        let until_ms = (self.clock_ms + u64::from(ms)).min(self.limit_ms());
-        let seconds = (until_ms - self.clock_ms) as f64 * 1e-3;
-        let doing = self.entered(Action::Wait { ms }, table::wait(self.throttle(), seconds), NOTHING);
-        let until = Until {
-            ms: until_ms,
-            s: until_ms as f64 * 1e-3,
-            whole: true,
-        };
-        let mut stretch = self.stretch(&doing.action, (&doing.manoeuvre, doing.cursor), until);
-        self.follow(&mut stretch, watch);
-        self.followed(&stretch);
-        self.look_around();
-    }
-
-    /// Sees between two things whether the engine is lost or time is up.
-    fn look_around(&mut self) {
-        if self.rig.state.damage.total() >= 1.0 {
-            self.ending = Some(Ending::Lost);
-        } else {
-            self.out_of_time();
-        }
-    }
-
-    fn out_of_time(&mut self) {
-        if self.clock_ms >= self.limit_ms() {
-            self.ending = Some(Ending::OutOfTime);
-        }
-    }
-
     /// The ear follows a pinched engine by tenths: a pitch is heard over three of them. It compares with the two seconds before.
-    fn listen_to_pinch(&mut self, doing: &mut Doing) {
+    pub(super) fn listen_to_pinch(&mut self, doing: &mut Doing) {
         match &mut doing.then {
             Then::Pinched { most_rpm, looks, .. } => {
                 *most_rpm = most_rpm.max(self.log.mean_rpm(6));
@@ -366,7 +250,7 @@ impl Episode {
     }
 
     /// What comes of an action that is over.
-    fn finish(&mut self, doing: Doing) -> Vec<Found> {
+    pub(super) fn finish(&mut self, doing: Doing) -> Vec<Found> {
         let found = match doing.then {
             Then::Found(found) => found,
             Then::Held => {

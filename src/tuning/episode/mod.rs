@@ -11,6 +11,7 @@ mod heard;
 mod lean;
 mod log;
 mod looks;
+mod playing;
 mod stages;
 mod stretch;
 
