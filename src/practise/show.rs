@@ -58,9 +58,10 @@ pub fn another_stage(session: &Session, frame: &Frame) -> Option<String> {
 pub const CAUTION: &str = "\
 Caution: this is a simulator, it teaches. With a real engine its maker's
 instructions, the fuel's data sheet and your club's rules decide;
-never lean one by numbers alone. Methanol is poisonous by breath, skin and mouth
-and burns with a nearly invisible flame; nitromethane is hazardous; exhaust has
-carbon monoxide: run outdoors, protect your hearing, mind hot and spinning parts.
+never lean one by numbers alone. Methanol is poisonous by breath, skin and
+mouth and burns with a nearly invisible flame; nitromethane is hazardous;
+exhaust has carbon monoxide: run outdoors, protect your hearing, mind hot and
+spinning parts.
 ";
 
 /// A frame in a few lines: of what is heard, only what was not `said` before.

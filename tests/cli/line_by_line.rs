@@ -1,5 +1,7 @@
 //! `practise --plain`: what the line of each answer tells at every level.
 
+use needlebench::practise::show::CAUTION;
+
 use super::needlebench;
 
 /// What is shown of lesson-2 by ear.
@@ -74,6 +76,8 @@ fn no_line_is_wider_than_eighty_columns_where_the_output_is_no_terminal() {
     for line in told.lines() {
         assert!(line.chars().count() <= 80, "{line}");
     }
+    // The caution, which `advise` shows as it is, needs no parting.
+    assert!(told.starts_with(CAUTION), "{told}");
 }
 
 #[test]
