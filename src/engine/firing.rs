@@ -37,6 +37,10 @@ pub(super) struct Burn<T> {
     pub dilution_limit: T,
     /// Air that took part, kg: releases heat.
     pub air: T,
+    /// Air used up, kg.
+    pub burnt_air: T,
+    /// Fuel used up, kg.
+    pub burnt_fuel: T,
     /// What is left in the cylinder, before its temperature is known.
     pub left: Charge<T>,
 }
@@ -132,6 +136,8 @@ impl Firing {
             share,
             dilution_limit: limit,
             air,
+            burnt_air,
+            burnt_fuel,
             left: Charge {
                 air: charge.air - burnt_air,
                 fuel: charge.fuel - burnt_fuel,

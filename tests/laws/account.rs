@@ -49,23 +49,67 @@ fn stored(s: &State) -> [f64; 5] {
     ]
 }
 
+/// The first account that doesn't close over the trace.
+fn unbalanced(rig: &mut Rig, trace: &[(f64, f64)]) -> Option<String> {
+    let before = stored(&rig.state);
+    let mut account = Account::default();
+    for &(throttle, seconds) in trace {
+        rig.hold(throttle, seconds, |_, r, _| account.add(r));
+    }
+    let after = stored(&rig.state);
+    ["air", "fuel", "oil", "burnt gas", "tank"]
+        .into_iter()
+        .enumerate()
+        .find_map(|(i, name)| {
+            let gap = account.into[i] + before[i] - account.out[i] - after[i];
+            let size = account.into[i] + before[i];
+            (gap.abs() > 1e-9 * size).then(|| format!("{name}: {gap:e} of {size:e} kg"))
+        })
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
 
     #[test]
     fn masses_close(input in any()) {
         let Any { mut rig, trace, .. } = input.build();
-        let before = stored(&rig.state);
-        let mut account = Account::default();
-        for (throttle, seconds) in trace {
-            rig.hold(throttle, seconds, |_, r, _| account.add(r));
-        }
-        let after = stored(&rig.state);
-        for (i, name) in ["air", "fuel", "oil", "burnt gas", "tank"].into_iter().enumerate() {
-            let gap = account.into[i] + before[i] - account.out[i] - after[i];
-            let size = account.into[i] + before[i];
-            prop_assert!(gap.abs() <= 1e-9 * size, "{name}: {gap:e} of {size:e} kg");
-        }
+        prop_assert_eq!(unbalanced(&mut rig, &trace), None);
+    }
+}
+
+/// Started cold with every needle closed: it burns what dribbles out of the line, some 1e-13 kg in all, of charges of 1e-7 kg.
+#[test]
+fn masses_close_where_hardly_anything_burns() {
+    let models = Models {
+        fuel: FuelModel::from_blend(Blend {
+            nitro_percent: 0.0,
+            oil_percent: 0.0,
+            castor_share: 0.0,
+        }),
+        ..Models::of_engine("offroad-3.5").unwrap()
+    };
+    let weather = Weather {
+        temperature_c: 0.0,
+        pressure_hpa: 500.0,
+        humidity_percent: 0.0,
+    };
+    let faults = Faults {
+        foam_share: 0.16027009074003323,
+        ..Faults::default()
+    };
+    let closed = Setting {
+        high_turns: 0.0,
+        low_turns: 0.0,
+        idle_turns: 0.0,
+    };
+    let setup = models.setup(&weather, faults).unwrap();
+    for seed in [10911086987658761372, 1, 2, 3] {
+        let mut rig = Rig::cold(&setup, closed, seed);
+        assert_eq!(
+            unbalanced(&mut rig, &[(1.0, 0.5), (0.0, 0.5), (0.0, 0.5)]),
+            None,
+            "{seed}"
+        );
     }
 }
 
